@@ -1,0 +1,62 @@
+"""The same door on a command line: ``python -m weeptrace OP``, JSON on stdin, JSON on stdout."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+
+from weeptrace.door import OPERATIONS, call_text
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run the command line; the exit status is 0, or 2 where the answer is an error."""
+    parser = argparse.ArgumentParser(
+        prog="python -m weeptrace",
+        description="Runs one operation: reads JSON on stdin, writes JSON on stdout.",
+        add_help=False,
+    )
+    parser.add_argument("operation", nargs="?", metavar="OP", help="the operation's name")
+    parser.add_argument("--list", action="store_true", help="print the operations, one a line")
+    parser.add_argument("--json", action="store_true", help="with --list: their JSON Schemas")
+    parser.add_argument(
+        "--help", "-h", action="store_true", help="with OP: its schemas and a sample that answers"
+    )
+    options = parser.parse_args(arguments)
+    if options.list:
+        return _print_list(options.json)
+    if options.help and options.operation in OPERATIONS:
+        return _print_operation(options.operation)
+    if options.help or options.operation is None:
+        parser.print_help()
+        return 0 if options.help else 2
+    answer = call_text(options.operation, sys.stdin.read())
+    print(answer)
+    return 2 if "error" in json.loads(answer) else 0
+
+
+def _print_list(as_json: bool) -> int:
+    if as_json:
+        schemas = {
+            name: {"help": op.help, "input": op.input, "output": op.output, "sample": op.sample}
+            for name, op in OPERATIONS.items()
+        }
+        print(json.dumps(schemas, ensure_ascii=False, indent=1))
+    else:
+        width = max(map(len, OPERATIONS))
+        for name, op in OPERATIONS.items():
+            print(f"{name:<{width}}  {op.help}")
+    return 0
+
+
+def _print_operation(name: str) -> int:
+    op = OPERATIONS[name]
+    print(f"{name}: {op.help}\n")
+    for title, part in (("Input", op.input), ("Output", op.output), ("Sample", op.sample)):
+        print(f"{title}:\n{json.dumps(part, ensure_ascii=False, indent=1)}\n")
+    print(f"Try: python -m weeptrace {name} < sample.json")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

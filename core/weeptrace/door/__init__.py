@@ -1,0 +1,112 @@
+"""The one door: named operations, JSON in, JSON out, schemas, errors.
+
+>>> call("properties.atmosphere", {"altitude": {"value": 0, "unit": "m"}})["pressure"]
+{'value': 101.325, 'unit': 'kPa'}
+>>> call("no.such", {})["error"]["code"]
+'unknown_operation'
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Callable
+from functools import cache
+from typing import Any
+
+import fastjsonschema
+
+from weeptrace.door import fill, hold, loss, properties
+from weeptrace.door.registry import OPERATIONS, Json, Operation
+from weeptrace.refusal import Refusal
+
+__all__ = ["OPERATIONS", "Operation", "call", "call_text"]
+
+# Importing a room's module registers its operations.
+_ROOMS = (properties, hold, fill, loss)
+
+
+@cache
+def _validator(name: str) -> Callable[[Any], Any]:
+    compiled: Callable[[Any], Any] = fastjsonschema.compile(
+        OPERATIONS[name].input, use_default=False
+    )
+    return compiled
+
+
+def call(operation: str, payload: Json) -> Json:
+    """Run a named operation.
+
+    Parameters
+    ----------
+    operation: one of the names that ``python -m weeptrace --list`` prints.
+    payload: its input, as its JSON Schema says.
+
+    Returns
+    -------
+    Its output, or ``{"error": {"code", "message", "path", "accepted"}}``. Nothing is raised.
+    """
+    try:
+        found = OPERATIONS.get(operation)
+        if found is None:
+            raise Refusal(
+                "unknown_operation",
+                f"There is no operation “{operation}”. `python -m weeptrace --list` names them.",
+                "",
+                ", ".join(OPERATIONS),
+            )
+        _refuse_non_finite(payload, "")
+        try:
+            _validator(operation)(payload)
+        except fastjsonschema.JsonSchemaValueException as problem:
+            raise _as_refusal(problem) from None
+        return found.run(payload)
+    except Refusal as refusal:
+        return {"error": refusal.as_dict()}
+    except (ArithmeticError, RecursionError) as problem:
+        return {
+            "error": Refusal(
+                "not_computable",
+                f"The numbers do not lead to a result ({type(problem).__name__}). "
+                "Check their size and their units.",
+            ).as_dict()
+        }
+
+
+def call_text(operation: str, text: str) -> str:
+    """As ``call``, JSON text in and out; text that is not JSON gets an error, never a traceback."""
+    try:
+        payload = json.loads(text, parse_constant=_no_constant)
+    except (ValueError, RecursionError) as problem:
+        reason = Refusal("not_json", f"The input is not JSON: {problem}.", "", "a JSON object")
+        return json.dumps({"error": reason.as_dict()})
+    return json.dumps(call(operation, payload), ensure_ascii=False, allow_nan=False)
+
+
+def _no_constant(word: str) -> float:
+    raise ValueError(f"{word} is not a number here")
+
+
+def _refuse_non_finite(value: Any, path: str) -> None:
+    if isinstance(value, float) and not math.isfinite(value):
+        raise Refusal("not_finite", "A number is not finite.", path, "a finite number")
+    if isinstance(value, dict):
+        for key, item in value.items():
+            _refuse_non_finite(item, f"{path}.{key}" if path else str(key))
+    elif isinstance(value, list):
+        for index, item in enumerate(value):
+            _refuse_non_finite(item, f"{path}[{index}]")
+
+
+def _as_refusal(problem: fastjsonschema.JsonSchemaValueException) -> Refusal:
+    path = ""
+    for part in problem.path[1:]:
+        path += f"[{part}]" if str(part).isdigit() else f"{'.' if path else ''}{part}"
+    message = problem.message.replace("data.", "", 1).replace("data must", "the input must", 1)
+    accepted = problem.rule_definition
+    return Refusal(
+        "bad_input",
+        message[0].upper() + message[1:] + ".",
+        path,
+        ", ".join(map(str, accepted)) if isinstance(accepted, list) else str(accepted)[:200],
+    )
