@@ -1,0 +1,157 @@
+"""``advance(rules, job, event) -> job``: pure, and its cost does not grow with the job.
+
+Store first, judge after: an event that reaches here is already stored. It is accepted, or refused
+with words, or, where it can't be understood at all, the fold stops short of it and shows it raw.
+A correction or an undo goes back to the job before the event that it names and comes forward
+again without it; nothing in the log is lost.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from pyrsistent import pmap, pvector
+
+from weeptrace.job.events import KINDS, Event, read_event
+from weeptrace.job.judge import judge, judge_reading
+from weeptrace.job.state import EMPTY, Entry, Job, Series, Trouble
+from weeptrace.refusal import Refusal
+from weeptrace.rules import Rules
+
+
+def fold(rules: Rules, events: Iterable[Mapping[str, Any]]) -> Job:
+    """The job of a list of stored events (JSON objects), in their order by device and number."""
+    job = EMPTY
+    for raw in sorted(events, key=_order):
+        job = advance(rules, job, raw)
+    return job
+
+
+def _order(raw: Mapping[str, Any]) -> tuple[str, float]:
+    seq = raw.get("seq")
+    return str(raw.get("device")), float(seq) if isinstance(seq, int | float) else float("inf")
+
+
+def advance(rules: Rules, job: Job, raw: Mapping[str, Any]) -> Job:
+    """The job after one more stored event (a JSON object)."""
+    if job.broken is not None and raw.get("supersedes") != json.loads(job.broken[0]).get("id"):
+        return replace(job, waiting=job.waiting.append(_text(raw)))
+    try:
+        event = read_event(raw)
+        if event.kind not in KINDS:
+            raise Refusal("unknown_kind", f"The kind “{event.kind}” is not known to this version.")
+        if job.broken is not None:
+            return _mend(rules, job, event)
+        if event.id in job.seen:
+            return job
+        if event.supersedes is not None or event.kind == "undo":
+            return _supersede(rules, job, event)
+        return _apply(rules, job, event)
+    except Refusal as problem:
+        return replace(job, broken=(_text(raw), problem.message))
+
+
+def _text(raw: Mapping[str, Any]) -> str:
+    return json.dumps(raw, ensure_ascii=False)
+
+
+def _mend(rules: Rules, job: Job, event: Event) -> Job:
+    """The broken event is superseded: go on with what waited behind it."""
+    waiting = job.waiting
+    job = replace(job, broken=None, waiting=pvector())
+    job = job if event.kind == "undo" else _apply(rules, job, replace(event, supersedes=None))
+    for text in waiting:
+        job = advance(rules, job, json.loads(text))
+    return job
+
+
+def _apply(rules: Rules, job: Job, event: Event) -> Job:
+    try:
+        after = _take(rules, job, event)
+        outcome, words = "accepted", ""
+    except Refusal as problem:
+        trouble = Trouble(event, problem.message, problem.accepted)
+        after = replace(job, troubles=job.troubles.set(event.field, trouble))
+        outcome, words = "refused", problem.message
+    return replace(
+        after,
+        count=job.count + 1,
+        seen=job.seen.set(event.id, outcome),
+        log=Entry(event, outcome, words, job, job.log),
+    )
+
+
+def _take(rules: Rules, job: Job, event: Event) -> Job:
+    if event.kind == "opened":
+        if job.count:
+            raise Refusal("already_open", "The job is open already; nothing changes.")
+        return replace(job, id=event.job, rules=event.typed)
+    if not job.id:
+        raise Refusal("not_open", "The job was not opened: its first event must be “opened”.")
+    if event.job != job.id:
+        raise Refusal("other_job", "The event belongs to another job; it is not taken here.")
+    if event.kind == "stopped":
+        return replace(job, stopped=event)
+    known = rules.fields.get(event.field)
+    if known is None:
+        raise Refusal("unknown_field", f"“{event.field}” is not a word of these rules.")
+    job = replace(job, touched=job.touched.set(known.id, job.count))
+    if event.kind == "resumed":
+        return job
+    job = replace(job, stopped=None)
+    if known.kind == "reading":
+        fact = judge_reading(rules, job, known, event)
+        readings = job.series.readings.set(event.moment.second(), fact)
+        series = replace(job.series, readings=readings)
+        return replace(job, series=series, troubles=job.troubles.discard(known.id))
+    fact = judge(rules, job, known, event)
+    if known.clears:
+        return _begin_anew(job, known.clears)
+    if known.kind == "mark" and known.id.startswith("hold."):
+        job = replace(job, series=replace(job.series, marks=job.series.marks.append(event)))
+    return replace(
+        job,
+        facts=job.facts.set(known.id, fact),
+        troubles=job.troubles.discard(known.id),
+    )
+
+
+def _begin_anew(job: Job, clears: tuple[str, ...]) -> Job:
+    """Put the finished hold away and clear what belongs to it."""
+    facts = job.facts
+    for name in clears:
+        facts = facts.discard(name)
+    holds = job.holds.append(job.present_hold()) if job.series.readings else job.holds
+    return replace(job, facts=facts, series=Series(), holds=holds, troubles=pmap())
+
+
+def _supersede(rules: Rules, job: Job, event: Event) -> Job:
+    """Go back to the job before the named event, and come forward without it."""
+    passed: list[Event] = []
+    for entry in job.entries():
+        if entry.event.id == event.supersedes:
+            found = entry
+            break
+        passed.append(entry.event)
+    else:
+        problem = Refusal("nothing_to_change", "The entry that this would change is not there.")
+        trouble = Trouble(event, problem.message, "")
+        return replace(
+            job,
+            troubles=job.troubles.set(event.field, trouble),
+            seen=job.seen.set(event.id, "refused"),
+        )
+    back = replace(
+        found.before,
+        seen=found.before.seen.set(found.event.id, "superseded").set(event.id, "accepted"),
+        superseded=job.superseded.append(found.event),
+    )
+    if event.kind != "undo":
+        # A corrected reading keeps the moment at which the needle was read.
+        back = _apply(rules, back, replace(event, moment=found.event.moment, at=found.event.at))
+    for later in reversed(passed):
+        back = _apply(rules, back, later)
+    return back

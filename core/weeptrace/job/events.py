@@ -1,0 +1,112 @@
+"""Events: what was seen or done, as it was typed, never edited afterwards."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Final
+
+from weeptrace.refusal import Refusal
+
+# opened   the job begins; `typed` names the rules that it runs on
+# fact     a value: a quantity, a word, a text
+# reading  one reading of a series, taken at the event's own moment
+# mark     something happened at that moment: pumped, bumped, ended, engine run
+# done     a thing to do was done
+# not_done it was not done, or not measured; `typed` says why
+# stopped  a gate was answered "stop, refer"; `typed` says why
+# undo     takes back the event that `supersedes` names
+# resumed  the app was opened again on this job
+# closed   the job ends
+KINDS: Final = (
+    "opened", "fact", "reading", "mark", "done", "not_done", "stopped", "undo", "resumed", "closed",
+)  # fmt: skip
+
+_TEXTS: Final = ("id", "device", "at", "boot", "job", "kind", "field", "typed")
+_ID: Final = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
+
+
+@dataclass(frozen=True)
+class Moment:
+    """When: wall clock (s since 1970), and the monotonic clock (s) of one boot.
+
+    The wall clock may be set while a hold runs; the other may stand still while the phone sleeps
+    and starts anew with each boot. Durations go by the monotonic clock within a boot.
+    """
+
+    wall: float
+    mono: float
+    boot: str
+
+    def since(self, start: Moment) -> float:
+        """Seconds from ``start`` to here: monotonic within one boot, else by the wall clock."""
+        return self.mono - start.mono if self.boot == start.boot else self.wall - start.wall
+
+    def second(self, shift: int = 0) -> tuple[str, int]:
+        """The second of its boot that it falls into: the key under which a reading is kept."""
+        return self.boot, math.floor(self.mono) + shift
+
+
+@dataclass(frozen=True)
+class Event:
+    """One stored event (the names of the JSON object; ``typed`` is the text as typed)."""
+
+    id: str
+    device: str
+    seq: int
+    at: str
+    moment: Moment
+    job: str
+    kind: str
+    field: str
+    typed: str
+    unit: str | None
+    supersedes: str | None
+
+
+def read_event(raw: Mapping[str, Any], path: str = "event") -> Event:
+    """The event of a JSON object. Raises ``Refusal`` (``damaged_event``) where it is not one."""
+    for key in _TEXTS:
+        if not isinstance(raw.get(key), str):
+            raise _damaged(f"{path}.{key}", f"has no text “{key}”", "a text")
+    for key in ("seq", "mono"):
+        if not isinstance(raw.get(key), int | float) or isinstance(raw.get(key), bool):
+            raise _damaged(f"{path}.{key}", f"has no number “{key}”", "a number")
+    for key in ("unit", "supersedes"):
+        if raw.get(key) is not None and not isinstance(raw[key], str):
+            raise _damaged(f"{path}.{key}", f"has a “{key}” that is no text", "a text, or null")
+    if not _ID.fullmatch(raw["id"]):
+        raise _damaged(f"{path}.id", "has an id that is no UUID of version 7", "a UUIDv7")
+    return Event(
+        id=raw["id"],
+        device=raw["device"],
+        seq=int(raw["seq"]),
+        at=raw["at"],
+        moment=read_moment(raw, path),
+        job=raw["job"],
+        kind=raw["kind"],
+        field=raw["field"],
+        typed=raw["typed"],
+        unit=raw.get("unit"),
+        supersedes=raw.get("supersedes"),
+    )
+
+
+def read_moment(raw: Mapping[str, Any], path: str = "now") -> Moment:
+    """``{at, mono, boot}`` as a moment; ``at`` is ISO 8601 with its offset, ``mono`` in ms."""
+    try:
+        at = datetime.fromisoformat(raw["at"])
+    except (ValueError, KeyError, TypeError):
+        at = None
+    if at is None or at.tzinfo is None:
+        raise _damaged(
+            f"{path}.at", "has no readable time", "ISO 8601 with offset: 2026-11-25T14:09:00+01:00"
+        )
+    return Moment(at.timestamp(), float(raw["mono"]) / 1000.0, str(raw["boot"]))
+
+
+def _damaged(path: str, words: str, accepted: str) -> Refusal:
+    return Refusal("damaged_event", f"The event {words}.", path, accepted)

@@ -1,0 +1,120 @@
+"""Whether a stored entry is taken: its kind, unit, range, and what caps it."""
+
+from __future__ import annotations
+
+from weeptrace.job.events import Event
+from weeptrace.job.state import Fact, Job
+from weeptrace.quantity import canonical, format_si, from_si, parse, to_si, units_of
+from weeptrace.refusal import Refusal
+from weeptrace.rules import Field, Rules
+
+_EVENT_KINDS = {
+    "text": ("fact",),
+    "choice": ("fact",),
+    "yes": ("done", "closed"),
+    "quantity": ("fact",),
+    "count": ("fact",),
+    "reading": ("reading",),
+    "mark": ("mark",),
+}
+
+
+def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
+    """The fact that an event makes. Raises ``Refusal`` with the accepted range and unit."""
+    if event.kind == "not_done":
+        return Fact(event, None)
+    if event.kind not in _EVENT_KINDS[field.kind]:
+        raise Refusal("wrong_kind", f"“{event.kind}” does not answer “{label(rules, field)}”.")
+    if field.kind in ("yes", "mark"):
+        return Fact(event, "yes")
+    if field.kind == "choice":
+        if event.typed not in field.options:
+            accepted = ", ".join(rules.text(f"choice.{field.id}.{word}") for word in field.options)
+            raise Refusal("not_an_option", f"“{event.typed[:40]}” is none of: {accepted}.")
+        return Fact(event, event.typed)
+    if field.kind == "text":
+        words = " ".join(event.typed.split())
+        if not 1 <= len(words) <= field.longest:
+            raise Refusal(
+                "length",
+                f"Type 1 to {field.longest} signs; these are {len(words)}.",
+                "",
+                f"1 to {field.longest} signs",
+            )
+        return Fact(event, words)
+    return Fact(event, _number(rules, job, field, event))
+
+
+def judge_reading(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
+    """As ``judge``, and no second reading at the same time."""
+    fact = judge(rules, job, field, event)
+    near = (job.series.readings.get(event.moment.second(shift)) for shift in (-1, 0, 1))
+    for other in filter(None, near):
+        apart = abs(event.moment.since(other.event.moment))
+        if apart < rules.limits["recorder.same_time"]:
+            raise Refusal(
+                "repeated_time",
+                f"A reading of this time is stored already: {other.event.typed} "
+                f"{other.event.unit}. Correct that one, or press READ again.",
+                "",
+                "one reading a moment",
+            )
+    return fact
+
+
+def _number(rules: Rules, job: Job, field: Field, event: Event) -> float:
+    name = label(rules, field)
+    dimension = field.dimension or "ratio"
+    try:
+        number = parse(event.typed)
+        unit = canonical(event.unit or "1")
+        if field.kind == "count" and unit != "1":
+            raise Refusal("wrong_dimension", f"{name} is a count without a unit.", "", "1, 2, 3 …")
+        value = to_si(number.value, unit, dimension)
+    except Refusal as problem:
+        accepted = range_words(rules, job, field, event.unit)
+        raise Refusal(
+            problem.code, f"{problem.message} Accepted: {accepted}.", "", accepted
+        ) from None
+    low, high, cap = bounds(rules, job, field)
+    # A typed "16.0 psi" must not fail against a rating of 16.0 psi by a rounding of the last bit.
+    if not low - 1e-9 * abs(low) <= value <= high + 1e-9 * abs(high):
+        accepted = range_words(rules, job, field, unit)
+        over = f" ({cap})" if cap and value > high else ""
+        raise Refusal(
+            "out_of_range",
+            f"{name}: {event.typed} {unit if unit != '1' else ''} is not accepted{over}. "
+            f"Accepted: {accepted}. Type it again.".replace("  ", " "),
+            "",
+            accepted,
+        )
+    return value
+
+
+def bounds(rules: Rules, job: Job, field: Field) -> tuple[float, float, str]:
+    """The accepted range in SI, and the name of the field that caps it ("" for its own range)."""
+    low = float("-inf") if field.low is None else field.low
+    high = float("inf") if field.high is None else field.high
+    cap = ""
+    for other in field.not_above:
+        value = job.value(other)
+        if isinstance(value, float) and value < high:
+            high, cap = value, label(rules, rules.fields[other])
+    return low, high, cap
+
+
+def range_words(rules: Rules, job: Job, field: Field, unit: str | None) -> str:
+    """The accepted range in the unit that was typed, or the SI unit where that is no unit."""
+    accepted = ["1"] if field.kind == "count" else units_of(field.dimension or "ratio")
+    shown = unit if unit in accepted else accepted[1 if "kPa" in accepted else 0]
+    low, high, _ = bounds(rules, job, field)
+    if shown == "1":
+        return f"{low:.0f} to {high:.0f}"
+    decimals = rules.decimals.get(shown, 1)
+    top = format_si(high, shown, decimals)
+    return f"{round(from_si(low, shown), decimals):g} to {top}"
+
+
+def label(rules: Rules, field: Field) -> str:
+    """The field's name on screen."""
+    return rules.text(f"field.{field.id}")

@@ -1,0 +1,94 @@
+"""Where a job stands: the first step that applies and is not done, and the gate before it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from weeptrace.job.events import Moment
+from weeptrace.job.state import Job
+from weeptrace.rules import Gate, Rules, Step, conditions
+
+
+@dataclass(frozen=True)
+class GateState:
+    """How a gate stands now.
+
+    ``open`` is True, False, or None where evidence is missing or stale; ``stale`` names evidence
+    that is too old or that something since has undone.
+    """
+
+    open: bool | None
+    stale: tuple[str, ...]
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Position:
+    """The present step (None: the job is done), and the shut gate that stands before it."""
+
+    step: Step | None
+    gate: Gate | None
+    phase: int
+
+
+def position(rules: Rules, job: Job, now: Moment) -> Position:
+    """Where the job stands at ``now``."""
+    step = next(
+        (step for step in rules.steps if applies(rules, job, step) and not done(rules, job, step)),
+        None,
+    )
+    phases = [phase.id for phase in rules.phases]
+    if step is None:
+        return Position(None, None, len(phases) - 1)
+    if step.gate is not None:
+        gate = rules.gates[step.gate]
+        if gate_state(rules, job, gate, now).open is not True:
+            return Position(step, gate, _gate_phase(rules, step))
+    return Position(step, None, phases.index(step.phase))
+
+
+def _gate_phase(rules: Rules, step: Step) -> int:
+    """The gate's own phase when it comes before the step's, else the step's."""
+    own = next(i for i, phase in enumerate(rules.phases) if phase.id == step.phase)
+    before = [i for i, phase in enumerate(rules.phases) if phase.gate == step.gate and i == own - 1]
+    return before[0] if before else own
+
+
+def applies(rules: Rules, job: Job, step: Step) -> bool:
+    """Whether a step is part of this job; on something unknown it is not, yet."""
+    return step.when is None or conditions.evaluate(step.when, job.value, rules.limits) is True
+
+
+def done(rules: Rules, job: Job, step: Step) -> bool:
+    """Whether a step is done: by its own condition, else by the answer to what it asks."""
+    if step.done is not None:
+        return conditions.evaluate(step.done, job.value, rules.limits) is True
+    if step.asks is None or not job.answered(step.asks):
+        return False
+    return step.skip or job.value(step.asks) is not None
+
+
+def gate_state(rules: Rules, job: Job, gate: Gate, now: Moment) -> GateState:
+    """How a gate stands: on fresh evidence only.
+
+    Evidence is stale when it is older than the gate's age, or when one of the gate's ``stale_on``
+    events came after it (the app was opened again, the engine ran, the system was pumped up).
+    """
+    missing = tuple(name for name in gate.evidence if job.value(name) is None)
+    stale = tuple(
+        name
+        for name in gate.evidence
+        if name not in missing and _is_stale(rules, job, gate, name, now)
+    )
+    fresh = set(gate.evidence) - set(missing) - set(stale)
+    opens = conditions.evaluate(
+        gate.opens, lambda name: job.value(name) if name in fresh else None, rules.limits
+    )
+    return GateState(opens, stale, missing)
+
+
+def _is_stale(rules: Rules, job: Job, gate: Gate, name: str, now: Moment) -> bool:
+    fact = job.facts[name]
+    if not -1.0 <= now.since(fact.event.moment) <= rules.limits[gate.age]:
+        return True
+    return any(job.touched.get(other, -1) > job.touched[name] for other in gate.stale_on)

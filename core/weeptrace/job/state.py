@@ -1,0 +1,116 @@
+"""What a job is at one moment: the fold of its events so far, immutable and shared."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Final
+
+from pyrsistent import PMap, PVector, pmap, pvector
+
+from weeptrace.job.events import Event, Moment
+
+
+@dataclass(frozen=True)
+class Fact:
+    """An accepted value: a number in SI, or a word; None where it was answered "not done"."""
+
+    event: Event
+    value: float | str | None
+
+    @property
+    def reason(self) -> str:
+        """Why it was not done; "" for a value."""
+        return self.event.typed if self.value is None else ""
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """An entry that was stored but not taken, and what to type instead."""
+
+    event: Event
+    words: str
+    accepted: str
+
+
+@dataclass(frozen=True)
+class Series:
+    """The readings of one hold (Pa) by their second, its marks, and the facts that belong to it."""
+
+    readings: PMap[tuple[str, int], Fact] = field(default_factory=pmap)
+    marks: PVector[Event] = field(default_factory=pvector)
+    facts: PMap[str, Fact] = field(default_factory=pmap)
+
+    def start(self) -> Moment | None:
+        """The moment of the earliest reading."""
+        moments = [fact.event.moment for fact in self.readings.values()]
+        return min(moments, key=lambda moment: moment.since(moments[0])) if moments else None
+
+    def times(self) -> list[tuple[float, Fact]]:
+        """Seconds since the start, and the reading, in order of time."""
+        start = self.start()
+        if start is None:
+            return []
+        timed = [(fact.event.moment.since(start), fact) for fact in self.readings.values()]
+        return sorted(timed, key=lambda pair: pair[0])
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One line of the job's log: the event, what became of it, and the job before it."""
+
+    event: Event
+    outcome: str  # accepted | refused
+    words: str
+    before: Job
+    earlier: Entry | None
+
+
+@dataclass(frozen=True)
+class Job:
+    """The job. Every change makes a new one that shares all that did not change."""
+
+    id: str = ""
+    rules: str = ""
+    facts: PMap[str, Fact] = field(default_factory=pmap)
+    series: Series = field(default_factory=Series)
+    holds: PVector[Series] = field(default_factory=pvector)
+    troubles: PMap[str, Trouble] = field(default_factory=pmap)
+    touched: PMap[str, int] = field(default_factory=pmap)  # field -> number of its latest event
+    stopped: Event | None = None
+    log: Entry | None = None
+    count: int = 0
+    seen: PMap[str, str] = field(default_factory=pmap)  # event id -> outcome
+    superseded: PVector[Event] = field(default_factory=pvector)
+    broken: tuple[str, str] | None = None  # the raw event that the fold stops short of, and why
+    waiting: PVector[str] = field(default_factory=pvector)  # raw events behind it
+
+    def value(self, name: str) -> float | str | None:
+        """A field's value, SI or a word; None where it is unknown or not measured."""
+        fact = self.facts.get(name)
+        return None if fact is None else fact.value
+
+    def answered(self, name: str) -> bool:
+        """Whether the field has a value or was answered "not done"."""
+        return name in self.facts
+
+    def entries(self) -> Iterator[Entry]:
+        """The log, newest first."""
+        entry = self.log
+        while entry is not None:
+            yield entry
+            entry = entry.earlier
+
+    def all_holds(self) -> list[Series]:
+        """The finished holds and the present one, in order, without empty ones."""
+        present = self.present_hold()
+        return [*self.holds, *([present] if present.readings else [])]
+
+    def present_hold(self) -> Series:
+        """The hold that runs or ran last, with the facts that a new hold would clear."""
+        names = ("hold.level", "hold.strokes", "hold.ended")
+        facts = {name: self.facts[name] for name in names if name in self.facts}
+        return Series(self.series.readings, self.series.marks, pmap(facts))
+
+
+EMPTY: Final = Job()

@@ -1,0 +1,405 @@
+"""From TOML files to one checked bundle; every fault of every file is told at once.
+
+Refused: an unknown name, an unreachable step, a dead end, a figure without a source, a duplicate
+id, a hazard without a caution, a hazard outside its gate, a text too long for a phone.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import tomllib
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+
+from weeptrace.quantity import SI, UNITS, parse, to_si, units_of
+from weeptrace.refusal import Refusal
+from weeptrace.rules import conditions
+
+KINDS: Final = ("text", "choice", "yes", "quantity", "count", "reading", "mark")
+
+# The pages that the screen draws, and the fields that their keys can set.
+PAGES: Final[Mapping[str, tuple[str, ...]]] = {
+    "recorder": ("hold.ended", "hold.pumped", "hold.disturbed", "hold.pressure"),
+    "verdict": (),
+    "mix": (),
+    "balance": (),
+    "record": (),
+}
+LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 72, "phase": 10}
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One fault: the file, the entry in it, and what is wrong and how to mend it."""
+
+    file: str
+    entry: str
+    words: str
+
+    def __str__(self) -> str:
+        return f"{self.file}: [{self.entry}] {self.words}"
+
+
+class RulesError(ValueError):
+    """The rules do not compile; ``faults`` holds every fault found."""
+
+    def __init__(self, faults: list[Fault]) -> None:
+        super().__init__("\n".join(map(str, faults)))
+        self.faults = faults
+
+
+@dataclass
+class _Source:
+    """The files as read, and the faults found so far."""
+
+    folder: Path
+    faults: list[Fault] = field(default_factory=list)
+
+    def read(self, name: str) -> dict[str, Any]:
+        try:
+            return tomllib.loads((self.folder / name).read_text("utf-8"))
+        except tomllib.TOMLDecodeError as problem:
+            self.fault(name, "file", f"is not TOML, or has a duplicate id: {problem}")
+        except FileNotFoundError:
+            self.fault(name, "file", "is missing")
+        return {}
+
+    def fault(self, file: str, entry: str, words: str) -> None:
+        self.faults.append(Fault(file, entry, words))
+
+
+def compile_folder(folder: Path) -> dict[str, Any]:
+    """The bundle of a folder of rules, a JSON object. Raises ``RulesError``."""
+    source = _Source(folder)
+    sources = source.read("sources.toml")
+    texts = dict(_flat(source.read("text/en.toml")))
+    limits = _limits(source, sources)
+    fields = _fields(source, sources)
+    gates = _gates(source, sources, fields, limits)
+    hazards = _hazards(source, sources, gates, texts)
+    phases, steps = _procedure(source, fields, limits, gates, hazards)
+    units = _units(source)
+    _texts(source, texts, fields, phases, steps)
+    if source.faults:
+        raise RulesError(source.faults)
+    bundle: dict[str, Any] = {
+        "fields": fields,
+        "limits": limits,
+        "gates": gates,
+        "cautions": {id: entry["caution"] for id, entry in hazards.items()},
+        "phases": phases,
+        "steps": steps,
+        "unit_sets": units.get("set", []),
+        "decimals": units.get("decimals", {}),
+    }
+    canonical = json.dumps(bundle, sort_keys=True, ensure_ascii=False).encode()
+    return {"hash": hashlib.sha256(canonical).hexdigest()[:12], **bundle, "texts": texts}
+
+
+def _flat(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, Any]]:
+    """``{"a": {"b": "x"}}`` as ``("a.b", "x")``."""
+    for key, value in table.items():
+        name = f"{before}.{key}" if before else key
+        if isinstance(value, dict):
+            yield from _flat(value, name)
+        else:
+            yield name, value
+
+
+def _entries(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, dict[str, Any]]]:
+    """The entries of nested tables: a table that holds a value that is no table."""
+    for key, value in table.items():
+        name = f"{before}.{key}" if before else key
+        if not isinstance(value, dict):
+            continue
+        if all(isinstance(inner, dict) for inner in value.values()):
+            yield from _entries(value, name)
+        else:
+            yield name, value
+
+
+def _check_source(
+    source: _Source, sources: Mapping[str, Any], file: str, id: str, entry: Mapping[str, Any]
+) -> None:
+    named = entry.get("source")
+    if named is None:
+        source.fault(file, id, "has a figure but no source; name one of sources.toml")
+    elif named not in sources:
+        source.fault(file, id, f"names an unknown source “{named}”; add it to sources.toml")
+
+
+def _limits(source: _Source, sources: Mapping[str, Any]) -> dict[str, float]:
+    out: dict[str, float] = {}
+    for path in sorted((source.folder / "limits").glob("*.toml")):
+        file = f"limits/{path.name}"
+        for key, entry in source.read(file).items():
+            id = f"{path.stem}.{key}"
+            _check_source(source, sources, file, id, entry)
+            if not str(entry.get("reason", "")).strip():
+                source.fault(file, id, "has no reason; say why this figure")
+            unit = entry.get("unit")
+            if unit not in UNITS:
+                source.fault(file, id, f"has an unknown unit “{unit}”")
+            elif not isinstance(entry.get("value"), int | float):
+                source.fault(file, id, "has no number as value")
+            else:
+                out[id] = to_si(float(entry["value"]), unit, UNITS[unit][1])
+    return out
+
+
+def _fields(source: _Source, sources: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
+    file = "fields.toml"
+    out: dict[str, dict[str, Any]] = {}
+    for id, entry in _entries(source.read(file)):
+        if entry.get("kind") not in KINDS:
+            source.fault(file, id, f"has an unknown kind “{entry.get('kind')}”; use {KINDS}")
+            continue
+        made: dict[str, Any] = {
+            key: entry[key]
+            for key in ("kind", "dimension", "signed", "options", "longest", "not_above", "clears")
+            if key in entry
+        }
+        if "range" in entry:
+            _check_source(source, sources, file, id, entry)
+            made |= _range(source, file, id, entry)
+        elif entry["kind"] in ("quantity", "count", "reading"):
+            source.fault(file, id, "has no range; say what is accepted, with unit and source")
+        if entry["kind"] == "choice" and not entry.get("options"):
+            source.fault(file, id, "has no options")
+        out[id] = made
+    for id, entry in out.items():
+        for other in (*entry.get("not_above", ()), *entry.get("clears", ())):
+            if other not in out:
+                source.fault(file, id, f"names an unknown field “{other}”")
+    return out
+
+
+def _range(source: _Source, file: str, id: str, entry: Mapping[str, Any]) -> dict[str, float]:
+    dimension = entry.get("dimension", "ratio" if entry["kind"] == "count" else None)
+    if dimension not in SI:
+        source.fault(file, id, f"has an unknown dimension “{dimension}”")
+        return {}
+    try:
+        low, high = (_quantity(text, dimension) for text in entry["range"])
+    except (Refusal, ValueError) as problem:
+        source.fault(file, id, f"has a range that does not read as two quantities: {problem}")
+        return {}
+    return {"low": low, "high": high}
+
+
+def _quantity(text: str, dimension: str) -> float:
+    number, _, unit = text.partition(" ")
+    return to_si(parse(number).value, unit or "1", dimension)
+
+
+def _condition(
+    source: _Source,
+    file: str,
+    id: str,
+    text: str,
+    fields: Mapping[str, dict[str, Any]],
+    limits: Mapping[str, float],
+) -> conditions.Tree | None:
+    try:
+        tree = conditions.parse(text)
+    except ValueError as problem:
+        source.fault(file, id, str(problem))
+        return None
+    for name in conditions.fields(tree):
+        if name not in fields:
+            source.fault(file, id, f"names an unknown field “{name}” in “{text}”")
+    for name in conditions.limits(tree):
+        if name not in limits:
+            source.fault(file, id, f"names an unknown limit “{name}” in “{text}”")
+    for name, word in _choices(tree):
+        options = fields.get(name, {}).get("options", ())
+        if word not in options:
+            source.fault(file, id, f"compares {name} with “{word}”, which is none of its options")
+    return tree
+
+
+def _choices(tree: conditions.Tree) -> Iterator[tuple[str, str]]:
+    """The (field, word) pairs that a condition compares."""
+    kinds = {part[0]: part[1] for part in tree[1:] if isinstance(part, list) and len(part) == 2}
+    if "field" in kinds and "word" in kinds:
+        yield kinds["field"], kinds["word"]
+    for part in tree[1:]:
+        if isinstance(part, list):
+            yield from _choices(part)
+
+
+def _gates(
+    source: _Source,
+    sources: Mapping[str, Any],
+    fields: Mapping[str, dict[str, Any]],
+    limits: Mapping[str, float],
+) -> dict[str, dict[str, Any]]:
+    file = "gates.toml"
+    out: dict[str, dict[str, Any]] = {}
+    for id, entry in source.read(file).items():
+        _check_source(source, sources, file, id, entry)
+        if entry.get("rule") not in ("hard", "override"):
+            source.fault(file, id, "has a rule that is neither “hard” nor “override”")
+        tree = _condition(source, file, id, entry.get("opens", ""), fields, limits)
+        if tree is not None and set(conditions.fields(tree)) != set(entry.get("evidence", ())):
+            source.fault(file, id, "must name in `evidence` just the fields that `opens` names")
+        for other in (*entry.get("evidence", ()), *entry.get("stale_on", ())):
+            if other not in fields:
+                source.fault(file, id, f"names an unknown field “{other}”")
+        if entry.get("age") not in limits:
+            source.fault(file, id, f"names an unknown limit “{entry.get('age')}” as age")
+        out[id] = {
+            "rule": entry.get("rule"),
+            "evidence": entry.get("evidence", []),
+            "opens": tree,
+            "age": entry.get("age"),
+            "stale_on": entry.get("stale_on", []),
+        }
+    return out
+
+
+def _hazards(
+    source: _Source,
+    sources: Mapping[str, Any],
+    gates: Mapping[str, Any],
+    texts: Mapping[str, Any],
+) -> dict[str, dict[str, Any]]:
+    file = "hazards.toml"
+    hazards = source.read(file)
+    for id, entry in hazards.items():
+        _check_source(source, sources, file, id, entry)
+        if entry.get("caution") not in texts:
+            source.fault(file, id, "is a hazard without a caution; name a text of text/en.toml")
+        if "gate" in entry and entry["gate"] not in gates:
+            source.fault(file, id, f"names an unknown gate “{entry['gate']}”")
+    return hazards
+
+
+def _procedure(
+    source: _Source,
+    fields: Mapping[str, dict[str, Any]],
+    limits: Mapping[str, float],
+    gates: Mapping[str, Any],
+    hazards: Mapping[str, dict[str, Any]],
+) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    file = "procedures/coolant_loss.toml"
+    phases: list[dict[str, Any]] = []
+    steps: list[dict[str, Any]] = []
+    asked: set[str] = set()
+    for phase in source.read(file).get("phase", []):
+        phases.append({"id": phase["id"], "gate": phase.get("gate")})
+        if "gate" in phase and phase["gate"] not in gates:
+            source.fault(file, phase["id"], f"names an unknown gate “{phase['gate']}”")
+        for raw in phase.get("step", []):
+            step = _step(source, file, phase["id"], raw, fields, limits)
+            _check_step(source, file, step, fields, gates, hazards, asked)
+            given = PAGES.get(step["shows"] or "", ())
+            asked |= {step["asks"], step["reads"], *given} - {None}
+            steps.append(step)
+    ids = Counter([phase["id"] for phase in phases]) + Counter([step["id"] for step in steps])
+    for id, count in ids.items():
+        if count > 1:
+            source.fault(file, id, "is a duplicate id")
+    return phases, steps
+
+
+def _step(
+    source: _Source,
+    file: str,
+    phase: str,
+    raw: Mapping[str, Any],
+    fields: Mapping[str, dict[str, Any]],
+    limits: Mapping[str, float],
+) -> dict[str, Any]:
+    id = str(raw.get("id"))
+    trees = {
+        key: _condition(source, file, id, raw[key], fields, limits) if key in raw else None
+        for key in ("when", "done")
+    }
+    return {
+        "id": id,
+        "phase": phase,
+        "asks": raw.get("asks"),
+        "shows": raw.get("shows"),
+        "reads": raw.get("reads"),
+        **trees,
+        "skip": raw.get("skip", False),
+        "hazards": raw.get("hazards", []),
+        "gate": raw.get("gate"),
+    }
+
+
+def _check_step(
+    source: _Source,
+    file: str,
+    step: Mapping[str, Any],
+    fields: Mapping[str, dict[str, Any]],
+    gates: Mapping[str, Any],
+    hazards: Mapping[str, dict[str, Any]],
+    asked: set[str],
+) -> None:
+    id = step["id"]
+    for name in (step["asks"], step["reads"]):
+        if name is not None and name not in fields:
+            source.fault(file, id, f"names an unknown field “{name}”")
+    if step["shows"] is not None and step["shows"] not in PAGES:
+        source.fault(file, id, f"shows an unknown page “{step['shows']}”; use {sorted(PAGES)}")
+    if step["gate"] is not None and step["gate"] not in gates:
+        source.fault(file, id, f"names an unknown gate “{step['gate']}”")
+    for hazard in step["hazards"]:
+        if hazard not in hazards:
+            source.fault(file, id, f"names an unknown hazard “{hazard}”")
+        elif hazards[hazard].get("gate") not in (None, step["gate"]):
+            source.fault(
+                file, id, f"has the hazard “{hazard}” outside its gate “{hazards[hazard]['gate']}”"
+            )
+    if step["gate"] is not None and not step["hazards"]:
+        source.fault(file, id, "stands behind a gate but has no hazard, so no caution is shown")
+    here = {step["asks"], step["reads"], *PAGES.get(step["shows"] or "", ())}
+    ends = set(conditions.fields(step["done"])) if step["done"] else {step["asks"]} - {None}
+    if not ends & here:
+        source.fault(file, id, "is a dead end: nothing on it can make it done")
+    for name in conditions.fields(step["when"]) if step["when"] else ():
+        if name not in asked:
+            source.fault(file, id, f"is unreachable: no step before it asks “{name}”")
+
+
+def _units(source: _Source) -> dict[str, Any]:
+    file = "units.toml"
+    units = source.read(file)
+    for entry in units.get("set", []):
+        for kind, unit in entry.get("units", {}).items():
+            dimension = "volume" if kind == "small_volume" else kind
+            if unit not in units_of(dimension):
+                source.fault(file, str(entry.get("id")), f"has “{unit}”, no unit of {dimension}")
+            elif unit not in units.get("decimals", {}):
+                source.fault(file, str(entry.get("id")), f"has “{unit}” with no decimals given")
+    return units
+
+
+def _texts(
+    source: _Source,
+    texts: Mapping[str, Any],
+    fields: Mapping[str, dict[str, Any]],
+    phases: list[dict[str, Any]],
+    steps: list[dict[str, Any]],
+) -> None:
+    file = "text/en.toml"
+    needed = [f"phase.{phase['id']}" for phase in phases]
+    needed += [f"step.{step['id']}.{part}" for step in steps for part in ("title", "prompt")]
+    needed += [f"field.{id}" for id in fields]
+    needed += [
+        f"choice.{id}.{word}" for id, entry in fields.items() for word in entry.get("options", ())
+    ]
+    for id in needed:
+        if id not in texts:
+            source.fault(file, id, "is missing")
+    for id, words in texts.items():
+        part = id.split(".")[0] if id.split(".")[0] in LONGEST else id.split(".")[-1]
+        longest = LONGEST.get(part, 140)
+        if isinstance(words, str) and len(words) > longest:
+            source.fault(file, id, f"is too long for a phone: {len(words)} signs, {longest} fit")

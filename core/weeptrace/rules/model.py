@@ -1,0 +1,115 @@
+"""The compiled rules: typed, read-only, the same for every job that runs on them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from weeptrace.rules.conditions import Tree
+
+
+@dataclass(frozen=True)
+class Field:
+    """A word of the vocabulary; ``low`` and ``high`` in SI."""
+
+    id: str
+    kind: str
+    dimension: str | None = None
+    low: float | None = None
+    high: float | None = None
+    signed: bool = False
+    options: tuple[str, ...] = ()
+    longest: int = 140
+    not_above: tuple[str, ...] = ()
+    clears: tuple[str, ...] = ()
+
+    @property
+    def numeric(self) -> bool:
+        """Whether its value is a number with a dimension or a count."""
+        return self.kind in ("quantity", "count", "reading")
+
+
+@dataclass(frozen=True)
+class Gate:
+    """What must be shown, and how lately, before a step behind it is offered."""
+
+    id: str
+    rule: str
+    evidence: tuple[str, ...]
+    opens: Tree
+    age: str
+    stale_on: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do."""
+
+    id: str
+    phase: str
+    asks: str | None
+    shows: str | None
+    reads: str | None
+    when: Tree | None
+    done: Tree | None
+    skip: bool
+    hazards: tuple[str, ...]
+    gate: str | None
+
+
+@dataclass(frozen=True)
+class Phase:
+    """A stretch of the job; a phase with a gate of its own holds no steps."""
+
+    id: str
+    gate: str | None
+
+
+@dataclass(frozen=True)
+class Rules:
+    """The bundle. ``hash`` names its content, texts left out."""
+
+    hash: str
+    fields: Mapping[str, Field]
+    limits: Mapping[str, float]
+    gates: Mapping[str, Gate]
+    cautions: Mapping[str, str]
+    phases: tuple[Phase, ...]
+    steps: tuple[Step, ...]
+    unit_sets: tuple[Mapping[str, Any], ...]
+    decimals: Mapping[str, int]
+    texts: Mapping[str, Any]
+
+    def text(self, id: str) -> str:
+        """The words of a text id."""
+        words: str = self.texts[id]
+        return words
+
+    def step(self, id: str) -> Step:
+        """The step of this id."""
+        return next(step for step in self.steps if step.id == id)
+
+
+def from_bundle(bundle: Mapping[str, Any]) -> Rules:
+    """The typed rules of a compiled bundle (a JSON object, as the compiler writes it)."""
+    return Rules(
+        hash=bundle["hash"],
+        fields={id: Field(id=id, **_tuples(entry)) for id, entry in bundle["fields"].items()},
+        limits=bundle["limits"],
+        gates={id: Gate(id=id, **_tuples(entry)) for id, entry in bundle["gates"].items()},
+        cautions=bundle["cautions"],
+        phases=tuple(Phase(**entry) for entry in bundle["phases"]),
+        steps=tuple(Step(**_tuples(entry)) for entry in bundle["steps"]),
+        unit_sets=tuple(bundle["unit_sets"]),
+        decimals=bundle["decimals"],
+        texts=bundle["texts"],
+    )
+
+
+# Lists of words become tuples; conditions stay trees (lists).
+_WORDS = ("options", "not_above", "clears", "evidence", "stale_on", "hazards")
+
+
+def _tuples(entry: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: tuple(value) if key in _WORDS else value for key, value in entry.items()}

@@ -1,0 +1,92 @@
+"""Figures as a phone shows them: in the user's units, never without one."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from weeptrace.job.events import Moment
+from weeptrace.job.state import Fact
+from weeptrace.quantity import format_si, from_si
+from weeptrace.rules import Field, Rules
+
+NBSP = "\N{NO-BREAK SPACE}"
+
+
+@dataclass(frozen=True)
+class Preferences:
+    """What the user chose once: a unit for each dimension."""
+
+    units: Mapping[str, str] = field(default_factory=dict)
+
+
+def preferences(raw: Mapping[str, Any] | None, rules: Rules) -> Preferences:
+    """The preferences of a JSON object; the first unit set stands in for what is not chosen."""
+    chosen = (raw or {}).get("units", {})
+    return Preferences({**rules.unit_sets[0]["units"], **chosen})
+
+
+@dataclass(frozen=True)
+class Show:
+    """Formats SI values for one reader."""
+
+    rules: Rules
+    units: Mapping[str, str]
+
+    def unit(self, dimension: str) -> str:
+        """The reader's unit of a dimension."""
+        return self.units[dimension]
+
+    def number(self, value: float, dimension: str, more: int = 0) -> str:
+        """A figure without its unit, for where the unit stands beside it."""
+        unit = self.unit(dimension)
+        decimals = max(0, self.rules.decimals[unit] + more)
+        return format_si(value, unit, decimals).split(NBSP)[0]
+
+    def figure(self, value: float, dimension: str, more: int = 0) -> str:
+        """A figure with its unit; ``more`` decimals than usual."""
+        return f"{self.number(value, dimension, more)}{NBSP}{self.unit(dimension)}"
+
+    def loss(self, value: float) -> str:
+        """A loss per distance to two figures: 0.14, 1.7, 12."""
+        return two_figures(from_si(value, self.unit("loss_per_distance")))
+
+    def fact(self, field: Field, fact: Fact) -> str:
+        """An answered field in words: the text as typed where it is a number."""
+        if fact.value is None:
+            why = fact.event.typed.strip()
+            return f"not measured: {why}" if why else "not measured"
+        if field.kind == "choice":
+            return self.rules.text(f"choice.{field.id}.{fact.value}")
+        if field.numeric:
+            unit = fact.event.unit
+            return fact.event.typed if unit in (None, "1") else f"{fact.event.typed}{NBSP}{unit}"
+        return str(fact.value)
+
+
+def two_figures(value: float) -> str:
+    """A positive number to two significant figures, without an exponent.
+
+    >>> [two_figures(x) for x in (0.0, 0.143, 1.68, 12.4, 1234.0)]
+    ['0', '0.14', '1.7', '12', '1200']
+    """
+    if value <= 0.0:
+        return "0"
+    digits = 1 - math.floor(math.log10(value))
+    rounded = round(value, digits)
+    return f"{rounded:.{max(0, digits)}f}"
+
+
+def minutes(seconds: float) -> str:
+    """Seconds as minutes since the start: "9:02"."""
+    whole = round(seconds)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
+def clock(moment: Moment, at: str, ahead: float = 0.0) -> str:
+    """The local clock time, "14:06", in the offset that ``at`` (ISO 8601) carries."""
+    from datetime import datetime, timedelta
+
+    return (datetime.fromisoformat(at) + timedelta(seconds=ahead)).strftime("%H:%M")

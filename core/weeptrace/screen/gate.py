@@ -1,0 +1,137 @@
+"""The cool-down gate: what was measured, how far it is from open, and how long that takes."""
+
+from __future__ import annotations
+
+import math
+
+from weeptrace.job.events import Moment
+from weeptrace.job.procedure import GateState, gate_state
+from weeptrace.job.state import Fact, Job
+from weeptrace.quantity import from_si
+from weeptrace.rules import Gate
+from weeptrace.screen import parts
+from weeptrace.screen.figures import Show, clock
+from weeptrace.screen.parts import Json
+
+
+def blocks(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list[Json], Json]:
+    """The blocks and the foot of a shut gate."""
+    status = gate_state(show.rules, job, gate, now)
+    text = show.rules.text
+    temperature = job.facts.get("coolant.temperature")
+    fresh = temperature is not None and "coolant.temperature" not in status.stale
+    body = [parts.title(text(f"gate.{gate.id}.title"))]
+    if temperature is not None and temperature.value is not None:
+        body += _measured(show, job, temperature, fresh, at)
+    else:
+        body.append(
+            parts.state("not_measured", show.rules.text("field.coolant.temperature"),
+                        [], text("gate.cold.not_measured"), framed=True)
+        )  # fmt: skip
+    value = temperature.value if temperature is not None and fresh else None
+    cold = isinstance(value, float) and value < show.rules.limits["gate.temperature"]
+    body += _pressure(show, job, status, cold)
+    return body, _foot(show, job, cold)
+
+
+def _measured(show: Show, job: Job, fact: Fact, fresh: bool, at: str) -> list[Json]:
+    value = fact.value
+    assert isinstance(value, float)
+    text = show.rules.text
+    limit = show.rules.limits["gate.temperature"]
+    cold = value < limit
+    shape, word = ("done", "cold") if cold else ("stop", "too_hot")
+    label = f"{text('field.coolant.temperature')}, {clock(fact.event.moment, fact.event.at)}"
+    body: list[Json] = [
+        {
+            "block": "value",
+            "label": label,
+            "value": show.number(value, "temperature"),
+            "unit": show.unit("temperature"),
+            "shape": shape if fresh else "not_measured",
+            "word": text(f"gate.cold.{word}") if fresh else "Old",
+        },
+        _scale(show, value, limit),
+    ]
+    if not fresh:
+        body.append(
+            parts.state("waits", text("gate.cold.stale"), ["Measure again before it opens."])
+        )
+    elif not cold:
+        body.append(_wait(show, job, fact, value, limit, at))
+    return body
+
+
+def _scale(show: Show, value: float, limit: float) -> Json:
+    unit = show.unit("temperature")
+    here, edge = from_si(value, unit), from_si(limit, unit)
+    major = 10.0 if unit != "°F" else 20.0
+    low = math.floor((min(here, edge - 3 * major) - 1) / major) * major
+    high = math.ceil((max(here, edge + 4 * major) + 1) / major) * major
+    words = show.rules.text("gate.cold.open_below")
+    return {
+        "block": "scale",
+        "low": low,
+        "high": high,
+        "major": major if high - low <= 9 * major else 2 * major,
+        "minor": major / 5,
+        "unit": unit,
+        "limit": {"at": edge, "words": words},
+        "marks": [{"at": here, "words": "now", "filled": True}],
+        "sentence": f"Now {here:.0f} {unit}; {words} {edge:.0f} {unit}.",
+    }
+
+
+def _wait(show: Show, job: Job, fact: Fact, value: float, limit: float, at: str) -> Json:
+    """When it will be cold: t = tau ln((T - Ta)/(T_limit - Ta)), tau from common practice."""
+    figure = show.figure(limit, "temperature")
+    ambient = job.value("place.ambient")
+    if not isinstance(ambient, float) or ambient >= limit:
+        return parts.state("waits", f"Waits for below {figure}", ["Measure again later."])
+    shape = math.log((value - ambient) / (limit - ambient))
+    short, long = (show.rules.limits[f"gate.cooling_{word}"] * shape for word in ("fast", "slow"))
+    likely = math.sqrt(short * long)
+    moment, since = fact.event.moment, fact.event.at
+    return parts.state(
+        "waits",
+        f"Below {figure} at about {clock(moment, since, likely)}",
+        [
+            f"{clock(moment, since, short)} to {clock(moment, since, long)}, bonnet open.",
+            "Then measure again. Do other work.",
+        ],
+    )
+
+
+def _pressure(show: Show, job: Job, status: GateState, cold: bool) -> list[Json]:
+    """The pressure's row, or the question itself once the temperature is low enough."""
+    text = show.rules.text
+    name = "system.pressure_sign"
+    field = show.rules.fields[name]
+    fact = job.facts.get(name)
+    answered = fact is not None and fact.value is not None and name not in status.stale
+    if answered and fact is not None and fact.value != "under_pressure":
+        return [parts.state("done", text("gate.cold.pressure"), [], show.fact(field, fact), True)]
+    rows: list[Json] = []
+    if answered:
+        rows.append(parts.state("stop", text("gate.cold.pressure_pressing"), framed=True))
+    elif not cold:
+        words = text("gate.cold.not_measured")
+        rows.append(parts.state("not_measured", text("gate.cold.pressure"), [], words, True))
+    if cold:
+        rows += [parts.heading(text("gate.cold.ask_pressure")), parts.choice(show.rules, field)]
+    return rows
+
+
+def _foot(show: Show, job: Job, cold: bool) -> Json:
+    rules, text = show.rules, show.rules.text
+    pad = parts.pad(show, job, rules.fields["coolant.temperature"])
+    reason = {"reason": parts.event("gate.cold", "stopped")}
+    stop = parts.key(text("screen.stop_refer"), reason, "stop")
+    words = text("gate.cold.again" if "coolant.temperature" in job.facts else "gate.cold.measure")
+    measure = parts.key(words, {"pad": pad}, "temperature")
+    earlier = parts.key(text("screen.earlier"), {"earlier": pad}, "clock")
+    return {
+        "caution": parts.caution(text(rules.cautions["hot_coolant"])),
+        "keys": [measure, stop] if cold else [earlier, stop],
+        "main": None if cold else measure,
+    }

@@ -1,0 +1,157 @@
+"""The parts that views are put together from: keys, rows, pads. Plain data, one function each."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from weeptrace.job import judge
+from weeptrace.job.state import Job
+from weeptrace.quantity import from_si, parse, to_si, units_of
+from weeptrace.rules import Field, Rules
+from weeptrace.screen.figures import Show
+
+Json = dict[str, Any]
+
+KIND = {"text": "fact", "choice": "fact", "yes": "done", "quantity": "fact", "count": "fact",
+        "reading": "reading", "mark": "mark"}  # fmt: skip
+
+
+def event(field: str, kind: str, typed: str = "", supersedes: str | None = None) -> Json:
+    """An event for the shell to complete and store."""
+    made: Json = {"kind": kind, "field": field, "typed": typed, "unit": None}
+    return made if supersedes is None else {**made, "supersedes": supersedes}
+
+
+def key(label: str, do: Json, icon: str | None = None, sub: str | None = None) -> Json:
+    """A key that can be pressed."""
+    return {"label": label, "sub": sub, "icon": icon, "do": do, "waits": None}
+
+
+def waiting_key(label: str, waits: str) -> Json:
+    """A key that can't be pressed yet, and what it waits for."""
+    return {"label": label, "sub": None, "icon": None, "do": {"look": ""}, "waits": waits}
+
+
+def state(
+    shape: str | None,
+    word: str,
+    lines: list[str] | None = None,
+    figure: str = "",
+    framed: bool = False,
+    do: Json | None = None,
+) -> Json:
+    """A row with a state shape."""
+    row: Json = {
+        "block": "state",
+        "shape": shape,
+        "word": word,
+        "lines": lines or [],
+        "figure": figure,
+        "framed": framed,
+    }
+    return row if do is None else {**row, "do": do}
+
+
+def choice(rules: Rules, field: Field) -> Json:
+    """The options of a choice, none chosen beforehand."""
+    return {
+        "block": "choice",
+        "rows": [
+            {
+                "label": rules.text(f"choice.{field.id}.{word}"),
+                "sub": rules.texts.get(f"choice_sub.{field.id}.{word}", ""),
+                "chosen": False,
+                "do": {"event": event(field.id, "fact", word)},
+            }
+            for word in field.options
+        ],
+    }
+
+
+def title(text: str, count: str = "") -> Json:
+    """The title of a screen."""
+    return {"block": "title", "text": text, "count": count}
+
+
+def prompt(text: str) -> Json:
+    """What to do, in one imperative."""
+    return {"block": "prompt", "text": text}
+
+
+def heading(text: str) -> Json:
+    """A heading within a screen."""
+    return {"block": "heading", "text": text}
+
+
+def table(rows: list[list[str]], heads: list[str] | None = None, caption: str = "") -> Json:
+    """A table; the first column names the row."""
+    return {"block": "table", "heads": heads or [], "rows": rows, "caption": caption}
+
+
+def caution(text: str) -> Json:
+    """A caution, shown before the hand moves."""
+    return {"block": "caution", "text": text}
+
+
+def pad(
+    show: Show,
+    job: Job,
+    field: Field,
+    supersedes: str | None = None,
+    frozen: bool = False,
+) -> Json:
+    """The number pad of a field: its unit, accepted range, resolution and last value.
+
+    Never pre-filled. For a needle, the step is half a division of the tester's gauge.
+    """
+    dimension = field.dimension or "ratio"
+    counted = field.kind == "count"
+    unit = "1" if counted else show.unit(dimension)
+    division = _division(job, field, unit)
+    low, high, _ = judge.bounds(show.rules, job, field)
+    shown = [from_si(low, unit), from_si(high, unit)]
+    step = division / 2 if division else float(10 ** -show.rules.decimals[unit])
+    others = [] if counted else [u for u in units_of(dimension) if u in show.rules.decimals]
+    return {
+        "block": "pad",
+        "event": event(field.id, KIND[field.kind], supersedes=supersedes),
+        "label": judge.label(show.rules, field),
+        "unit": "" if counted else unit,
+        "units": [] if counted else [unit, *(u for u in others if u != unit)],
+        "step": step,
+        "division": division,
+        "low": shown[0],
+        "high": shown[1],
+        "signed": field.signed,
+        **_last(job, field, unit),
+        "hints": [
+            *([f"division {division:g}"] if division else []),
+            f"range {_neat(shown[0])} to {_neat(shown[1])}",
+        ],
+        "frozen": frozen,
+    }
+
+
+def _neat(value: float) -> str:
+    return f"{round(value, 2):g}".replace("-", "\N{MINUS SIGN}")
+
+
+def _division(job: Job, field: Field, unit: str) -> float | None:
+    """The gauge's division in the pad's unit, for a needle."""
+    division = job.value("tester.division")
+    if field.kind != "reading" or not isinstance(division, float):
+        return None
+    return round(from_si(division, unit), 6)
+
+
+def _last(job: Job, field: Field, unit: str) -> Json:
+    """The last reading of a series, and whether "same as last" is offered (from the fourth on)."""
+    if field.kind != "reading" or not job.series.readings:
+        return {"last": None, "same_as_last": False}
+    times = job.series.times()
+    fact = times[-1][1]
+    dimension = field.dimension or "ratio"
+    value = to_si(parse(fact.event.typed).value, fact.event.unit or unit, dimension)
+    shown = from_si(value, unit)
+    typed = fact.event.typed if fact.event.unit == unit else f"{shown:.4g}"
+    return {"last": {"typed": typed, "value": shown}, "same_as_last": len(times) >= 3}

@@ -1,0 +1,58 @@
+"""All that is stored of a job, newest first, and the way to correct or take back any of it."""
+
+from __future__ import annotations
+
+from weeptrace.job.state import Entry, Job
+from weeptrace.screen import parts
+from weeptrace.screen.figures import Show, clock
+from weeptrace.screen.parts import Json
+
+_HIDDEN = ("opened", "resumed")
+
+
+def blocks(show: Show, job: Job) -> tuple[list[Json], Json]:
+    """The blocks and the foot of the list of what is stored so far."""
+    rows = [_row(show, job, entry) for entry in job.entries() if entry.event.kind not in _HIDDEN]
+    body = [parts.title("Stored so far", f"{len(rows)}"), *rows]
+    if not rows:
+        body.append(parts.state("not_measured", "Nothing is stored yet"))
+    for event in reversed(job.superseded):
+        name = show.rules.texts.get(f"field.{event.field}", event.field)
+        body.append(
+            parts.state(
+                "not_done", name, ["taken back or corrected"], _typed(event.typed, event.unit)
+            )
+        )
+    return body, {
+        "caution": None,
+        "keys": [],
+        "main": parts.key("Back to the job", {"look": ""}, "back"),
+    }
+
+
+def _row(show: Show, job: Job, entry: Entry) -> Json:
+    event = entry.event
+    name = show.rules.texts.get(f"field.{event.field}", event.field)
+    lines = [clock(event.moment, event.at)]
+    field = show.rules.fields.get(event.field)
+    if entry.outcome == "refused":
+        return parts.state("stop", name, [*lines, entry.words], _typed(event.typed, event.unit))
+    do = None
+    if field is not None and field.numeric and event.kind in ("fact", "reading"):
+        do = {"pad": parts.pad(show, job, field, supersedes=event.id)}
+    elif field is not None:
+        undo = parts.event(event.field, "undo", supersedes=event.id)
+        do = {"event": undo}
+        lines.append("press to take it back")
+    if event.kind == "not_done":
+        return parts.state("not_measured", name, lines, "not measured", do=do)
+    if event.kind == "stopped":
+        return parts.state("stop", "Stopped", [*lines, event.typed])
+    words = event.typed
+    if field is not None and field.kind == "choice" and event.typed in field.options:
+        words = show.rules.text(f"choice.{field.id}.{event.typed}")
+    return parts.state("done", name, lines, _typed(words, event.unit), do=do)
+
+
+def _typed(typed: str, unit: str | None) -> str:
+    return typed if unit in (None, "", "1") else f"{typed}\N{NO-BREAK SPACE}{unit}"

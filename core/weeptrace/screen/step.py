@@ -1,0 +1,73 @@
+"""An ordinary step: one field to answer, by hand, word, tick or number."""
+
+from __future__ import annotations
+
+from weeptrace.job.state import Job
+from weeptrace.rules import Field, Rules, Step
+from weeptrace.screen import parts
+from weeptrace.screen.figures import Show
+from weeptrace.screen.parts import Json
+
+
+def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
+    """The blocks and the foot of a step that asks a field."""
+    rules = show.rules
+    assert step.asks is not None
+    field = rules.fields[step.asks]
+    body = [parts.title(rules.text(f"step.{step.id}.title"), _count(rules, step))]
+    body.append(parts.prompt(rules.text(f"step.{step.id}.prompt")))
+    main: Json | None = None
+    if field.kind == "text":
+        body.append(
+            {
+                "block": "text",
+                "event": parts.event(field.id, "fact"),
+                "label": rules.text(f"field.{field.id}"),
+                "longest": field.longest,
+                "store": "Store",
+            }
+        )
+    elif field.kind == "choice":
+        body.append(parts.choice(rules, field))
+    elif field.numeric:
+        body.append(parts.pad(show, job, field))
+    else:
+        main = parts.key(
+            rules.text(f"step.{step.id}.main"), {"event": parts.event(field.id, "done")}, "tick"
+        )
+    return body, {
+        "caution": step_caution(rules, step),
+        "keys": keys(rules, step, field),
+        "main": main,
+    }
+
+
+def step_caution(rules: Rules, step: Step) -> Json | None:
+    """The caution of the step's first hazard; the rules give a step one at most on a phone."""
+    return parts.caution(rules.text(rules.cautions[step.hazards[0]])) if step.hazards else None
+
+
+def keys(rules: Rules, step: Step, field: Field) -> list[Json]:
+    """The second keys: "not measured" where that is an answer, and the one to stop behind a gate."""
+    made = []
+    if step.skip:
+        made.append(
+            parts.key(
+                rules.text("screen.not_measured"),
+                {"event": parts.event(field.id, "not_done")},
+                "not_measured",
+            )
+        )
+    if step.gate is not None:
+        reason = {"reason": parts.event(f"gate.{step.gate}", "stopped")}
+        made.append(parts.key(rules.text("screen.stop_refer"), reason, "stop"))
+    if step.id == "refill_or_not":
+        again = {"event": parts.event("hold.again", "mark")}
+        made.append(parts.key(rules.text("screen.hold_again"), again, "pump"))
+    return made
+
+
+def _count(rules: Rules, step: Step) -> str:
+    """Which step of its phase: "2 of 7"."""
+    own = [other.id for other in rules.steps if other.phase == step.phase]
+    return f"{own.index(step.id) + 1} of {len(own)}" if len(own) > 1 else ""
