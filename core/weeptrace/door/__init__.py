@@ -16,14 +16,14 @@ from typing import Any
 
 import fastjsonschema
 
-from weeptrace.door import fill, hold, loss, properties
+from weeptrace.door import fill, hold, job, loss, properties
 from weeptrace.door.registry import OPERATIONS, Json, Operation
 from weeptrace.refusal import Refusal
 
 __all__ = ["OPERATIONS", "Operation", "call", "call_text"]
 
 # Importing a room's module registers its operations.
-_ROOMS = (properties, hold, fill, loss)
+_ROOMS = (properties, hold, fill, loss, job)
 
 
 @cache
@@ -71,6 +71,9 @@ def call(operation: str, payload: Json) -> Json:
                 "Check their size and their units.",
             ).as_dict()
         }
+    except Exception as problem:  # the door's promise: an answer, never a traceback
+        words = f"This is a fault of the program, not of the input: {problem!r}"
+        return {"error": Refusal("internal", words).as_dict()}
 
 
 def call_text(operation: str, text: str) -> str:

@@ -1,0 +1,157 @@
+"""``view(rules, job, now, ...) -> blocks``: what to draw, as plain data. Nothing is stored here."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from weeptrace.job.events import read_moment
+from weeptrace.job.procedure import Position, position
+from weeptrace.job.state import Job
+from weeptrace.refusal import Refusal
+from weeptrace.rules import Rules
+from weeptrace.screen import balance, gate, mix, parts, record, recorder, so_far, step, verdict
+from weeptrace.screen.figures import Preferences, Show, preferences
+from weeptrace.screen.parts import Json
+
+__all__ = ["Preferences", "preferences", "view"]
+
+_PAGES = {
+    "recorder": recorder.blocks,
+    "verdict": verdict.blocks,
+    "mix": mix.blocks,
+    "balance": balance.blocks,
+    "record": record.blocks,
+}
+
+
+def view(
+    rules: Rules,
+    job: Job,
+    now: Mapping[str, Any],
+    chosen: Preferences,
+    look: str = "",
+) -> Json:
+    """The view of a job, as ``screen.blocks.VIEW`` says.
+
+    Parameters
+    ----------
+    rules: the bundle that the job runs on.
+    job: the fold of its events.
+    now: ``{at, mono, boot}``, the moment of asking; the core reads no clock.
+    chosen: the reader's units.
+    look: "" for the present step, "so_far" for all that is stored, "record" for the record.
+
+    Raises ``Refusal`` (``damaged_event``) where ``now`` is no moment.
+    """
+    moment = read_moment(now)
+    show = Show(rules, chosen.units)
+    here = position(rules, job, moment)
+    name, blocks, foot = _screen(show, job, here, now, look)
+    blocks[1:1] = [] if look else _troubles(show, job, here)
+    return {
+        "job": job.id,
+        "practice": job.value("job.practice") is not None,
+        "bar": {
+            "title": str(job.value("car.name") or "New job"),
+            "number": str(job.value("job.number") or ""),
+        },
+        "edge": {
+            "phases": [rules.text(f"phase.{phase.id}") for phase in rules.phases],
+            "now": here.phase,
+        },
+        "step": name,
+        "state": _state(show, job, here),
+        "blocks": blocks,
+        "foot": foot,
+        "awake": here.step is not None and here.step.shows == "recorder",
+    }
+
+
+def _screen(
+    show: Show, job: Job, here: Position, now: Mapping[str, Any], look: str
+) -> tuple[str, list[Json], Json]:
+    if job.broken is not None:
+        return "broken", *_broken(job)
+    if look == "so_far":
+        return "so_far", *so_far.blocks(show, job)
+    if look == "record" or here.step is None:
+        return "record", *record.page(show, job, here.step)
+    if look:
+        raise Refusal("unknown_look", f"There is no look “{look}”.", "look", "so_far, record")
+    if job.stopped is not None:
+        return "stopped", *_stopped(show, job)
+    if here.gate is not None:
+        moment = read_moment(now)
+        return f"gate.{here.gate.id}", *gate.blocks(show, job, here.gate, moment, str(now["at"]))
+    page = _PAGES.get(here.step.shows or "")
+    if page is not None:
+        return here.step.id, *page(show, job, here.step)
+    return here.step.id, *step.blocks(show, job, here.step)
+
+
+def _troubles(show: Show, job: Job, here: Position) -> list[Json]:
+    """What was stored but not taken, for the fields that this screen asks, with the mend."""
+    if here.step is None:
+        return []
+    asked = {here.step.asks, here.step.reads, *(here.gate.evidence if here.gate else ())}
+    return [
+        parts.state("stop", show.rules.text("screen.refused"), [trouble.words], framed=True)
+        for name, trouble in job.troubles.items()
+        if name in asked
+    ]
+
+
+def _stopped(show: Show, job: Job) -> tuple[list[Json], Json]:
+    """The job was stopped at a gate: close up, refer; going on asks the gate again."""
+    assert job.stopped is not None
+    body = [
+        parts.title(show.rules.text("screen.stopped")),
+        parts.state("stop", f"Stop, because {job.stopped.typed}"),
+        parts.prompt("Leave the system shut. Refer the car, or go on when the cause is gone."),
+    ]
+    undo = parts.event(job.stopped.field, "undo", supersedes=job.stopped.id)
+    return body, {
+        "caution": None,
+        "keys": [parts.key("Record so far", {"look": "record"}, "print")],
+        "main": parts.key("Go on with the job", {"event": undo}, "undo"),
+    }
+
+
+def _broken(job: Job) -> tuple[list[Json], Json]:
+    """An entry can't be read: shown raw; it can be taken back, or the job exported as it is."""
+    assert job.broken is not None
+    raw, why = job.broken
+    event = json.loads(raw)
+    keys = [parts.key("Export the job", {"call": "export"}, "export")]
+    main = None
+    if isinstance(event.get("id"), str):
+        undo = parts.event(str(event.get("field", "")), "undo", supersedes=event["id"])
+        main = parts.key("Take this entry back", {"event": undo}, "undo")
+    body = [
+        parts.title("An entry cannot be read"),
+        parts.state("stop", "The job stands still here", [why], framed=True),
+        parts.heading("The entry, as it was stored"),
+        parts.table([[str(key), str(value)] for key, value in event.items()]),
+        parts.state(None, "", [f"{len(job.waiting)} later entries are stored and wait behind it."]),
+    ]
+    return body, {"caution": None, "keys": keys, "main": main}
+
+
+def _state(show: Show, job: Job, here: Position) -> Json:
+    """How the job stands, for the list of jobs."""
+    if job.broken is not None:
+        return {"shape": "stop", "word": "Cannot be read", "figure": "see the job"}
+    if here.step is None:
+        return {"shape": "done", "word": "Closed", "figure": ""}
+    if job.stopped is not None:
+        return {"shape": "stop", "word": "Stopped", "figure": job.stopped.typed[:30]}
+    words = show.rules.text(f"step.{here.step.id}.title")
+    if here.gate is not None:
+        value = job.value("coolant.temperature")
+        figure = show.figure(value, "temperature") if isinstance(value, float) else "not measured"
+        return {"shape": "waits", "word": show.rules.text(f"gate.{here.gate.id}.title"), "figure": figure}
+    return {"shape": "now", "word": words, "figure": ""}
+
+

@@ -1,0 +1,172 @@
+"""Operations on jobs: fold, view, replay, record, and the job's file."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from weeptrace import screen
+from weeptrace.door.hold import assessment_json
+from weeptrace.door.registry import Json, object_schema, operation
+from weeptrace.job import files, holds
+from weeptrace.job.advance import fold
+from weeptrace.job.state import Job
+from weeptrace.rules import load
+from weeptrace.screen import record
+from weeptrace.screen.blocks import VIEW
+
+EVENTS: Final[Json] = {
+    "type": "array",
+    "description": "events as they were stored: {id, device, seq, at, mono, boot, job, kind, "
+    "field, typed, unit, supersedes?}; each is judged by the fold, none is lost",
+    "items": {"type": "object"},
+    "maxItems": 20000,
+}
+NOW: Final[Json] = object_schema(
+    {
+        "at": {"type": "string", "description": "ISO 8601 with offset"},
+        "mono": {"type": "number", "description": "ms since that boot"},
+        "boot": {"type": "string"},
+    }
+)
+PREFERENCES: Final[Json] = {
+    "type": "object",
+    "properties": {
+        "units": {"type": "object", "additionalProperties": {"type": "string"}},
+        "language": {"type": "string"},
+    },
+    "additionalProperties": False,
+}
+_LOOK: Final[Json] = {"enum": ["", "so_far", "record"]}
+
+_ID: Final = "01990000-0000-7000-8000-00000000000"
+_SHARED: Final[Json] = {"device": "d1", "boot": "b1", "job": "j1", "at": "2026-11-25T14:00:00+01:00"}
+
+
+def _sample_events() -> list[Json]:
+    rows = [("opened", "rules", load().hash), ("fact", "car.name", "Corvane Larkspur 2.4")]
+    return [
+        {**_SHARED, "id": f"{_ID}{n}", "seq": n, "mono": n * 1000, "kind": kind, "field": field,
+         "typed": typed, "unit": None}
+        for n, (kind, field, typed) in enumerate(rows)
+    ]  # fmt: skip
+
+
+_EVENTS_SAMPLE: Final = _sample_events()
+_NOW_SAMPLE: Final[Json] = {"at": "2026-11-25T14:01:00+01:00", "mono": 61000, "boot": "b1"}
+
+
+def job_json(job: Job) -> Json:
+    """A folded job as JSON: facts in SI, readings in order of time, the log's outcomes."""
+    return {
+        "job": job.id,
+        "rules": job.rules,
+        "facts": {
+            name: {
+                "value": fact.value,
+                "typed": fact.event.typed,
+                "unit": fact.event.unit,
+                "event": fact.event.id,
+            }
+            for name, fact in sorted(job.facts.items())
+        },
+        "holds": [
+            [{"time": time, "pressure": fact.value, "event": fact.event.id}
+             for time, fact in series.times()]
+            for series in job.all_holds()
+        ],
+        "outcomes": dict(sorted(job.seen.items())),
+        "troubles": {name: trouble.words for name, trouble in sorted(job.troubles.items())},
+        "stopped": job.stopped.typed if job.stopped else None,
+        "broken": job.broken[1] if job.broken else None,
+    }  # fmt: skip
+
+
+@operation(
+    "job.fold",
+    "the job that a list of events makes",
+    input=object_schema({"events": EVENTS}),
+    output=object_schema(
+        {
+            "job": {"type": "string"},
+            "rules": {"type": "string"},
+            "facts": {"type": "object"},
+            "holds": {"type": "array", "items": {"type": "array"}},
+            "outcomes": {"type": "object"},
+            "troubles": {"type": "object"},
+            "stopped": {"type": ["string", "null"]},
+            "broken": {"type": ["string", "null"]},
+        }
+    ),
+    sample={"events": _EVENTS_SAMPLE},
+)
+def _fold(payload: Json) -> Json:
+    return job_json(fold(load(), payload["events"]))
+
+
+@operation(
+    "job.view",
+    "the blocks that a screen draws of a job",
+    input=object_schema(
+        {"events": EVENTS, "now": NOW, "preferences": PREFERENCES, "look": _LOOK},
+        required=["events", "now"],
+    ),
+    output=VIEW,
+    sample={"events": _EVENTS_SAMPLE, "now": _NOW_SAMPLE},
+)
+def _view(payload: Json) -> Json:
+    rules = load()
+    chosen = screen.preferences(payload.get("preferences"), rules)
+    job = fold(rules, payload["events"])
+    return screen.view(rules, job, payload["now"], chosen, payload.get("look", ""))
+
+
+@operation(
+    "job.replay",
+    "the verdicts of a job, derived again from its readings",
+    input=object_schema({"events": EVENTS}),
+    output=object_schema({"holds": {"type": "array", "items": {"type": "object"}}}),
+    sample={"events": _EVENTS_SAMPLE},
+)
+def _replay(payload: Json) -> Json:
+    rules = load()
+    job = fold(rules, payload["events"])
+    return {"holds": [assessment_json(holds.assess(rules, job, s)) for s in job.all_holds()]}
+
+
+@operation(
+    "job.record",
+    "the hand-over record of a job as one HTML file",
+    input=object_schema(
+        {"events": EVENTS, "now": NOW, "preferences": PREFERENCES}, required=["events", "now"]
+    ),
+    output=object_schema({"html": {"type": "string"}}),
+    sample={"events": _EVENTS_SAMPLE, "now": _NOW_SAMPLE},
+)
+def _record(payload: Json) -> Json:
+    rules = load()
+    chosen = screen.preferences(payload.get("preferences"), rules)
+    job = fold(rules, payload["events"])
+    return {"html": record.html(screen.Show(rules, chosen.units), job, payload["now"])}
+
+
+@operation(
+    "job.to_file",
+    "the text of a job's file",
+    input=object_schema({"events": EVENTS}),
+    output=object_schema({"text": {"type": "string"}}),
+    sample={"events": _EVENTS_SAMPLE},
+)
+def _to_file(payload: Json) -> Json:
+    return {"text": files.to_text(payload["events"])}
+
+
+@operation(
+    "job.from_file",
+    "the events of a job's file; a damaged file is refused whole",
+    input=object_schema({"text": {"type": "string"}}),
+    output=object_schema({"job": {"type": "string"}, "events": EVENTS}),
+    sample={"text": files.to_text(_EVENTS_SAMPLE)},
+)
+def _from_file(payload: Json) -> Json:
+    events: list[dict[str, Any]] = files.from_text(payload["text"])
+    return {"job": events[0]["job"], "events": events}
