@@ -24,7 +24,6 @@ async function read(name) {
 }
 
 async function start() {
-  post({ stage: 1 });
   const site = read("site.zip"); // comes while Python starts
   site.catch(() => {}); // told where it is awaited
   const pyodide = await loadPyodide({
@@ -41,9 +40,12 @@ async function start() {
   return pyodide.pyimport("weeptrace.bridge").ask;
 }
 
-// Held as long as this worker lives: the page asks for the same lock, and gets it when the worker
-// is gone, however it went.
-navigator.locks.request(self.name, () => new Promise(() => {}));
+// Held as long as this worker lives: once told, the page asks for the same lock, and gets it when
+// the worker is gone, however it went.
+navigator.locks.request(self.name, () => {
+  post({ stage: 1 });
+  return new Promise(() => {});
+});
 
 const ask = await start();
 

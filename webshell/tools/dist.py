@@ -155,7 +155,8 @@ def _pack_site() -> None:
         for wheel in files_of(parts[:2]):
             shutil.copy(wheel, together)
         micropip = next((BUILD / "resolver").glob("*.whl"))
-        run([*machine.node(), TOOLS / "pack.mjs", "site", together, micropip, target])
+        run([*machine.node(), TOOLS / "pack.mjs", "site", together, micropip,
+             BUILD / "python" / "stdlib.zip", target])  # fmt: skip
 
     once("resolving and compiling the core and its wheels", BUILD / "site.stamp", inputs,
          [target], pack)  # fmt: skip

@@ -8,6 +8,7 @@ them, so they are not compressed twice).
 from __future__ import annotations
 
 import importlib.util
+import json
 import marshal
 import zipfile
 from pathlib import Path, PurePosixPath
@@ -16,29 +17,34 @@ from pathlib import Path, PurePosixPath
 # that look at source. Everything else of the standard library stays.
 LEFT_OUT = {
     "_aix_support", "_android_support", "_apple_support", "_ios_support", "_osx_support",
-    "_pyrepl", "antigravity", "bdb", "cProfile", "cmd", "code", "codeop", "compileall", "ctypes",
-    "curses", "dbm", "doctest", "ensurepip", "filecmp", "fileinput", "ftplib", "getpass",
-    "html", "idlelib", "imaplib", "lib2to3", "mailbox", "mimetypes", "modulefinder",
-    "multiprocessing", "netrc", "nturl2path", "optparse", "pdb", "pickletools", "poplib",
-    "profile", "profiling", "pstats", "pty", "pyclbr", "pydoc", "pydoc_data", "rlcompleter",
-    "sched", "shelve", "smtplib", "socketserver", "sqlite3", "symtable", "tabnanny", "test",
-    "this", "timeit", "tkinter", "trace", "tracemalloc", "tty", "turtle", "turtledemo",
-    "unittest", "venv", "wave", "webbrowser", "wsgiref", "xml", "xmlrpc", "zipapp", "zoneinfo",
+    "_pydatetime", "_pydecimal", "_pyio", "_pyrepl", "antigravity", "bdb", "cProfile", "cmd",
+    "compileall", "ctypes", "curses", "dbm", "doctest", "ensurepip", "filecmp", "fileinput",
+    "ftplib", "getpass", "html", "idlelib", "imaplib", "lib2to3", "mailbox", "mimetypes",
+    "modulefinder", "multiprocessing", "netrc", "nturl2path", "optparse", "pdb", "pickletools",
+    "poplib", "profile", "profiling", "pstats", "pty", "pyclbr", "pydoc", "pydoc_data",
+    "rlcompleter", "sched", "shelve", "smtplib", "socketserver", "sqlite3", "symtable",
+    "tabnanny", "test", "this", "timeit", "tkinter", "trace", "tracemalloc", "tty", "turtle",
+    "turtledemo", "unittest", "venv", "wave", "webbrowser", "wsgiref", "xml", "xmlrpc",
+    "zipapp", "zoneinfo",
 }  # fmt: skip
 # Text encodings: the ones that the runtime and UTF-8 text need.
-ENCODINGS = {"__init__", "aliases", "ascii", "cp437", "idna", "latin_1", "utf_8"}
+ENCODINGS = {"__init__", "aliases", "ascii", "cp437", "idna", "latin_1", "raw_unicode_escape",
+             "unicode_escape", "utf_8", "utf_8_sig"}  # fmt: skip
 # Parts of wheels that only serve their own developers or type checkers.
 LEFT_OUT_PARTS = {"testsuite", "tests", "testing"}
-LEFT_OUT_NAMES = {"RECORD", "WHEEL", "INSTALLER", "py.typed", "top_level.txt", "entry_points.txt"}
+LEFT_OUT_NAMES = {"RECORD", "WHEEL", "INSTALLER", "py.typed", "mypy.ini", "top_level.txt",
+                  "entry_points.txt"}  # fmt: skip
 
 
 def stdlib(source: str, target: str) -> int:
     """Write the pruned, compiled standard library; returns how many files it holds."""
-    files = {}
+    files: dict[str, bytes] = {}
     with zipfile.ZipFile(source) as archive:
         for name in sorted(archive.namelist()):
             path = PurePosixPath(name)
             if name.endswith("/") or path.parts[0].removesuffix(".py") in LEFT_OUT:
+                continue
+            if path.name in LEFT_OUT_NAMES:
                 continue
             if path.parts[0] == "encodings" and path.stem not in ENCODINGS:
                 continue
@@ -83,7 +89,7 @@ def write(target: str, files: dict[str, bytes]) -> int:
 
 async def resolve(wheels: str) -> str:
     """Install the wheels with micropip, from files alone; returns what does not fit together."""
-    import micropip
+    import micropip  # type: ignore[import-not-found]
 
     micropip.set_index_urls([])
     left = sorted(f"emfs:{wheel}" for wheel in Path(wheels).glob("*.whl"))
@@ -99,3 +105,26 @@ async def resolve(wheels: str) -> str:
             break
         left = list(faults)
     return "\n".join(f"{wheel.rsplit('/', 1)[-1]}: {fault}" for wheel, fault in faults.items())
+
+
+def try_out() -> int:
+    """Import every module of the core and answer every sample, on what ships.
+
+    Returns how many operations answered; raises where one can't.
+    """
+    import importlib
+    import pkgutil
+
+    import weeptrace
+    from weeptrace import bridge, door
+
+    for module in pkgutil.walk_packages(weeptrace.__path__, "weeptrace."):
+        if not module.name.endswith("__main__"):
+            importlib.import_module(module.name)
+    if "error" in json.loads(bridge.ask("about", "{}")):
+        raise SystemExit("the bridge does not answer")
+    for name, operation in door.OPERATIONS.items():
+        answer = door.call(name, operation.sample)
+        if "error" in answer:
+            raise SystemExit(f"the sample of {name} is refused: {answer['error']}")
+    return len(door.OPERATIONS)

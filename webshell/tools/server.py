@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import functools
 import socket
+import sys
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from typing import Any
 
 from dist import headers
 
@@ -35,10 +37,21 @@ class Handler(SimpleHTTPRequestHandler):
         """Say nothing: a page asks for many files."""
 
 
+class Server(ThreadingHTTPServer):
+    """A browser may hang up in the middle of a file; that is no error here."""
+
+    daemon_threads = True
+
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """Show what went wrong, unless the other side hung up."""
+        if not isinstance(sys.exception(), ConnectionError):
+            super().handle_error(request, client_address)
+
+
 def serve(folder: Path, host: str, port: int) -> None:
     """Serve until interrupted."""
     handler = functools.partial(Handler, directory=str(folder))
-    with ThreadingHTTPServer((host, port), handler) as server:
+    with Server((host, port), handler) as server:
         print(_words(host, server.server_address[1]), flush=True)
         try:
             server.serve_forever()
@@ -60,3 +73,7 @@ an app only from HTTPS or from localhost. Two ways to a phone:
 Open to the network as http://{socket.gethostname()}:{port}: there the app can be looked at,
 but it is neither kept offline nor does its store work as on a phone."""
     return words
+
+
+if __name__ == "__main__":
+    serve(Path(sys.argv[1]), "localhost", int(sys.argv[2]))
