@@ -1,0 +1,281 @@
+"""Judge a pressure hold: readings in, verdict and what it rests on out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from weeptrace.hold.data import (
+    Assessment,
+    Estimate,
+    Exponent,
+    Hold,
+    Point,
+    Reading,
+    Reason,
+)
+from weeptrace.hold.decay import EXPONENT, RATE, START, System
+from weeptrace.hold.explain import explanations
+from weeptrace.hold.fit import LEFT_OUT, FullFit, Series, cut, fit_all, trace
+from weeptrace.hold.judge import Evidence, judge
+from weeptrace.hold.least_squares import inverse
+from weeptrace.hold.looks import look_factor, straight_fall
+from weeptrace.hold.stored import StoredVolume, stored_volume
+from weeptrace.hold.warmth import Coolant, course, thermal_volume
+from weeptrace.properties import air
+from weeptrace.refusal import Refusal
+
+Limits = Mapping[str, float]
+
+
+def assess(hold: Hold, limits: Limits) -> Assessment:
+    """Judge a pressure hold of coolant.
+
+    Parameters
+    ----------
+    hold: the readings (in any order of time) and what is known of the system.
+    limits: all limits by full id, SI, as ``weeptrace.rules.limits()`` gives them.
+
+    Readings that cannot be judged give ``not_judged`` with a reason. ``Refusal``
+    (``not_supported``) for a vacuum, or for a system that holds air only.
+
+    A system that falls from 110 to 94 kPa in 15 min, 1.2 mL/kPa:
+
+    >>> from weeptrace.hold.data import Compliance
+    >>> from weeptrace.rules import limits
+    >>> seen = [(0, 110), (1, 108.3), (3, 105.7), (5, 103.6), (10, 98.6), (15, 94)]
+    >>> readings = tuple(Reading(60.0 * t, 1e3 * p) for t, p in seen)
+    >>> result = assess(Hold(readings, 2e3, stored=Compliance(1.2e-9)), limits())
+    >>> result.verdict, round(result.leak_flow.value * 60e6, 1)
+    ('leaking', 1.3)
+    """
+    if hold.kind != "pressure" or hold.medium != "coolant":
+        raise Refusal(
+            "not_supported",
+            "Not built yet in this version: pressure holds of coolant only.",
+            "kind" if hold.kind != "pressure" else "medium",
+            "kind pressure, medium coolant",
+        )
+    order = sorted(range(len(hold.readings)), key=lambda index: hold.readings[index].time)
+    readings = [hold.readings[index] for index in order]
+    unusable = _unusable(hold, readings, limits)
+    usual = limits["hold.noise_divisions"] * hold.division
+    fall = None
+    if unusable is None or unusable.code not in ("not_finite", "repeated_time", "bad_division"):
+        times, pressures = [r.time for r in readings], [r.pressure for r in readings]
+        fall = straight_fall(times, pressures, usual, limits)
+    if unusable is not None:
+        return Assessment("not_judged", unusable, fall=fall)
+    target, stored, series, assumed = _series(hold, readings, limits)
+    full = fit_all(series, hold.division, limits)
+    evidence = _evidence(hold, readings, stored, series, full, limits)
+    judged = judge(evidence, limits)
+    half = limits["hold.interval_factor"] * evidence.rate_sd
+    exposure = limits["hold.exposure"]
+    result = Assessment(
+        judged.verdict,
+        judged.reason,
+        explanations=explanations(series, full),
+        target=target,
+        rate=Estimate(evidence.rate, evidence.rate - half, evidence.rate + half),
+        leak_flow=judged.leak_flow,
+        not_larger_than_flow=judged.not_larger_than_flow,
+        smallest_detectable_flow=judged.smallest_detectable_flow,
+        exponent=_exponent(full, limits),
+        more_time=judged.more_time,
+        suspect_readings=tuple(sorted(order[index] for index in full.suspects)),
+        curve=_curve(series, full, evidence, hold.planned, limits),
+        fall=fall,
+        noise=full.noise,
+        look_factor=evidence.look_factor,
+        assumed=assumed,
+    )
+    if judged.leak_flow is None or stored.uncertainty is None:
+        return result
+    flow, upper, least = (
+        judged.leak_flow,
+        judged.not_larger_than_flow or 0.0,
+        judged.smallest_detectable_flow or 0.0,
+    )
+    wide = limits["hold.interval_factor"] * stored.uncertainty
+    return replace(
+        result,
+        per_distance=Estimate(flow.value * exposure, flow.low * exposure, flow.high * exposure),
+        not_larger_than=upper * exposure,
+        smallest_detectable=least * exposure,
+        compliance=Estimate(
+            stored.compliance, max(stored.compliance - wide, 0.0), stored.compliance + wide
+        ),
+    )
+
+
+def _unusable(hold: Hold, readings: Sequence[Reading], limits: Limits) -> Reason | None:
+    """Why these readings cannot even be fitted."""
+    numbers = [x for r in readings for x in (r.time, r.pressure, r.temperature or 300.0)]
+    if not all(map(math.isfinite, [*numbers, hold.division])):
+        return Reason("not_finite", "A reading is not a number. Type it again.")
+    if hold.division <= 0.0:
+        return Reason("bad_division", "The gauge's division must be above zero. Type it again.")
+    if len(readings) < 2:
+        return Reason("too_few_readings", "Fewer than two readings: nothing can be said yet.")
+    if any(a.time == b.time for a, b in zip(readings, readings[1:], strict=False)):
+        return Reason("repeated_time", "Two readings have the same time. Take one of them out.")
+    pressures = [r.pressure for r in readings]
+    if min(pressures) < 0.0:
+        return Reason("negative_pressure", "A pressure is below zero. Accepted is zero and above.")
+    if hold.rated is not None:
+        highest = hold.rated + limits["hold.rating_divisions"] * hold.division
+        if max(pressures) > highest:
+            return Reason(
+                "above_rating",
+                f"A reading is {max(pressures) / 1e3:.4g} kPa, above the rating. Accepted is 0 to "
+                f"{hold.rated / 1e3:.4g} kPa. Let off pressure, or correct the reading.",
+            )
+    least = limits["hold.least_pressure_divisions"] * hold.division
+    if max(pressures[:2]) < least:
+        return Reason(
+            "no_pressure",
+            f"The hold starts below {least / 1e3:.4g} kPa: the gauge can't tell that from none.",
+        )
+    return None
+
+
+def _series(
+    hold: Hold, readings: Sequence[Reading], limits: Limits
+) -> tuple[float, StoredVolume, Series, tuple[str, ...]]:
+    """The known system and the readings cut into segments; and what had to be assumed."""
+    assumed = [
+        name
+        for name, value in (
+            ("altitude", hold.atmosphere),
+            ("strength", hold.mass_fraction),
+            ("liquid_volume", hold.liquid_volume),
+            ("stored_volume", hold.stored),
+        )
+        if value is None
+    ]
+    log = [(r.time, r.temperature) for r in readings if r.temperature is not None]
+    if not log:
+        assumed.append("temperature")
+    atmosphere = hold.atmosphere if hold.atmosphere is not None else air.SEA_LEVEL
+    share = hold.mass_fraction
+    coolant = Coolant(hold.glycol, limits["hold.mass_fraction_unknown"] if share is None else share)
+    liquid = hold.liquid_volume
+    if liquid is None:
+        liquid = limits["hold.liquid_volume_unknown"]
+    # The higher of the first two, so that one slip cannot set the scale of everything.
+    start = max(r.pressure for r in readings[:2])
+    target = hold.target if hold.target is not None and hold.target > 0.0 else start
+    way = course(log, hold.ambient_temperature, limits)
+    vapour = coolant.vapour(way.temperature)
+    stored = stored_volume(hold.stored, start, target, atmosphere, vapour, limits)
+    dry = atmosphere - vapour
+    ends = []
+    for temperature, pressure in (
+        (way.temperature, start),
+        (way.at(readings[-1].time), readings[-1].pressure),
+    ):
+        gas = stored.gas / (pressure + dry)
+        over = pressure + atmosphere - coolant.vapour(temperature)
+        volume = thermal_volume(temperature, liquid, gas, over, coolant, limits)
+        ends.append((temperature, volume / stored.compliance))
+    (t0, first), (t1, last) = ends
+    growth = (last - first) / (t1 - t0) if abs(t1 - t0) > 0.5 else 0.0
+    system = System(target, dry, first, growth, way, limits["hold.gas_settling_time"])
+    segments, times = cut(
+        readings,
+        hold.actions,
+        stored.hoses / stored.compliance,
+        stored.gas / stored.compliance,
+        dry,
+    )
+    series = Series(system, segments, times, tuple(r.pressure for r in readings))
+    return target, stored, series, tuple(assumed)
+
+
+def _evidence(
+    hold: Hold,
+    readings: Sequence[Reading],
+    stored: StoredVolume,
+    series: Series,
+    full: FullFit,
+    limits: Limits,
+) -> Evidence:
+    way = series.system.course
+    tester = (hold.self_leak or 0.0) * limits["hold.tester_compliance"] / stored.compliance
+    without = [
+        [value for j, value in enumerate(row) if j != EXPONENT]
+        for i, row in enumerate(full.fit.normal)
+        if i != EXPONENT
+    ]
+    warm = (
+        not way.logged
+        and hold.ambient_temperature is not None
+        and any(r.temperature is not None for r in readings)
+        and way.temperature > hold.ambient_temperature + limits["hold.warm_engine"]
+    )
+    span = readings[-1].time - readings[0].time
+    used = sum(weight > LEFT_OUT for weight in full.weights)
+    return Evidence(
+        rate=full.fit.values[RATE],
+        rate_sd=math.hypot(math.sqrt(full.covariance[RATE][RATE]), tester),
+        rate_sd_lasting=math.hypot(way.drift_sd * series.system.thermal, tester),
+        rate_sd_without=math.hypot(math.sqrt(inverse(without)[RATE][RATE]), tester),
+        compliance=None if stored.uncertainty is None else stored.compliance,
+        compliance_sd=stored.uncertainty or 0.0,
+        readings=used,
+        span=span,
+        look_factor=look_factor(hold.planned, span, len(readings), limits),
+        warm_unlogged=warm,
+        falls_at_once=_falls_at_once(series, full, limits),
+        owner_rate=hold.owner_rate,
+    )
+
+
+def _falls_at_once(series: Series, full: FullFit, limits: Limits) -> bool:
+    """Whether the fitted pressure loses the gross fall share within the gross fall time."""
+    start = series.segments[0].start
+    soon = [(start + limits["hold.gross_fall_time"],), *(() for _ in series.segments[1:])]
+    pressures, _ = trace(series, full.fit.values, soon)
+    kept = 1.0 - limits["hold.gross_fall_share"]
+    return pressures[0] <= kept * full.fit.values[START]
+
+
+def _exponent(full: FullFit, limits: Limits) -> Exponent:
+    sd = math.sqrt(full.covariance[EXPONENT][EXPONENT])
+    wide = limits["hold.exponent_shrinkage"] * limits["hold.exponent_uncertainty"]
+    return Exponent(full.fit.values[EXPONENT], sd > wide)
+
+
+def _curve(
+    series: Series, full: FullFit, evidence: Evidence, planned: float | None, limits: Limits
+) -> tuple[Point, ...]:
+    """The fit with its 95 % band, and the same hold with a leak just at the seeping limit."""
+    first, last = series.times[0][0], series.times[-1][-1]
+    end = max(last, first + (planned or 0.0))
+    count = int(limits["hold.curve_points"])
+    moments = [first + (end - first) * k / (count - 1) for k in range(count)]
+    starts = [segment.start for segment in series.segments]
+    times = [
+        tuple(t for t in moments if begin <= t < stop)
+        for begin, stop in zip(starts, [*starts[1:], math.inf], strict=True)
+    ]
+    pressures, columns = trace(series, full.fit.values, times)
+    compare: list[float] | None = None
+    if evidence.compliance is not None:
+        at_limit = list(full.fit.values)
+        at_limit[RATE] = limits["hold.seeping"] / limits["hold.exposure"] / evidence.compliance
+        compare, _ = trace(series, at_limit, times)
+    factor = limits["hold.interval_factor"]
+    points = []
+    for k, pressure in enumerate(pressures):
+        row = [column[k] for column in columns]
+        variance = sum(
+            a * sum(c * b for c, b in zip(line, row, strict=True))
+            for a, line in zip(row, full.covariance, strict=True)
+        )
+        band = factor * math.sqrt(max(variance, 0.0))
+        limit = None if compare is None else compare[k]
+        points.append(Point(moments[k], pressure, pressure - band, pressure + band, limit))
+    return tuple(points)

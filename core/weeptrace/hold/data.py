@@ -1,0 +1,168 @@
+"""What goes into the judgement of a hold and what comes out. All values are SI."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from weeptrace.properties.fraction import Glycol
+
+ActionKind = Literal["pumped", "drew_off", "disturbed"]
+Verdict = Literal[
+    "no_leak_found",
+    "tight",
+    "seeping",
+    "seeping_or_leaking",
+    "leaking",
+    "leaking_or_gross",
+    "gross",
+    "leak_size_unknown",
+    "too_weak",
+    "not_judged",
+]
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One look at the needle: time in s, gauge pressure in Pa, temperature in K if measured."""
+
+    time: float
+    pressure: float
+    temperature: float | None = None
+
+
+@dataclass(frozen=True)
+class Action:
+    """Something done to the system during the hold, at a time in s.
+
+    ``pumped``: air pumped in. ``drew_off``: liquid drawn off. ``disturbed``: anything else that
+    moved the needle, such as a hose touched.
+    """
+
+    kind: ActionKind
+    time: float
+
+
+@dataclass(frozen=True)
+class Strokes:
+    """Pump strokes from zero gauge to the start of the hold, and outside air per stroke in m3."""
+
+    count: float
+    volume: float
+
+
+@dataclass(frozen=True)
+class Compliance:
+    """Volume per pressure of the whole system at the target, m3/Pa."""
+
+    value: float
+
+
+@dataclass(frozen=True)
+class Headspace:
+    """Gas above the liquid at zero gauge, m3."""
+
+    volume: float
+
+
+Stored = Strokes | Compliance | Headspace
+
+
+@dataclass(frozen=True)
+class Hold:
+    """A pressure hold of a system filled with coolant.
+
+    Pressures in Pa gauge, times in s; ``None`` is "not measured". ``division`` is the gauge's;
+    ``self_leak`` the tester's own fall on a blank in Pa/s; ``owner_rate`` the loss that the owner
+    tells in m3/m; ``planned`` the planned duration since the first reading; ``atmosphere`` in Pa
+    abs; ``mass_fraction`` the coolant's share of ``glycol`` by mass.
+    """
+
+    readings: tuple[Reading, ...]
+    division: float
+    kind: str = "pressure"
+    medium: str = "coolant"
+    target: float | None = None
+    rated: float | None = None
+    atmosphere: float | None = None
+    glycol: Glycol = "ethylene"
+    mass_fraction: float | None = None
+    stored: Stored | None = None
+    liquid_volume: float | None = None
+    self_leak: float | None = None
+    actions: tuple[Action, ...] = ()
+    owner_rate: float | None = None
+    planned: float | None = None
+    ambient_temperature: float | None = None
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A value with its two-sided 95 % interval."""
+
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Exponent:
+    """The exponent of the leak law; ``assumed`` where the readings say little about it."""
+
+    value: float
+    assumed: bool
+
+
+@dataclass(frozen=True)
+class Point:
+    """A point of the fitted curve: s, Pa, 95 % band, and the same hold with a leak just at the
+    limit between seeping and leaking (``None`` where the stored volume is not known)."""
+
+    time: float
+    pressure: float
+    low: float
+    high: float
+    limit: float | None
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why a hold is not judged: a code for programs, a sentence for people."""
+
+    code: str
+    message: str
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """The judgement of a hold. What could not be known is ``None``.
+
+    ``rate``: fall by the leak alone at the target, positive, Pa/s. ``leak_flow``: m3/s at the
+    target. ``per_distance``: m3/m, the flow times the exposure. ``not_larger_than``: this hold's
+    one-sided 95 % upper limit on the leak. ``smallest_detectable``: the leak that such a hold flags
+    with 95 % chance, for planning. ``more_time``: s from now until the hold says more.
+    ``fall``: straight line through all readings, positive when the pressure falls, unjudged.
+    ``look_factor``: standard errors that a claim needed at this look.
+    """
+
+    verdict: Verdict
+    reason: Reason | None = None
+    explanations: Mapping[str, float] = field(default_factory=dict)
+    target: float | None = None
+    rate: Estimate | None = None
+    leak_flow: Estimate | None = None
+    per_distance: Estimate | None = None
+    not_larger_than: float | None = None
+    not_larger_than_flow: float | None = None
+    smallest_detectable: float | None = None
+    smallest_detectable_flow: float | None = None
+    exponent: Exponent | None = None
+    compliance: Estimate | None = None
+    more_time: float | None = None
+    suspect_readings: tuple[int, ...] = ()
+    curve: tuple[Point, ...] = ()
+    fall: Estimate | None = None
+    noise: float | None = None
+    look_factor: float | None = None
+    assumed: tuple[str, ...] = ()

@@ -1,0 +1,239 @@
+"""From the leak's rate and its uncertainty to a verdict of a closed set.
+
+A leak is claimed if ``r > f u``, f = 1.645 on a single look. Its size class goes by the central
+value of the loss per distance; where the 95 % interval reaches into a second class, both are named.
+Without a claim the hold says only what it could have seen: ``X = max(Q, 0) + 1.645 u``.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from weeptrace.hold.data import Estimate, Reason, Verdict
+from weeptrace.hold.looks import time_until
+
+Limits = Mapping[str, float]
+CLASSES: tuple[Verdict, ...] = ("tight", "seeping", "leaking", "gross")
+
+REASONS = {
+    "too_few_readings": "Too few readings to judge. Take at least {readings:.0f}.",
+    "too_short": "Too short to judge: hoses settle for minutes. Hold for at least {minutes:g} min.",
+    "engine_warm": "The engine is well above ambient and its temperature was not logged: it "
+    "contracts, and that looks like a leak. Log the temperature, or wait until it is cold.",
+    "rising": "The pressure rises: something warms, and that can hide a leak. Wait until the "
+    "temperature is steady, or log it.",
+    "stored_volume_unknown": "No fall seen, but without the stored volume nobody can say how small "
+    "a leak this would have shown. Count the pump strokes, or draw off and weigh a little.",
+    "too_insensitive": "No fall seen, but this hold could not have seen even a gross leak. Fill to "
+    "the neck, hold longer, or use a finer gauge.",
+}
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What the verdict rests on: SI, rates at the target.
+
+    ``rate_sd`` is the full standard uncertainty, ``rate_sd_lasting`` the part of it that more
+    readings do not average out, ``rate_sd_without`` that of a tight system. ``compliance`` and its
+    ``compliance_sd`` are ``None`` where the stored volume is not known. ``warm_unlogged``: an
+    engine well above ambient without a temperature log. ``falls_at_once``: half of the pressure
+    gone within the gross fall time.
+    """
+
+    rate: float
+    rate_sd: float
+    rate_sd_lasting: float
+    rate_sd_without: float
+    compliance: float | None
+    compliance_sd: float
+    readings: int
+    span: float
+    look_factor: float
+    warm_unlogged: bool
+    falls_at_once: bool
+    owner_rate: float | None
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """A verdict with the figures that belong to it; flows in m3/s, losses in m3/m."""
+
+    verdict: Verdict
+    reason: Reason | None
+    more_time: float | None
+    leak_flow: Estimate | None
+    not_larger_than_flow: float | None
+    smallest_detectable_flow: float | None
+
+
+def flow_sd(rate: float, rate_sd: float, compliance: float, compliance_sd: float) -> float:
+    """Standard uncertainty of ``Q = r C``: the variance of a product of independent factors.
+
+    >>> round(flow_sd(2.0, 0.3, 5.0, 0.5), 2)
+    1.81
+    """
+    return math.sqrt(
+        (compliance * rate_sd) ** 2 + (rate * compliance_sd) ** 2 + (rate_sd * compliance_sd) ** 2
+    )
+
+
+def size_class(loss: float, limits: Limits) -> int:
+    """0 tight, 1 seeping, 2 leaking, 3 gross; a loss just at a limit (m3/m) is in the lower class.
+
+    >>> from weeptrace.rules import limits
+    >>> [size_class(ml * 1e-12, limits()) for ml in (30, 31, 300, 301, 5000, 5001)]
+    [0, 1, 1, 2, 2, 3]
+    """
+    return sum(
+        loss > limits[f"hold.{name}"] * (1.0 + 1e-9) for name in ("tight", "seeping", "gross")
+    )
+
+
+def claimed_class(loss: Estimate, upper: float, limits: Limits) -> Verdict:
+    """The word for a leak that is there: one class, or two where the interval reaches over.
+
+    Parameters
+    ----------
+    loss: m3/m with its two-sided 95 % interval.
+    upper: one-sided 95 % upper limit, m3/m.
+    limits: the ``hold.*`` limits.
+    """
+    centre = size_class(loss.value, limits)
+    if centre == 0:
+        return "tight" if size_class(upper, limits) == 0 else "seeping"
+    low, high = max(size_class(loss.low, limits), 1), size_class(loss.high, limits)
+    if low == high:
+        return CLASSES[centre]
+    if high - low == 2:  # three classes: the centre's, and the nearer neighbour's
+        middle = math.sqrt(limits["hold.seeping"] * limits["hold.gross"])
+        high = 2 if centre == 1 or (centre == 2 and loss.value < middle) else 3
+    return "seeping_or_leaking" if high == 2 else "leaking_or_gross"
+
+
+def judge(evidence: Evidence, limits: Limits) -> Judgement:
+    """The verdict of a hold.
+
+    Parameters
+    ----------
+    evidence: the leak's rate, its uncertainty and the circumstances.
+    limits: the ``hold.*`` limits.
+
+    Minimum counts and times bind only verdicts that find no leak.
+    """
+    e = evidence
+    factor, two_sided = limits["hold.claim_factor"], limits["hold.interval_factor"]
+    claimed = e.readings > 2 and e.rate > e.look_factor * e.rate_sd
+    if e.compliance is None:
+        return _judge_without_size(e, claimed, limits)
+    c, c_sd = e.compliance, e.compliance_sd
+    flow = e.rate * c
+    sd = flow_sd(e.rate, e.rate_sd, c, c_sd)
+    upper = max(flow, 0.0) + factor * sd
+    exposure = limits["hold.exposure"]
+    loss = Estimate(
+        flow * exposure, (flow - two_sided * sd) * exposure, (flow + two_sided * sd) * exposure
+    )
+
+    def sd_after(gain: float) -> float:
+        chance = max(e.rate_sd**2 - e.rate_sd_lasting**2, 0.0) / gain
+        return flow_sd(e.rate, math.sqrt(chance + e.rate_sd_lasting**2), c, c_sd) * exposure
+
+    def upper_after(gain: float) -> float:
+        return max(loss.value, 0.0) + factor * sd_after(gain)
+
+    verdict, reason = _verdict(e, claimed, loss, upper * exposure, limits)
+    more: float | None = None
+    if reason is not None and reason.code in ("too_few_readings", "too_short"):
+        more = _time_to_minimum(e, limits)
+    elif verdict in ("seeping_or_leaking", "leaking_or_gross"):
+        edge = limits["hold.seeping" if verdict == "seeping_or_leaking" else "hold.gross"]
+        away = abs(loss.value - edge)
+        more = time_until(
+            lambda gain: two_sided * sd_after(gain) < away, e.span, e.readings, limits
+        )
+    elif verdict == "too_weak" and e.owner_rate is not None:
+        wanted = e.owner_rate * limits["hold.owner_rate_share"]
+        more = time_until(lambda gain: upper_after(gain) <= wanted, e.span, e.readings, limits)
+    elif verdict == "no_leak_found" and e.owner_rate is None:
+        below = [limits[f"hold.{name}"] for name in ("gross", "seeping", "tight")]
+        next_one = next((edge for edge in below if edge < upper * exposure), 0.0)
+        more = time_until(lambda gain: upper_after(gain) <= next_one, e.span, e.readings, limits)
+    return Judgement(
+        verdict,
+        reason,
+        more,
+        Estimate(flow, flow - two_sided * sd, flow + two_sided * sd),
+        upper,
+        limits["hold.detection_factor"] * flow_sd(0.0, e.rate_sd_without, c, c_sd),
+    )
+
+
+def _verdict(
+    e: Evidence, claimed: bool, loss: Estimate, upper: float, limits: Limits
+) -> tuple[Verdict, Reason | None]:
+    if claimed and e.falls_at_once:
+        return "gross", None
+    if e.warm_unlogged:
+        return "not_judged", _reason("engine_warm", limits)
+    if claimed:
+        return claimed_class(loss, upper, limits), None
+    reason = _unfit(e, limits)
+    if reason is not None:
+        return "not_judged", reason
+    # At an early look the bound of a verdict without a leak uses the look's factor, too.
+    cautious = max(loss.value, 0.0) + (upper - max(loss.value, 0.0)) * (
+        e.look_factor / limits["hold.claim_factor"]
+    )
+    if size_class(cautious, limits) == 0:
+        return "tight", None
+    if e.owner_rate is not None:
+        weak = cautious > e.owner_rate * limits["hold.owner_rate_share"] * (1.0 + 1e-9)
+        return ("too_weak" if weak else "no_leak_found"), None
+    if size_class(cautious, limits) == 3:
+        return "not_judged", _reason("too_insensitive", limits)
+    return "no_leak_found", None
+
+
+def _judge_without_size(e: Evidence, claimed: bool, limits: Limits) -> Judgement:
+    """Without the stored volume a fall is sure or it is not; its size stays unknown."""
+    more: float | None = None
+    verdict: Verdict = "not_judged"
+    reason: Reason | None = None
+    if claimed and e.falls_at_once:
+        verdict = "gross"
+    elif e.warm_unlogged:
+        reason = _reason("engine_warm", limits)
+    elif claimed:
+        verdict = "leak_size_unknown"
+    else:
+        reason = _unfit(e, limits) or _reason("stored_volume_unknown", limits)
+        if reason.code in ("too_few_readings", "too_short"):
+            more = _time_to_minimum(e, limits)
+    return Judgement(verdict, reason, more, None, None, None)
+
+
+def _unfit(e: Evidence, limits: Limits) -> Reason | None:
+    if e.readings < limits["hold.minimum_readings"]:
+        return _reason("too_few_readings", limits)
+    if e.span < limits["hold.minimum_span"]:
+        return _reason("too_short", limits)
+    if e.rate < -limits["hold.rise_factor"] * e.rate_sd:
+        return _reason("rising", limits)
+    return None
+
+
+def _time_to_minimum(e: Evidence, limits: Limits) -> float:
+    missing = limits["hold.minimum_readings"] - e.readings
+    pace = min(e.span / max(e.readings - 1, 1), 60.0)
+    return max(limits["hold.minimum_span"] - e.span, missing * pace)
+
+
+def _reason(code: str, limits: Limits) -> Reason:
+    return Reason(
+        code,
+        REASONS[code].format(
+            readings=limits["hold.minimum_readings"], minutes=limits["hold.minimum_span"] / 60.0
+        ),
+    )

@@ -1,0 +1,104 @@
+"""Statistics around the fit: repeated looks, more time, and the plain straight line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+
+from weeptrace.hold.data import Estimate
+
+Limits = Mapping[str, float]
+
+
+def slope_sd(noise: float, times: Sequence[float]) -> float:
+    """Standard error of a straight line's slope: ``sigma / sqrt(sum (t - tbar)^2)``.
+
+    Noise 0.6 kPa, 16 readings, one a minute, in kPa/min:
+
+    >>> round(slope_sd(0.6, range(16)), 4)
+    0.0325
+    """
+    middle = sum(times) / len(times)
+    return noise / math.sqrt(sum((time - middle) ** 2 for time in times))
+
+
+def straight_fall(
+    times: Sequence[float], pressures: Sequence[float], usual: float, limits: Limits
+) -> Estimate | None:
+    """Least-squares fall in Pa/s, positive when the pressure falls, with its 95 % interval.
+
+    Parameters
+    ----------
+    times, pressures: s and Pa; fewer than three give ``None``.
+    usual: noise of a reading in Pa; the scatter about the line counts where it is larger.
+    limits: the ``hold.*`` limits.
+    """
+    count = len(times)
+    if count < 3:
+        return None
+    middle, level = sum(times) / count, sum(pressures) / count
+    spread = sum((time - middle) ** 2 for time in times)
+    slope = (
+        sum((time - middle) * (p - level) for time, p in zip(times, pressures, strict=True))
+        / spread
+    )
+    left = sum(
+        (p - level - slope * (time - middle)) ** 2 for time, p in zip(times, pressures, strict=True)
+    )
+    half = limits["hold.interval_factor"] * slope_sd(
+        max(usual, math.sqrt(left / (count - 2))), times
+    )
+    return Estimate(-slope, -slope - half, -slope + half)
+
+
+def look_factor(planned: float | None, span: float, count: int, limits: Limits) -> float:
+    """Standard errors that a claim needs now.
+
+    A single look needs 1.645. Where a duration was planned the readings are looked at as they come,
+    and the claim needs ``c sqrt(I_max/I_k)`` with ``I = sum (t - tbar)^2``: late looks cost little,
+    early ones much, and all together give 5 % false claims. Above the cap a claim is sure anyway.
+
+    Parameters
+    ----------
+    planned: planned duration in s, or ``None``.
+    span: duration so far in s.
+    count: number of readings so far.
+    limits: the ``hold.*`` limits.
+
+    >>> from weeptrace.rules import limits
+    >>> look_factor(None, 900.0, 16, limits())
+    1.645
+    >>> round(look_factor(900.0, 900.0, 16, limits()), 2)
+    1.77
+    >>> look_factor(900.0, 300.0, 6, limits())
+    5.0
+    """
+    if planned is None or count < 2 or span <= 0.0:
+        return limits["hold.claim_factor"]
+    known = [(900.0, "15"), (1800.0, "30"), (3600.0, "60")]
+    points = [(math.log(time), limits[f"hold.boundary_{name}_min"]) for time, name in known]
+    x = min(max(math.log(max(planned, 1.0)), points[0][0]), points[-1][0])
+    left, right = points[:2] if x <= points[1][0] else points[1:]
+    boundary = left[1] + (right[1] - left[1]) * (x - left[0]) / (right[0] - left[0])
+    gain = information_gain(max(planned, span), span, count)
+    return min(boundary * math.sqrt(gain), limits["hold.boundary_cap"])
+
+
+def information_gain(later: float, span: float, count: int) -> float:
+    """``I`` at a later span over ``I`` now, readings going on at the same pace: N (N^2 - 1) h^2."""
+    more = later / span * (count - 1) + 1.0
+    return more * (more * more - 1.0) / (count * (count * count - 1.0))
+
+
+def time_until(
+    good: Callable[[float], bool], span: float, count: int, limits: Limits
+) -> float | None:
+    """Seconds from now until ``good(information gain)``, in whole minutes, within the limit.
+
+    ``None`` where it would take longer, or where no time is enough.
+    """
+    minutes = int(limits["hold.more_time"] // 60.0)
+    for minute in range(1, minutes + 1):
+        if good(information_gain(span + 60.0 * minute, span, count)):
+            return 60.0 * minute
+    return None
