@@ -1,0 +1,1 @@
+"""Where every litre went: the fluid balance of a drain and fill."""
