@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from weeptrace.hold.data import (
     Assessment,
@@ -119,7 +120,7 @@ def _unusable(hold: Hold, readings: Sequence[Reading], limits: Limits) -> Reason
         return Reason("bad_division", "The gauge's division must be above zero. Type it again.")
     if len(readings) < 2:
         return Reason("too_few_readings", "Fewer than two readings: nothing can be said yet.")
-    if any(a.time == b.time for a, b in zip(readings, readings[1:], strict=False)):
+    if any(a.time == b.time for a, b in pairwise(readings)):
         return Reason("repeated_time", "Two readings have the same time. Take one of them out.")
     pressures = [r.pressure for r in readings]
     if min(pressures) < 0.0:

@@ -154,7 +154,7 @@ def trace(
     h = length / count if count else 0.0
     out, z = 0.0, [0.0] * 7
     driven = drive(start)
-    unit, stiff, forcing = forces(pressure(v0), driven)
+    unit, _, forcing = forces(pressure(v0), driven)
     slope = -rate * unit
     z_slope = [-f for f in forcing]
     index = 0

@@ -62,7 +62,7 @@ def minimise(
     >>> [round(value, 6) for value in minimise(line, [0.0, 0.0]).values]
     [1.0, 2.0]
     """
-    known = list(priors) if priors is not None else [None] * len(start)
+    known: list[Prior] = list(priors) if priors is not None else [None] * len(start)
     limits = list(bounds) if bounds is not None else [(-math.inf, math.inf)] * len(start)
     values = _clip(list(start), limits)
     residuals, cost, normal, gradient = _system(model, values, known)

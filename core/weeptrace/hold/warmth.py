@@ -17,7 +17,8 @@ from dataclasses import dataclass
 from weeptrace.properties.boiling import vapour_pressure
 from weeptrace.properties.fraction import Glycol
 
-COLDEST = 273.15  # K, where the vapour pressure equation begins
+# K: where the vapour pressure equation begins and ends.
+COLDEST, HOTTEST = 273.15, 523.15
 Limits = Mapping[str, float]
 
 
@@ -29,12 +30,14 @@ class Coolant:
     mass_fraction: float
 
     def vapour(self, temperature: float) -> float:
-        """Vapour pressure in Pa at a temperature in K; below 0 °C that of 0 °C, which is nothing.
+        """Vapour pressure in Pa at a temperature in K; below 0 °C that of 0 °C, which is small.
 
         >>> round(Coolant("ethylene", 0.527).vapour(333.15) / 1e3, 1)
         15.1
         """
-        return vapour_pressure(self.glycol, self.mass_fraction, max(temperature, COLDEST))
+        return vapour_pressure(
+            self.glycol, self.mass_fraction, min(max(temperature, COLDEST), HOTTEST)
+        )
 
 
 def thermal_volume(
