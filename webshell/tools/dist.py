@@ -180,7 +180,7 @@ def _write(modules: Path) -> None:
         files[f"runtime/{name}"] = (BUILD / "python" / name).read_bytes()
     lock = json.loads((modules / "pyodide/pyodide-lock.json").read_bytes())
     files["runtime/lock.json"] = json.dumps({**lock, "packages": {}}).encode()
-    files[f"vendor/fonts/{FONT_FILE}"] = (modules / FONT / "files" / FONT_FILE).read_bytes()
+    files[f"fonts/{FONT_FILE}"] = (modules / FONT / "files" / FONT_FILE).read_bytes()
     files["scenarios.json"] = _scenarios()
     _licences(modules, files)
     _links(files)

@@ -1,0 +1,203 @@
+"""The built app, a server that can be stopped, and a phone: a browser whose store outlives it."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, Playwright, Request, sync_playwright
+
+ROOT = Path(__file__).resolve().parents[2]
+TOOLS = ROOT / "webshell" / "tools"
+sys.path.insert(0, str(TOOLS))
+import dist as built  # noqa: E402
+import machine  # noqa: E402
+
+# Width and height of the two phones, CSS px: a common one, and the narrowest that WCAG 2.2 (1.4.10
+# Reflow) asks for.
+PHONE = (390, 844)
+NARROW = (320, 640)
+
+# Worker scripts that only tests use, served beside the app.
+TEST_FILES = {
+    "test/watch.js": (
+        "self.violations = [];"
+        "self.addEventListener('securitypolicyviolation',"
+        " (event) => self.violations.push(`${event.violatedDirective} ${event.blockedURI}`));"
+    ),
+    "test/watched.js": "import './watch.js'; import '../engine/worker.js';",
+    "test/broken.js": "throw new Error('broken on purpose');",
+    "test/page.html": "<!doctype html><title>A page of the tests</title>",
+}
+# On every page, before its own scripts: what the policy forbids is noted.
+WATCH_PAGE = (
+    "window.violations = [];"
+    "document.addEventListener('securitypolicyviolation',"
+    " (event) => window.violations.push(`${event.violatedDirective} ${event.blockedURI}`));"
+)
+
+
+@pytest.fixture(scope="session")
+def dist() -> Path:
+    """The app, built once a session."""
+    return built.build()
+
+
+@dataclass
+class Server:
+    """The files of a folder at one address; the process can be stopped and started."""
+
+    folder: Path
+    port: int
+    process: subprocess.Popen[bytes] | None = None
+
+    @property
+    def url(self) -> str:
+        """The address of the app."""
+        return f"http://localhost:{self.port}/"
+
+    def start(self) -> None:
+        """Start, and return once it answers."""
+        command = [sys.executable, str(TOOLS / "server.py"), str(self.folder), str(self.port)]
+        self.process = subprocess.Popen(command, stdout=subprocess.DEVNULL)
+        for _ in range(200):
+            if self.answers():
+                return
+            time.sleep(0.05)
+        raise TimeoutError(f"no server at {self.url}")
+
+    def answers(self) -> bool:
+        """Whether anything answers at the address."""
+        with suppress(urllib.error.URLError, ConnectionError):
+            with urllib.request.urlopen(f"{self.url}licences/index.txt", timeout=5):
+                return True
+        return False
+
+    def stop(self) -> None:
+        """End the process; from here on nothing answers."""
+        if self.process is not None:
+            self.process.kill()
+            self.process.wait()
+            self.process = None
+        assert not self.answers()
+
+
+@pytest.fixture
+def server(dist: Path, tmp_path: Path) -> Iterator[Server]:
+    """A running server of a copy of the app, with the tests' own worker scripts beside it."""
+    folder = tmp_path / "site"
+    shutil.copytree(dist, folder)
+    for name, text in TEST_FILES.items():
+        (folder / name).parent.mkdir(exist_ok=True)
+        (folder / name).write_text(text)
+    with socket.socket() as free:
+        free.bind(("localhost", 0))
+        port = free.getsockname()[1]
+    running = Server(folder, port)
+    running.start()
+    yield running
+    running.stop()
+
+
+@pytest.fixture(scope="session")
+def playwright() -> Iterator[Playwright]:
+    """Playwright, started once a session."""
+    with sync_playwright() as started:
+        yield started
+
+
+@dataclass
+class Phone:
+    """A browser with a phone's screen and a store that outlives it."""
+
+    playwright: Playwright
+    profile: Path
+    origin: str
+    size: tuple[int, int] = PHONE
+    context: BrowserContext | None = None
+    errors: list[str] = field(default_factory=list)  # console errors and exceptions of pages
+    foreign: list[str] = field(default_factory=list)  # requests that left the app's origin
+
+    def start(self) -> Page:
+        """Start the browser on the store as it was left; returns an empty page."""
+        width, height = self.size
+        self.context = self.playwright.chromium.launch_persistent_context(
+            str(self.profile),
+            executable_path=machine.browser(),
+            args=machine.browser_arguments(),
+            viewport={"width": width, "height": height},
+            device_scale_factor=2,
+            has_touch=True,
+            is_mobile=True,
+            locale="en-GB",
+            timezone_id="UTC",
+        )
+        self.context.add_init_script(WATCH_PAGE)
+        self.context.on("request", self._on_request)
+        self.context.on("console", self._on_console)
+        self.context.on("weberror", lambda error: self.errors.append(str(error.error)))
+        return self.context.pages[0]
+
+    def kill(self) -> None:
+        """End the browser's process as a phone's system does: at once, without a word."""
+        listing = subprocess.run(
+            ["ps", "-axww", "-o", "pid=,args="], capture_output=True, text=True, check=True
+        ).stdout
+        own = [
+            int(line.split()[0])
+            for line in listing.splitlines()
+            if f"--user-data-dir={self.profile}" in line and " --type=" not in line
+        ]
+        assert own, "the browser runs under this profile"
+        for pid in own:
+            os.kill(pid, signal.SIGKILL)
+        self.stop()
+
+    def stop(self) -> None:
+        """Close the browser."""
+        if self.context is not None:
+            with suppress(Exception):  # the browser may be gone already
+                self.context.close()
+            self.context = None
+
+    def _on_request(self, request: Request) -> None:
+        if not request.url.startswith((self.origin, "data:", "blob:")):
+            self.foreign.append(request.url)
+
+    def _on_console(self, message: Any) -> None:
+        if message.type == "error":
+            self.errors.append(f"{message.text} ({message.location.get('url', '')})")
+
+
+@pytest.fixture
+def phone(playwright: Playwright, tmp_path: Path, server: Server) -> Iterator[Phone]:
+    """A phone of the common size, not started yet."""
+    one = Phone(playwright, tmp_path / "profile", server.url)
+    yield one
+    one.stop()
+
+
+def installed(page: Page) -> None:
+    """Wait until the service worker holds the whole app."""
+    page.evaluate("async () => { await navigator.serviceWorker.ready; }")
+
+
+def violations(page: Page) -> list[str]:
+    """What the security policy forbade in the page and in its watched workers."""
+    found: list[str] = list(page.evaluate("() => window.violations"))
+    for worker in page.workers:
+        found += worker.evaluate("() => self.violations ?? []")
+    return found
