@@ -12,18 +12,19 @@ import json
 import math
 from collections.abc import Callable
 from functools import cache
+from importlib import import_module
 from typing import Any
 
 import fastjsonschema
 
-from weeptrace.door import fill, hold, job, loss, properties
 from weeptrace.door.registry import OPERATIONS, Json, Operation
 from weeptrace.refusal import Refusal
 
 __all__ = ["OPERATIONS", "Operation", "call", "call_text"]
 
 # Importing a room's module registers its operations.
-_ROOMS = (properties, hold, fill, loss, job)
+for _room in ("properties", "hold", "fill", "loss", "job"):
+    import_module(f"weeptrace.door.{_room}")
 
 
 @cache

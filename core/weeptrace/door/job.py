@@ -13,6 +13,7 @@ from weeptrace.job.state import Job
 from weeptrace.rules import load
 from weeptrace.screen import record
 from weeptrace.screen.blocks import VIEW
+from weeptrace.screen.figures import Show
 
 EVENTS: Final[Json] = {
     "type": "array",
@@ -39,7 +40,12 @@ PREFERENCES: Final[Json] = {
 _LOOK: Final[Json] = {"enum": ["", "so_far", "record"]}
 
 _ID: Final = "01990000-0000-7000-8000-00000000000"
-_SHARED: Final[Json] = {"device": "d1", "boot": "b1", "job": "j1", "at": "2026-11-25T14:00:00+01:00"}
+_SHARED: Final[Json] = {
+    "device": "d1",
+    "boot": "b1",
+    "job": "j1",
+    "at": "2026-11-25T14:00:00+01:00",
+}
 
 
 def _sample_events() -> list[Json]:
@@ -146,7 +152,7 @@ def _record(payload: Json) -> Json:
     rules = load()
     chosen = screen.preferences(payload.get("preferences"), rules)
     job = fold(rules, payload["events"])
-    return {"html": record.html(screen.Show(rules, chosen.units), job, payload["now"])}
+    return {"html": record.html(Show(rules, chosen.units), job, payload["now"])}
 
 
 @operation(

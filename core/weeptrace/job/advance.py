@@ -104,8 +104,11 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
     job = replace(job, stopped=None)
     if known.kind == "reading":
         fact = judge_reading(rules, job, known, event)
-        readings = job.series.readings.set(event.moment.second(), fact)
-        series = replace(job.series, readings=readings)
+        series = job.series
+        if not series.readings:
+            temperature = job.facts.get("coolant.temperature")
+            series = replace(series, first=event.moment, temperature=temperature)
+        series = replace(series, readings=series.readings.set(event.moment.second(), fact))
         return replace(job, series=series, troubles=job.troubles.discard(known.id))
     fact = judge(rules, job, known, event)
     if known.clears:
@@ -124,7 +127,9 @@ def _begin_anew(job: Job, clears: tuple[str, ...]) -> Job:
     facts = job.facts
     for name in clears:
         facts = facts.discard(name)
-    holds = job.holds.append(job.present_hold()) if job.series.readings else job.holds
+    holds = job.holds
+    if job.series.readings:
+        holds = holds.append(replace(job.series, facts=job.facts))
     return replace(job, facts=facts, series=Series(), holds=holds, troubles=pmap())
 
 

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Sequence
 from typing import Any, Final
 
 from weeptrace.job.events import read_event
@@ -16,7 +16,7 @@ FORMAT: Final = "weeptrace.job"
 VERSION: Final = 1
 
 
-def to_text(events: list[Mapping[str, Any]]) -> str:
+def to_text(events: Sequence[dict[str, Any]]) -> str:
     """The text of a job's file. Raises ``Refusal`` where the events are not those of one job."""
     _check(events)
     return json.dumps(
@@ -75,7 +75,7 @@ def from_text(text: str) -> list[dict[str, Any]]:
     return events
 
 
-def _check(events: list[Any]) -> None:
+def _check(events: Sequence[dict[str, Any]]) -> None:
     """Every event reads, the first opens the job, and all belong to it."""
     if not events:
         raise Refusal("damaged_file", "There are no events.", "events", "at least one event")

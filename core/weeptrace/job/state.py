@@ -35,16 +35,25 @@ class Trouble:
 
 @dataclass(frozen=True)
 class Series:
-    """The readings of one hold (Pa) by their second, its marks, and the facts that belong to it."""
+    """One hold: its readings (Pa) by their second, and its marks.
+
+    ``temperature`` is the coolant's as known at the first reading; ``facts`` all that the job knew
+    when the hold was put away, None while it is the present one.
+    """
 
     readings: PMap[tuple[str, int], Fact] = field(default_factory=pmap)
     marks: PVector[Event] = field(default_factory=pvector)
-    facts: PMap[str, Fact] = field(default_factory=pmap)
+    first: Moment | None = None  # of the first reading stored
+    temperature: Fact | None = None
+    facts: PMap[str, Fact] | None = None
 
     def start(self) -> Moment | None:
-        """The moment of the earliest reading."""
-        moments = [fact.event.moment for fact in self.readings.values()]
-        return min(moments, key=lambda moment: moment.since(moments[0])) if moments else None
+        """The moment of the earliest reading; one typed later may lie before the first stored."""
+        first = self.first
+        if first is None:
+            return None
+        moments = (fact.event.moment for fact in self.readings.values())
+        return min(moments, key=lambda moment: moment.since(first))
 
     def times(self) -> list[tuple[float, Fact]]:
         """Seconds since the start, and the reading, in order of time."""
@@ -62,8 +71,8 @@ class Entry:
     event: Event
     outcome: str  # accepted | refused
     words: str
-    before: Job
-    earlier: Entry | None
+    before: Job = field(compare=False, repr=False)
+    earlier: Entry | None = field(compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -78,7 +87,7 @@ class Job:
     troubles: PMap[str, Trouble] = field(default_factory=pmap)
     touched: PMap[str, int] = field(default_factory=pmap)  # field -> number of its latest event
     stopped: Event | None = None
-    log: Entry | None = None
+    log: Entry | None = field(default=None, compare=False, repr=False)
     count: int = 0
     seen: PMap[str, str] = field(default_factory=pmap)  # event id -> outcome
     superseded: PVector[Event] = field(default_factory=pvector)
@@ -102,15 +111,8 @@ class Job:
             entry = entry.earlier
 
     def all_holds(self) -> list[Series]:
-        """The finished holds and the present one, in order, without empty ones."""
-        present = self.present_hold()
-        return [*self.holds, *([present] if present.readings else [])]
-
-    def present_hold(self) -> Series:
-        """The hold that runs or ran last, with the facts that a new hold would clear."""
-        names = ("hold.level", "hold.strokes", "hold.ended")
-        facts = {name: self.facts[name] for name in names if name in self.facts}
-        return Series(self.series.readings, self.series.marks, pmap(facts))
+        """The holds put away and the present one, in order, without empty ones."""
+        return [*self.holds, *([self.series] if self.series.readings else [])]
 
 
 EMPTY: Final = Job()

@@ -6,13 +6,14 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
+from weeptrace.job import holds
 from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import Position, position
 from weeptrace.job.state import Job
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules
 from weeptrace.screen import balance, gate, mix, parts, record, recorder, so_far, step, verdict
-from weeptrace.screen.figures import Preferences, Show, preferences
+from weeptrace.screen.figures import NBSP, Preferences, Show, preferences
 from weeptrace.screen.parts import Json
 
 __all__ = ["Preferences", "preferences", "view"]
@@ -49,7 +50,7 @@ def view(
     show = Show(rules, chosen.units)
     here = position(rules, job, moment)
     name, blocks, foot = _screen(show, job, here, now, look)
-    blocks[1:1] = [] if look else _troubles(show, job, here)
+    blocks[1:1] = [] if look else [*_troubles(show, job, here), *_too_warm(show, job, here)]
     return {
         "job": job.id,
         "practice": job.value("job.practice") is not None,
@@ -103,6 +104,19 @@ def _troubles(show: Show, job: Job, here: Position) -> list[Json]:
     ]
 
 
+def _too_warm(show: Show, job: Job, here: Position) -> list[Json]:
+    """Before the hold, not after it: what would make it worthless."""
+    before = here.step is not None and here.gate is None and here.step.phase == "hold"
+    if not before or job.series.readings or not holds.too_warm(show.rules, job):
+        return []
+    limit = show.rules.limits["hold.warm_engine"]
+    lines = [
+        f"It cools while it is held, and that looks like a leak. Wait until it is within "
+        f"{limit:.0f}{NBSP}K of the air, or this hold will not be judged."
+    ]
+    return [parts.state("waits", "The engine is too warm for a hold", lines, framed=True)]
+
+
 def _stopped(show: Show, job: Job) -> tuple[list[Json], Json]:
     """The job was stopped at a gate: close up, refer; going on asks the gate again."""
     assert job.stopped is not None
@@ -151,7 +165,9 @@ def _state(show: Show, job: Job, here: Position) -> Json:
     if here.gate is not None:
         value = job.value("coolant.temperature")
         figure = show.figure(value, "temperature") if isinstance(value, float) else "not measured"
-        return {"shape": "waits", "word": show.rules.text(f"gate.{here.gate.id}.title"), "figure": figure}
+        return {
+            "shape": "waits",
+            "word": show.rules.text(f"gate.{here.gate.id}.title"),
+            "figure": figure,
+        }
     return {"shape": "now", "word": words, "figure": ""}
-
-

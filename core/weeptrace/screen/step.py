@@ -48,7 +48,7 @@ def step_caution(rules: Rules, step: Step) -> Json | None:
 
 
 def keys(rules: Rules, step: Step, field: Field) -> list[Json]:
-    """The second keys: "not measured" where that is an answer, and the one to stop behind a gate."""
+    """The second keys: "not measured" where that is an answer; behind a gate, the one to stop."""
     made = []
     if step.skip:
         made.append(

@@ -1,0 +1,195 @@
+"""The hold as it runs: the last needle, the fall so far, the fit, the next reading."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from weeptrace.hold.data import Assessment
+from weeptrace.job import holds
+from weeptrace.job.state import Fact, Job, Series
+from weeptrace.quantity import from_si
+from weeptrace.rules import Step
+from weeptrace.screen import parts
+from weeptrace.screen.figures import NBSP, Show, minutes
+from weeptrace.screen.parts import Json
+
+# Verdicts that a running hold may announce: a leak is proved, by the rule for repeated looks.
+PROVED = ("seeping", "seeping_or_leaking", "leaking", "leaking_or_gross", "gross")
+
+
+def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
+    """The blocks and the foot of a running hold."""
+    rules, text = show.rules, show.rules.text
+    assert step.reads is not None
+    field = rules.fields[step.reads]
+    times = job.series.times()
+    planned, interval = rules.limits["recorder.planned"], rules.limits["recorder.interval"]
+    found = holds.assess(rules, job, job.series) if times else None
+    last = times[-1][0] if times else 0.0
+    body = [
+        parts.title(
+            text(f"step.{step.id}.title"),
+            f"{len(times)} of {round(planned / interval) + 1} read",
+        ),
+        *([] if times else [parts.prompt(text(f"step.{step.id}.prompt"))]),
+        _recorder(show, job, found, times, interval),
+        *_words(found, last, planned),
+    ]
+    keys = [
+        parts.key("Pumped", {"event": parts.event("hold.pumped", "mark")}, "pump"),
+        parts.key("Bumped", {"event": parts.event("hold.disturbed", "mark")}, "bump"),
+        parts.key("End", {"event": parts.event("hold.ended", "mark")}, "stop"),
+    ]
+    main = parts.key(
+        "READ",
+        {"read": parts.pad(show, job, field, frozen=True)},
+        sub="Stops the time. Type after.",
+    )
+    return body, {"caution": None, "keys": keys if times else [], "main": main}
+
+
+def _words(found: Assessment | None, last: float, planned: float) -> list[Json]:
+    rows = []
+    if found is not None and found.verdict in PROVED:
+        words = ["Press End, or read on for a better figure."]
+        rows.append(parts.state("done", "A leak shows already", words))
+    elif last >= planned:
+        rows.append(parts.state("done", "Planned time reached", ["Press End, or read on."]))
+    if found is not None and found.suspect_readings:
+        words = ["Press Stored in the menu to correct it."]
+        rows.append(parts.state("not_done", "A reading stands apart from the others", words))
+    return rows
+
+
+def _recorder(
+    show: Show,
+    job: Job,
+    found: Assessment | None,
+    times: list[tuple[float, Fact]],
+    interval: float,
+) -> Json:
+    start = job.series.start()
+    last_time = times[-1][0] if times else 0.0
+    due = (round(last_time / interval) + 1) * interval if times else None
+    name = job.value("car.name") or "the car"
+    return {
+        "block": "recorder",
+        "last": _last(show, times),
+        "fall": _fall(show, found, last_time),
+        "start": None if start is None else _moment(times),
+        "due": due,
+        "interval": interval,
+        "due_label": "Press READ at the first needle" if due is None else f"READ at {minutes(due)}",
+        "call": f"{name}: read the needle",
+        "plot": plot(show, job.series, found, due) if len(times) >= 2 else None,
+    }
+
+
+def _moment(times: list[tuple[float, Fact]]) -> Json:
+    first = times[0][1].event
+    return {"at": first.at, "mono": first.moment.mono * 1000.0, "boot": first.moment.boot}
+
+
+def _last(show: Show, times: list[tuple[float, Fact]]) -> Json | None:
+    if not times:
+        return None
+    time, fact = times[-1]
+    return {
+        "value": fact.event.typed,
+        "unit": fact.event.unit or "",
+        "label": f"Last, at {minutes(time)}{NBSP}min",
+    }
+
+
+def _fall(show: Show, found: Assessment | None, last_time: float) -> Json | None:
+    """The running slope, once it no longer jumps with each reading."""
+    if (
+        found is None
+        or found.fall is None
+        or last_time < show.rules.limits["recorder.fall_shown_from"]
+    ):
+        return None
+    low, high = (show.number(v, "pressure_rate") for v in (found.fall.low, found.fall.high))
+    return {
+        "label": "Fall so far",
+        "value": show.number(found.fall.value, "pressure_rate"),
+        "unit": show.unit("pressure_rate"),
+        "interval": f"{low} to {high}, 95{NBSP}%",
+    }
+
+
+def plot(show: Show, series: Series, found: Assessment | None, due: float | None) -> Json:
+    """Readings, fit and band against minutes, with the line of a leak at the class limit."""
+    unit = show.unit("pressure")
+    times = series.times()
+    start = series.start()
+    planned = show.rules.limits["recorder.planned"]
+    end = max(planned, times[-1][0], due or 0.0) / 60.0
+    suspects = set(found.suspect_readings) if found is not None else set()
+    needles = [
+        (time / 60.0, from_si(fact.value, unit), "suspect" if index in suspects else "read")
+        for index, (time, fact) in enumerate(times)
+        if isinstance(fact.value, float)
+    ]
+    curve = found.curve if found is not None else ()
+    fit = [[p.time / 60.0, *(from_si(v, unit) for v in (p.pressure, p.low, p.high))] for p in curve]
+    limit = [[p.time / 60.0, from_si(p.limit, unit)] for p in curve if p.limit is not None]
+    shown = [needle[1] for needle in needles] + [row[1] for row in fit]
+    words = {"hold.pumped": "pumped", "hold.disturbed": "bumped"}
+    return {
+        "block": "plot",
+        "x": _minutes_axis(end),
+        "y": {**_axis(min(shown), max(shown)), "unit": unit},
+        "points": [{"x": x, "y": y, "kind": kind} for x, y, kind in needles],
+        "fit": fit,
+        "now": times[-1][0] / 60.0,
+        "limit": {"line": limit, "words": _limit_words(show)} if limit else None,
+        "marks": [
+            {"x": mark.moment.since(start) / 60.0, "words": words[mark.field]}
+            for mark in series.marks
+            if start is not None and mark.field in words
+        ],
+        "next": None if due is None else due / 60.0,
+        "words": f"fit, band 95{NBSP}%" if fit else "",
+        "sentence": _sentence(show, times, found),
+    }
+
+
+def _limit_words(show: Show) -> str:
+    limit = show.rules.limits["hold.seeping"]
+    return f"a leak of {show.loss(limit)}{NBSP}{show.unit('loss_per_distance')}"
+
+
+def _minutes_axis(end: float) -> Json:
+    high = max(1.0, math.ceil(end))
+    each = next(step for step in (1, 2, 5, 10, 20, 60, 1e6) if high / step <= 6)
+    labels = [float(n * each) for n in range(int(high // each) + 1)]
+    return {"low": 0.0, "high": high, "labels": labels, "minor": each / 5 if each >= 5 else 1.0,
+            "unit": "min"}  # fmt: skip
+
+
+def _axis(low: float, high: float) -> dict[str, Any]:
+    """Three to five labelled values that hold all that is shown, on steps of 1, 2 or 5."""
+    span = max(high - low, 1e-9 + 0.02 * abs(high))
+    step = 10.0 ** math.floor(math.log10(span / 2))
+    each = next(step * m for m in (1, 2, 5, 10) if span / (step * m) <= 3.2)
+    bottom, top = math.floor(low / each) * each, math.ceil(high / each) * each
+    if top - high < 0.1 * each:
+        top += each / 2
+    if low - bottom < 0.1 * each and bottom > 0:
+        bottom -= each / 2
+    first = math.ceil(bottom / each - 1e-9)
+    labels = [round(n * each, 9) for n in range(first, int(top / each + 1e-9) + 1)]
+    return {"low": bottom, "high": top, "labels": labels}
+
+
+def _sentence(show: Show, times: list[tuple[float, Fact]], found: Assessment | None) -> str:
+    values = [fact.value for _, fact in times if isinstance(fact.value, float)]
+    words = (
+        f"{len(values)} readings in {minutes(times[-1][0])} minutes, "
+        f"from {show.figure(values[0], 'pressure')} to {show.figure(values[-1], 'pressure')}."
+    )
+    if found is not None and found.fall is not None:
+        words += f" Falls {show.figure(found.fall.value, 'pressure_rate')}."
+    return words

@@ -1,0 +1,155 @@
+"""What a hold shows, how sure that is, and what it cannot see."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from weeptrace.hold.data import Assessment
+from weeptrace.job import holds
+from weeptrace.job.state import Job, Series
+from weeptrace.quantity import from_si
+from weeptrace.rules import Step
+from weeptrace.screen import parts
+from weeptrace.screen.figures import NBSP, Show, minutes, two_figures
+from weeptrace.screen.parts import Json
+from weeptrace.screen.recorder import PROVED
+
+CLASSES: Final = ("tight", "seeping", "leaking", "gross")
+# The limits between them: the largest leak that is still tight, still seeping; the least gross one.
+LIMITS: Final = ("hold.tight", "hold.seeping", "hold.gross")
+CANNOT_SEE: Final = ("turning", "hot", "cap", "cylinder")
+
+
+def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
+    """The blocks and the foot of a finished hold's verdict."""
+    rules = show.rules
+    found = holds.assess(rules, job, job.series)
+    body = [
+        plate(show, job, job.series, found),
+        *_explained(show, found),
+        parts.heading(rules.text("screen.cannot_see")),
+        *(parts.state("not_measured", rules.text(f"cannot_see.{id}")) for id in CANNOT_SEE),
+        *_assumed(show, found),
+    ]
+    keys = []
+    ended = job.facts.get("hold.ended")
+    if ended is not None:
+        longer = {"event": parts.event("hold.ended", "undo", supersedes=ended.event.id)}
+        more = found.more_time
+        sub = None if more is None else f"{max(1, round(more / 60))}{NBSP}min more would tell"
+        keys.append(parts.key("Hold longer", longer, "clock", sub))
+    keys.append(parts.key("Readings", {"look": "so_far"}, "undo"))
+    main = parts.key(
+        rules.text(f"step.{step.id}.main"), {"event": parts.event("hold.seen", "done")}
+    )
+    return body, {"caution": None, "keys": keys, "main": main}
+
+
+def plate(show: Show, job: Job, series: Series, found: Assessment) -> Json:
+    """The verdict in its shape, with its figure on the rule of classes."""
+    unit = show.unit("loss_per_distance")
+    figure, lines = _figure(show, found)
+    return {
+        "block": "verdict",
+        "verdict": found.verdict,
+        "over": over(show, series),
+        "head": list(show.rules.texts[f"verdict.{found.verdict}"]),
+        "figure": figure,
+        "unit": unit if figure is not None else "",
+        "lines": lines,
+        "rule": None if figure is None else _rule(show, job, found),
+    }
+
+
+def over(show: Show, series: Series) -> str:
+    """Under what conditions: "Hold at 110 kPa, 15:00 min, 8 °C"."""
+    times = series.times()
+    first = times[0][1].value
+    assert isinstance(first, float)
+    words = f"Hold at {show.figure(first, 'pressure')}, {minutes(times[-1][0])}{NBSP}min"
+    temperature = series.temperature
+    if temperature is not None and isinstance(temperature.value, float):
+        words += f", {show.figure(temperature.value, 'temperature')}"
+    return words
+
+
+def _figure(show: Show, found: Assessment) -> tuple[str | None, list[str]]:
+    """The figure of the plate and the lines under it."""
+    per = found.per_distance
+    if found.verdict in PROVED and per is not None:
+        lines = [f"{show.loss(per.low)} to {show.loss(per.high)}, 95{NBSP}% sure"]
+        if found.leak_flow is not None:
+            flow = found.leak_flow
+            numbers = [two_figures(from_si(v, "mL/min")) for v in (flow.value, flow.low, flow.high)]
+            lines.append(f"{numbers[0]}{NBSP}mL/min ({numbers[1]} to {numbers[2]})")
+        return show.loss(per.value), lines
+    if (
+        found.verdict in ("no_leak_found", "tight", "too_weak")
+        and found.not_larger_than is not None
+    ):
+        lines = []
+        if found.verdict == "too_weak":
+            lines.append("Too coarse for what the owner tells. Not a pass.")
+        return show.loss(found.not_larger_than), lines
+    if found.verdict == "gross":
+        return None, ["More than half is lost at once."]
+    return None, [found.reason.message] if found.reason is not None else _fall(show, found)
+
+
+def _fall(show: Show, found: Assessment) -> list[str]:
+    if found.rate is None:
+        return []
+    low, high = (show.number(v, "pressure_rate") for v in (found.rate.low, found.rate.high))
+    return [
+        f"falls {show.figure(found.rate.value, 'pressure_rate')} ({low} to {high})",
+        "Stored volume not measured: count the strokes.",
+    ]
+
+
+def _rule(show: Show, job: Job, found: Assessment) -> Json:
+    unit = show.unit("loss_per_distance")
+    limits = [from_si(show.rules.limits[id], unit) for id in LIMITS]
+    proved = found.verdict in PROVED and found.per_distance is not None
+    per = found.per_distance
+    owner = job.value("owner.rate")
+    hides = (
+        None if proved or found.not_larger_than is None else from_si(found.not_larger_than, unit)
+    )
+    return {
+        "low": limits[0] / 3,
+        "high": limits[-1] * 4,
+        "limits": limits,
+        "words": [show.rules.text(f"class.{id}") for id in CLASSES],
+        "tip": from_si(per.value, unit) if proved and per is not None else None,
+        "span": [from_si(per.low, unit), from_si(per.high, unit)] if proved and per else None,
+        "hides_below": hides,
+        "owner": from_si(owner, unit) if isinstance(owner, float) and owner > 0.0 else None,
+        "under": f"{unit}, long marks: class limits",
+    }
+
+
+def _explained(show: Show, found: Assessment) -> list[Json]:
+    """What the readings speak for, as shares of one whole."""
+    if not found.explanations:
+        return []
+    ranked = sorted(found.explanations.items(), key=lambda pair: -pair[1])
+    rows = [
+        [show.rules.text(f"explanation.{id}"), f"{100 * weight:.0f}{NBSP}%"]
+        for id, weight in ranked
+        if weight >= 0.005
+    ]
+    return [parts.table(rows, ["What explains the readings", "weight"])]
+
+
+def _assumed(show: Show, found: Assessment) -> list[Json]:
+    rows = []
+    if found.exponent is not None:
+        how = "assumed" if found.exponent.assumed else "measured"
+        rows.append(["Exponent of the leak", f"{found.exponent.value:.2f}, {how}"])
+    if found.compliance is not None:
+        value = show.number(found.compliance.value, "compliance")
+        rows.append(["Give of the system", f"{value}{NBSP}{show.unit('compliance')}"])
+    if found.smallest_detectable is not None:
+        figure = f"{show.loss(found.smallest_detectable)}{NBSP}{show.unit('loss_per_distance')}"
+        rows.append(["Such a hold flags a leak of", figure])
+    return [parts.table(rows)] if rows else []

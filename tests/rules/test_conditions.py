@@ -1,0 +1,66 @@
+"""Conditions: three values, and no way to run code."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+
+from weeptrace.rules.conditions import evaluate, fields, limits, parse
+
+
+@pytest.mark.parametrize(
+    ("text", "facts", "expected"),
+    [
+        ("a.x < 5", {"a.x": 4.9}, True),
+        ("a.x < 5", {"a.x": 5.0}, False),
+        ("a.x <= 5", {"a.x": 5.0}, True),
+        ("a.x < 5", {}, None),
+        ('a.w == "yes"', {"a.w": "yes"}, True),
+        ('a.w != "yes"', {}, None),
+        ("known(a.x)", {}, False),
+        ("not known(a.x)", {}, True),
+        ("a.x < limit.l.y", {"a.x": 1.0}, True),
+        # Kleene: one known answer may decide, an unknown one never does.
+        ("a.x < 5 and a.y < 5", {"a.y": 9.0}, False),
+        ("a.x < 5 or a.y < 5", {"a.y": 1.0}, True),
+        ("a.x < 5 and a.y < 5", {"a.y": 1.0}, None),
+        ("not (a.x < 5)", {}, None),
+    ],
+)
+def test_value(text: str, facts: dict[str, object], expected: bool | None) -> None:
+    assert evaluate(parse(text), facts.get, {"l.y": 2.0}) is expected
+
+
+def test_a_missing_fact_never_turns_a_no_into_a_yes() -> None:
+    texts = ["a < 5 and b < 5", "a < 5 or b < 5", "not (a < 5) or b < 5", "not (a < 5 and b < 5)"]
+    for text, a, b in itertools.product(texts, (1.0, 9.0), (1.0, 9.0)):
+        whole = evaluate(parse(text), {"a": a, "b": b}.get, {})
+        for missing in ("a", "b"):
+            facts = {"a": a, "b": b}
+            del facts[missing]
+            assert evaluate(parse(text), facts.get, {}) in (whole, None)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "__import__('os')",
+        "a.x.__class__()",
+        "a + 1 > 2",
+        "a < b < c",
+        "lambda: 1",
+        "a[0] == 1",
+        "",
+        "a <",
+    ],
+)
+def test_nothing_but_the_language_parses(text: str) -> None:
+    with pytest.raises(ValueError, match=r"condition|allowed|name"):
+        parse(text)
+
+
+def test_names() -> None:
+    tree = parse('known(a.b) and c.d < limit.e.f or not g.h == "x"')
+    assert set(fields(tree)) == {"a.b", "c.d", "g.h"}
+    assert set(limits(tree)) == {"e.f"}
