@@ -1,0 +1,48 @@
+// Stands in for the engine in the gallery: answers with the fixture that the address names.
+
+import { BOOT, isoLocal } from "../events.js";
+
+const asked = new URLSearchParams(location.search);
+const name = asked.get("view") ?? "gate";
+const left = Number(asked.get("left") ?? 23);
+const views = await fetch("gallery/views.json").then((found) => found.json());
+
+/** A recorder's clock as if `left` seconds were left. */
+function started(view) {
+  for (const block of view.blocks) {
+    if (block.block !== "recorder" || block.start === null) continue;
+    const ago = block.due - left;
+    const at = isoLocal(performance.timeOrigin - ago * 1000 + 1000);
+    block.start = { at, mono: 1000 - ago * 1000, boot: BOOT };
+  }
+  return view;
+}
+
+const answers = {
+  about: () => ({
+    bundle: "gallery", version: "0.1.0",
+    unit_sets: [
+      { id: "kpa", label: "kPa, °C, litres", units: { pressure: "kPa" } },
+      { id: "psi", label: "psi, °F, US quarts", units: { pressure: "psi" } },
+    ],
+  }),
+  open: ({ events }) => ({ count: events.length }),
+  advance: () => asked.has("refuse")
+    ? { state: "refused", message: asked.get("refuse") }
+    : { state: "accepted", message: "" },
+  view: ({ job }) => ({ ...started(structuredClone(views[name])), job }),
+  call: () => ({ error: { code: "gallery", message: "The gallery has no core.", path: "", accepted: "" } }),
+};
+
+export function createEngine({ onState }) {
+  const ready = { state: "ready", stage: 4, stages: 4, words: "Ready" };
+  const slow = asked.has("starting");
+  const now = slow ? { state: "starting", stage: 2, stages: 4, words: "Unpacking the engine" } : ready;
+  queueMicrotask(() => onState(now));
+  return {
+    state: now.state,
+    restart() {},
+    ask: (question, payload) =>
+      slow ? new Promise(() => {}) : Promise.resolve(JSON.parse(JSON.stringify(answers[question](payload)))),
+  };
+}

@@ -1,0 +1,344 @@
+"""Views that hold every block and every verdict's shape: fictional, to be looked at."""
+
+from __future__ import annotations
+
+from typing import Any
+
+Json = dict[str, Any]
+
+NBSP = "\N{NO-BREAK SPACE}"
+PHASES = [
+    "Arrival", "Story", "Cool-down", "Look", "Fluids", "Warning lamps", "Preparation",
+    "Pressure hold", "Find the place", "Confirm", "Quote", "Agreement", "Drain", "Strip", "Repair",
+    "Off / on", "Flush", "Mix", "Fill", "Bleed", "Hold after repair", "Warm run", "Re-check",
+    "Record", "Hand over", "Level watch",
+]  # fmt: skip
+
+EVENT: Json = {"kind": "done", "field": "gallery", "typed": "", "unit": None}
+DO: Json = {"event": EVENT}
+
+
+def action(label: str, icon: str | None = None, sub: str | None = None, **more: Any) -> Json:
+    """A key."""
+    return {"label": label, "sub": sub, "icon": icon, "do": DO, "waits": None, **more}
+
+
+def view(
+    step: str, phase: int, blocks: list[Json], keys: list[Json], main: Json | None,
+    caution: str | None = None, practice: bool = False,
+) -> Json:  # fmt: skip
+    """A view around blocks."""
+    return {
+        "job": "01900000-0000-7000-8000-000000000001",
+        "practice": practice,
+        "bar": {"title": "Larkspur 2.4", "number": "L-014"},
+        "edge": {"phases": PHASES, "now": phase},
+        "step": step,
+        "state": {"shape": "now", "word": "READ", "figure": f"in 0:23{NBSP}min"},
+        "blocks": blocks,
+        "foot": {
+            "caution": {"block": "caution", "text": caution} if caution else None,
+            "keys": keys,
+            "main": main,
+        },
+        "awake": step == "recorder",
+    }
+
+
+def pad(**more: Any) -> Json:
+    """A needle's pad."""
+    return {
+        "block": "pad",
+        "event": {"kind": "reading", "field": "hold.pressure", "typed": "", "unit": None},
+        "label": "Needle, to half a division",
+        "unit": "kPa",
+        "units": ["kPa", "bar", "psi"],
+        "step": 1,
+        "division": 2,
+        "low": 0,
+        "high": 160,
+        "signed": False,
+        "last": {"typed": "96", "value": 96},
+        "same_as_last": True,
+        "hints": ["division 2", "range 0 to 160"],
+        "frozen": True,
+        **more,
+    }
+
+
+def title(text: str, count: str = "") -> Json:
+    """A title."""
+    return {"block": "title", "text": text, "count": count}
+
+
+def state(shape: str | None, word: str, *lines: str, figure: str = "", framed: bool = False) -> Json:
+    """A row with a state shape."""
+    return {
+        "block": "state", "shape": shape, "word": word, "lines": list(lines), "figure": figure,
+        "framed": framed,
+    }  # fmt: skip
+
+
+READINGS = [100, 99, 99, 99, 98, 98, 98, 97, 96]
+FIT = [
+    [0, 99.9, 99.3, 100.5], [2, 99.0, 98.5, 99.4], [4, 98.2, 97.9, 98.6], [6, 97.4, 97.0, 97.8],
+    [8, 96.6, 95.9, 97.2], [10, 95.7, 94.9, 96.6], [12, 94.9, 93.8, 96.0], [15, 93.6, 92.2, 95.1],
+]  # fmt: skip
+
+
+def plot(**more: Any) -> Json:
+    """A hold's plot."""
+    return {
+        "block": "plot",
+        "x": {"low": 0, "high": 15, "labels": [0, 5, 10, 15], "minor": 1, "unit": "min"},
+        "y": {"low": 90, "high": 102, "labels": [90, 95, 100], "unit": "kPa"},
+        "points": [{"x": i, "y": p, "kind": "read"} for i, p in enumerate(READINGS)],
+        "fit": FIT,
+        "now": 8.6,
+        "limit": {"line": [[0, 100], [15, 98.7]], "words": f"a leak of 0.3{NBSP}L/1000{NBSP}km"},
+        "marks": [],
+        "next": 9,
+        "words": f"fit, band 95{NBSP}%",
+        "sentence": "Nine readings fall from 100 to 96 kPa in 8 minutes.",
+        **more,
+    }
+
+
+def recorder(**more: Any) -> Json:
+    """A hold under way; the fake engine sets `start` so that 23 s are left."""
+    return {
+        "block": "recorder",
+        "last": {"value": "96", "unit": "kPa", "label": f"Last, at 8:00{NBSP}min"},
+        "fall": {
+            "label": "Fall so far", "value": "0.42", "unit": "kPa/min",
+            "interval": "0.29 to 0.54, 95" + NBSP + "%",
+        },
+        "start": {"at": "2026-11-25T14:00:00.000+01:00", "mono": 0, "boot": "gallery"},
+        "due": 540,
+        "interval": 60,
+        "due_label": "Next READ at 9:00",
+        "call": "Larkspur 2.4: read the needle",
+        "plot": plot(),
+        **more,
+    }  # fmt: skip
+
+
+def verdict(kind: str, head: list[str], figure: str | None, *lines: str, **rule: Any) -> Json:
+    """A verdict's plate and its rule."""
+    known = rule.pop("known", True)
+    return {
+        "block": "verdict",
+        "verdict": kind,
+        "over": f"Hold at 100{NBSP}kPa, 15{NBSP}min, 20{NBSP}°C",
+        "head": head,
+        "figure": figure,
+        "unit": f"L/1000{NBSP}km",
+        "lines": list(lines),
+        "rule": {
+            "low": 0.01, "high": 20, "limits": [0.03, 0.3, 5],
+            "words": ["tight", "seeping", "leaking", "gross"],
+            "tip": None, "span": None, "hides_below": None, "owner": None,
+            "under": f"L/1000{NBSP}km, long marks: class limits", **rule,
+        } if known else None,
+    }  # fmt: skip
+
+
+READ = action("READ", None, "Stops the time. Type after.", do={"read": pad()})
+HOLD_KEYS = [action("Pumped", "pump"), action("Bumped", "bump"), action("End", "stop")]
+STOP = action("Stop, refer", "stop", do={"reason": {**EVENT, "kind": "stopped"}})
+CANNOT_SEE = [
+    {"block": "heading", "text": "This hold cannot see"},
+    state("not_measured", "", "a shaft seal that leaks turning"),
+    state("not_measured", "", "an opening that shows only hot"),
+    state("not_measured", "", "the return valve in the cap"),
+]
+TEMPERATURE = pad(
+    event={"kind": "fact", "field": "coolant.temperature", "typed": "", "unit": None},
+    label="Coolant, by probe", unit="°C", units=["°C", "°F"], division=None, step=1, signed=True,
+    last=None, same_as_last=False, hints=["range −40 to 130"], frozen=False,
+)  # fmt: skip
+
+VERDICTS = {
+    "tight": verdict("tight", ["Tight"], None, "not larger than 0.03", tip=None, hides_below=0.03),
+    "no_leak_found": verdict(
+        "no_leak_found", ["No leak found", "larger than"], "0.14", hides_below=0.14
+    ),
+    "seeping": verdict("seeping", ["Seeping"], "0.12", "0.07 to 0.18", tip=0.12, span=[0.07, 0.18]),
+    "seeping_or_leaking": verdict(
+        "seeping_or_leaking", ["Seeping or leaking"], "0.29", "0.18 to 0.41", tip=0.29,
+        span=[0.18, 0.41],
+    ),
+    "leaking": verdict(
+        "leaking", ["Leaking"], "1.7", "1.5 to 1.9, 95" + NBSP + "%", "16 readings at 100 kPa",
+        tip=1.7, span=[1.5, 1.9], owner=1.4,
+    ),
+    "leaking_or_gross": verdict(
+        "leaking_or_gross", ["Leaking or gross"], "4.6", "3.1 to 6.4", tip=4.6, span=[3.1, 6.4]
+    ),
+    "gross": verdict("gross", ["Gross"], None, "more than 5", tip=9, owner=4.5),
+    "leak_size_unknown": verdict(
+        "leak_size_unknown", ["Leaks, size not known"], None, "stored volume not measured",
+        known=False,
+    ),
+    "too_weak": verdict(
+        "too_weak", ["Too weak to answer"], None, "could miss 0.9; owner says 0.6",
+        hides_below=0.9, owner=0.6,
+    ),
+    "not_judged": verdict(
+        "not_judged", ["Not judged"], None, "4 readings, needs 5", known=False
+    ),
+}  # fmt: skip
+
+VIEWS: dict[str, Json] = {
+    "gate": view(
+        "gate", 2,
+        [
+            title("Cool-down gate"),
+            {"block": "value", "label": "Top tank, by probe, 14:06", "value": "74", "unit": "°C",
+             "shape": "stop", "word": "Too hot"},
+            {"block": "scale", "low": 20, "high": 90, "major": 10, "minor": 2, "unit": "°C",
+             "limit": {"at": 50, "words": "open below"},
+             "marks": [{"at": 74, "words": "now", "filled": True}],
+             "sentence": "Now 74 °C; open below 50 °C."},
+            state("waits", f"Below 50{NBSP}°C at about 14:30", "14:24 to 14:36, bonnet open.",
+                  "The phone beeps. Do other work."),
+            state("not_measured", "Pressure", figure="not measured", framed=True),
+        ],
+        [action("Did it earlier", "clock", do={"earlier": TEMPERATURE}), STOP],
+        action("Measure again", "temperature", do={"pad": TEMPERATURE}),
+        "Hot coolant sprays when the cap turns. Leave it shut.",
+    ),
+    "recorder": view(
+        "recorder", 7, [title("Pressure hold", "9 of 16 read"), recorder()], HOLD_KEYS, READ
+    ),
+    "recorder_practice": view(
+        "recorder", 7, [title("Pressure hold", "9 of 16 read"), recorder()], HOLD_KEYS, READ,
+        practice=True,
+    ),
+    "recorder_events": view(
+        "recorder", 7,
+        [title("Pressure hold", "9 of 16 read"), recorder(plot=plot(
+            marks=[{"x": 3.5, "words": "pumped"}, {"x": 12.5, "words": "bumped"}],
+            points=[
+                {"x": i, "y": p, "kind": ("read", "suspect", "left_out")[(i == 4) + 2 * (i == 6)]}
+                for i, p in enumerate(READINGS)
+            ]))],
+        HOLD_KEYS, READ,
+    ),
+    "recorder_first": view(
+        "recorder", 7,
+        [title("Pressure hold"), {"block": "prompt", "text": "Pump to 110 kPa, then READ."},
+         recorder(last=None, fall=None, start=None, due=None, plot=None,
+                  due_label="The first READ starts the time")],
+        [action("Pumped", "pump")], READ,
+    ),
+    "inline_pad": view(
+        "capacity", 4,
+        [title("Cooling system", "2 of 7"),
+         {"block": "prompt", "text": "Read the coolant's temperature at the top tank."}, TEMPERATURE],
+        [action("Not measured", "not_measured")], None,
+    ),
+    "inline_pad_caution": view(
+        "capacity", 4,
+        [title("Cooling system", "2 of 7"),
+         {"block": "prompt", "text": "Read the coolant's temperature at the top tank."}, TEMPERATURE],
+        [action("Not measured", "not_measured")], None, "Hot coolant. Cap stays shut.",
+    ),
+    "mix": view(
+        "mix", 17,
+        [
+            title(f"Mix 4.30{NBSP}L in one jug", f"to 50{NBSP}%"),
+            {"block": "picture", "picture": "tank", "high": 7.6, "major": 2, "unit": "L",
+             "parts": [
+                 {"amount": 3.3, "pattern": "hatched", "value": f"3.30{NBSP}L", "word": "stays in",
+                  "sub": f"residual, measured 35{NBSP}%"},
+                 {"amount": 2.65, "pattern": "solid", "value": f"2.65{NBSP}L",
+                  "word": "concentrate", "sub": "ethylene, from the label"},
+                 {"amount": 1.65, "pattern": "dotted", "value": f"1.65{NBSP}L", "word": "water",
+                  "sub": "deionised"},
+             ],
+             "sentence": "3.30 L stay in, then 2.65 L concentrate, then 1.65 L water."},
+            {"block": "heading", "text": "Freeze point, ethylene, within 2 K"},
+            {"block": "scale", "low": -46, "high": 2, "major": 10, "minor": 1, "unit": "°C",
+             "limit": None,
+             "marks": [
+                 {"at": -37, "words": "after −37", "filled": True, "from": -39, "to": -35},
+                 {"at": -20, "words": f"now −20{NBSP}°C", "filled": False}],
+             "sentence": "After -37 °C, now -20 °C."},
+            state("not_measured", "", "Premix alone ends at 43.5 %."),
+        ],
+        [action("What I have", "jug"), action("Measure again", "undo")],
+        action(f"Mixed, 4.30{NBSP}L"), "Poison. Lid on the jug.",
+    ),
+    "choice": view(
+        "choice", 3,
+        [
+            title("Where is it wet", "3 of 9"),
+            {"block": "prompt", "text": "Choose the highest wet place."},
+            {"block": "choice", "rows": [
+                {"label": "Upper hose", "sub": "at the clamp", "chosen": False, "do": DO},
+                {"label": "Radiator, left tank", "sub": "", "chosen": True, "do": DO},
+                {"label": "Water pump", "sub": "below the shaft", "chosen": False, "do": DO},
+                {"label": "Not reachable", "sub": "", "chosen": False, "do": DO},
+            ]},
+        ],
+        [action("Not measured", "not_measured")], None,
+    ),
+    "text": view(
+        "text", 1,
+        [
+            title("The owner's words", "1 of 4"),
+            {"block": "prompt", "text": "Type what the owner says, as it is said."},
+            {"block": "text", "event": {**EVENT, "field": "owner.words"}, "label": "Complaint",
+             "longest": 140, "store": "Store"},
+        ],
+        [], None,
+    ),
+    "checklist": view(
+        "checklist", 6,
+        [
+            title("Before the hold", "2 of 4 done"),
+            {"block": "checklist", "rows": [
+                {"shape": "done", "label": "Cap off, cold", "figure": "14:12", "do": None},
+                {"shape": "done", "label": "Level at the neck", "figure": "14:13", "do": None},
+                {"shape": "to_do", "label": "Fan plug off", "figure": "", "do": DO},
+                {"shape": "not_done", "label": "Rear heater", "figure": "not fitted", "do": DO},
+            ]},
+            {**state("not_done", "Cap seal", "not checked, because it is new", figure="14:15"),
+             "do": DO},
+            {"block": "heading", "text": "What the hold needs"},
+            {"block": "table", "heads": ["", "before", "after"], "caption": "",
+             "rows": [["kPa/min", "0.48", "0.01"], ["L/1000 km", "1.7", "0.14"],
+                      ["Readings", "16", "16"]]},
+        ],
+        [], action("Fit the tester", None, None, waits="fan plug not off"),
+    ),
+    "record": view(
+        "record", 24,
+        [
+            title("Hand-over record", "L-014"),
+            VERDICTS["no_leak_found"],
+            *CANNOT_SEE,
+            plot(next=None, now=15),
+            {"block": "table", "heads": ["", "before, 10:12", "after, 15:34"], "caption": "Holds",
+             "rows": [["Verdict", "leaking", "no leak found"], ["Coolant", "21 °C", "20 °C"]]},
+        ],
+        [action("Save", "export", do={"call": "save_record"})],
+        action("Print", "print", do={"call": "print"}),
+    ),
+    "verdict_full": view(
+        "verdict", 20,
+        [VERDICTS["no_leak_found"], *CANNOT_SEE,
+         state(None, "", "Limit after repair 0.15. Reached. Also needs: old place dry, level watch "
+               "booked.")],
+        [action("Hold 15 min more", "clock", "would show 0.11, ends 16:04")],
+        action("Look at the old place"),
+    ),
+    **{f"verdict_{name}": view(
+        "verdict", 7,
+        [block, state(None, "Lower mark after about 300 km.",
+                      "Hold and owner agree: one leak can explain the loss."),
+         state("not_measured", "Place", figure="not found yet", framed=True)],
+        [action("Readings", "undo"), STOP], action("Find the place"),
+        "Fan plug off, then hands in.") for name, block in VERDICTS.items()},
+}  # fmt: skip

@@ -1,0 +1,265 @@
+// The app: which page stands, and what the pages share. It computes nothing about coolant.
+
+import { html, render } from "lit-html";
+import { createEngine } from "./engine/client.js";
+import { keepAwake } from "./awake.js";
+import { showMore } from "./frame.js";
+import { JobPage } from "./job-page.js";
+import { create, practise, takeFile } from "./jobs.js";
+import { UNIT_SETS, firstPage } from "./pages/first.js";
+import { homePage, jobList } from "./pages/home.js";
+import { menuPage } from "./pages/menu.js";
+import { progress } from "./progress.js";
+import { Session } from "./session.js";
+import { unlock } from "./sound.js";
+import * as store from "./store.js";
+import { keyOf } from "./typing.js";
+import { isWaiting, register, takeOver } from "./update.js";
+import { WORDS } from "./words.js";
+
+/** @import {About, Kept, PracticeCar, Preferences, Strip} from "./contract.d.ts" */
+
+const EACH = 30_000; // ms between views of a page that nobody touches
+
+const state = {
+  /** @type {About | null} */ about: null,
+  /** @type {Preferences | null} */ preferences: null,
+  /** @type {Kept[]} */ jobs: [],
+  /** @type {PracticeCar[]} */ cars: [],
+  /** @type {JobPage | null} */ page: null,
+  /** @type {Strip | null} */ strip: null,
+  /** @type {Awaited<ReturnType<typeof store.room>> | null} */ room: null,
+  started: false,
+};
+/** Jobs that were made in this load of the page. @type {Set<string>} */
+const made = new Set();
+
+const root = /** @type {HTMLElement} */ (document.getElementById("app"));
+const dialog = /** @type {HTMLDialogElement} */ (document.getElementById("menu"));
+
+/** @type {import("./progress.js").EngineState} */
+let started = { state: "starting", stage: 1, stages: 1, words: "" };
+const engine = createEngine({
+  onState: (now) => {
+    started = now;
+    draw();
+  },
+});
+
+function draw() {
+  if (!state.started) return;
+  render(page(), root);
+  if (dialog.open) render(menu(), dialog);
+  keepAwake(state.page?.session.view?.awake ?? false);
+  if (state.page?.session.view) mark(state.page.fresh ? "first-step" : "first-seen");
+  requestAnimationFrame(showMore);
+}
+
+/** @param {string} name */
+function mark(name) {
+  if (performance.getEntriesByName(name).length === 0) performance.mark(name);
+}
+
+function page() {
+  if (!state.preferences) return firstPage(state.about?.unit_sets ?? UNIT_SETS, firstUnits);
+  return state.page ? state.page.template() : homePage(home, hand);
+}
+
+/** What the home page may ask of a hand: only its menu. */
+const hand = /** @type {import("./contract.d.ts").Hand} */ (
+  /** @type {unknown} */ ({
+    menu: openMenu,
+    get notice() {
+      return isWaiting();
+    },
+  })
+);
+
+const home = {
+  get jobs() {
+    return state.jobs;
+  },
+  get cars() {
+    return state.cars;
+  },
+  get strip() {
+    return state.strip;
+  },
+  get ready() {
+    return state.about !== null;
+  },
+  get progress() {
+    return progress(started);
+  },
+  open: show,
+  create: () => then(create(state.about?.bundle ?? "")),
+  practise: (/** @type {PracticeCar} */ car) => then(practise(car, state.about?.bundle ?? "")),
+  take: (/** @type {File} */ file) => then(takeFile(file, engine), false),
+};
+
+/** Show a job that was just made or taken in; say why if it was not.
+ *  @param {Promise<string>} job @param {boolean} [own] */
+async function then(job, own = true) {
+  state.strip = null;
+  try {
+    const id = await job;
+    if (own) made.add(id);
+    show(id);
+    await store.askToKeep();
+  } catch (error) {
+    state.strip = { kind: "refused", words: error instanceof Error ? error.message : String(error) };
+    draw();
+  }
+}
+
+/** @param {string} job */
+function show(job) {
+  history.pushState({ home: true }, "", `#job=${job}`);
+  route();
+}
+
+function goHome() {
+  if (history.state?.home) history.back();
+  else {
+    history.replaceState(null, "", location.pathname);
+    route();
+  }
+}
+
+/** Draw what the address says. */
+async function route() {
+  const job = /^#job=(.+)$/.exec(location.hash)?.[1];
+  const open = state.page;
+  if (job && open?.session.job === job) {
+    if (open.deep && !history.state?.deeper) open.cancel();
+    return;
+  }
+  state.page = null;
+  if (job) await openJob(job);
+  else state.jobs = await store.keptViews();
+  draw();
+}
+
+/** @param {string} job */
+async function openJob(job) {
+  const session = new Session(job, engine, () => withUnits());
+  const opened = new JobPage(session, around);
+  await session.remember(made.has(job));
+  opened.entry = (await store.draftOf(job)) ?? null;
+  state.page = opened;
+  draw();
+  opened.start();
+}
+
+const around = {
+  draw,
+  home: goHome,
+  menu: openMenu,
+  preferences: () => withUnits(),
+  notice: isWaiting,
+  progress: () => progress(started),
+  beside: () =>
+    matchMedia("(min-width: 1200px)").matches ? jobList({ ...home, jobs: state.jobs, open: show }) : null,
+};
+
+/** The preferences with the units of the chosen set, as the rules give them. @returns {Preferences} */
+function withUnits() {
+  const kept = state.preferences ?? newPreferences("kpa");
+  const set = state.about?.unit_sets.find(({ id }) => id === kept.unit_set);
+  return { ...kept, units: set?.units ?? kept.units };
+}
+
+/** @param {string} unit_set @returns {Preferences} */
+const newPreferences = (unit_set) =>
+  ({ unit_set, units: {}, language: "en", sounds: true, theme: "day" });
+
+/** @param {string} unit_set */
+const firstUnits = (unit_set) => change({ unit_set });
+
+/** @param {Partial<Preferences>} changed */
+async function change(changed) {
+  state.preferences = { ...(state.preferences ?? newPreferences("kpa")), ...changed };
+  state.preferences = withUnits();
+  theme();
+  draw();
+  await store.set("preferences", state.preferences);
+  state.page?.refresh();
+}
+
+/** Day by choice; more contrast where the system asks for it. */
+function theme() {
+  const chosen = state.preferences?.theme ?? "day";
+  const more = chosen === "day" && matchMedia("(prefers-contrast: more)").matches;
+  const dark = matchMedia("(prefers-color-scheme: dark)").matches;
+  document.documentElement.dataset.theme = more ? (dark ? "under-car" : "sun") : chosen;
+}
+
+async function openMenu() {
+  state.room = await store.room();
+  render(menu(), dialog);
+  if (!dialog.open) dialog.showModal();
+}
+
+const menu = () =>
+  menuPage({
+    preferences: withUnits(),
+    sets: state.about?.unit_sets ?? UNIT_SETS,
+    room: state.room,
+    waiting: isWaiting(),
+    holding: Boolean(state.page && (state.page.session.view?.awake || state.page.deep)),
+    version: state.about?.version ?? "",
+    engine: started.words,
+    change,
+    takeOver,
+    restart: () => {
+      engine.restart();
+      learn();
+      state.page?.start();
+    },
+    close: () => dialog.close(),
+  });
+
+/** Ask the rules who they are, once they run. */
+async function learn() {
+  state.about ??= await engine.ask("about", {}).catch(() => null);
+  draw();
+}
+
+/** A keyboard types on the pad as the keys do. @param {KeyboardEvent} event */
+function typed(event) {
+  const { page } = state;
+  if (!page?.entry || dialog.open || event.ctrlKey || event.altKey || event.metaKey) return;
+  if (event.target instanceof HTMLInputElement) return;
+  const key = keyOf(event.key);
+  if (key) page.press(key);
+  else if (event.key === "Enter" && !(event.target instanceof HTMLButtonElement)) page.store();
+  else if (event.key === "Escape") page.back();
+  else return;
+  event.preventDefault();
+}
+
+async function start() {
+  state.preferences = (await store.setting("preferences")) ?? null;
+  state.cars = await fetch("scenarios.json").then((found) => found.json()).catch(() => []);
+  theme();
+  const half = location.hash ? null : await store.jobHalfRead();
+  state.started = true;
+  if (half) show(half);
+  else await route();
+  learn();
+}
+
+addEventListener("popstate", () => route());
+addEventListener("pointerdown", unlock, { capture: true });
+addEventListener("keydown", unlock, { capture: true });
+addEventListener("keydown", typed);
+addEventListener("resize", () => requestAnimationFrame(showMore));
+document.addEventListener("scroll", showMore, { capture: true, passive: true });
+document.addEventListener("visibilitychange", () => {
+  if (document.visibilityState === "visible") state.page?.refresh();
+});
+setInterval(() => state.page?.tick(), 1000);
+setInterval(() => state.page?.refresh(), EACH);
+
+start();
+register(draw);

@@ -1,0 +1,20 @@
+// Keeps the screen on while a hold runs: asked for in a touch, and again when the page is shown.
+
+/** @type {WakeLockSentinel | null} */
+let lock = null;
+let wanted = false;
+
+/** @param {boolean} on */
+export async function keepAwake(on) {
+  wanted = on;
+  if (!on) {
+    await lock?.release();
+    lock = null;
+  } else if (document.visibilityState === "visible" && (lock === null || lock.released)) {
+    lock = (await navigator.wakeLock?.request("screen").catch(() => null)) ?? null;
+  }
+}
+
+document.addEventListener("visibilitychange", () => {
+  if (wanted) keepAwake(true);
+});

@@ -1,0 +1,43 @@
+// One renderer a block. Rows of state stand together as one list.
+import { html } from "lit-html";
+import { caution } from "./caution.js";
+import { checklist } from "./checklist.js";
+import { choice } from "./choice.js";
+import { heading } from "./heading.js";
+import { pad } from "./pad.js";
+import { picture } from "./picture.js";
+import { plot } from "./plot.js";
+import { prompt } from "./prompt.js";
+import { recorder } from "./recorder.js";
+import { scale } from "./scale.js";
+import { state } from "./state.js";
+import { table } from "./table.js";
+import { text } from "./text.js";
+import { title } from "./title.js";
+import { value } from "./value.js";
+import { verdict } from "./verdict.js";
+
+/** @import {Block, Hand, State} from "../contract.d.ts" */
+
+/** @type {Record<Block["block"], (block: any, hand: Hand) => unknown>} */
+export const BLOCKS = {
+  caution, checklist, choice, heading, pad, picture, plot, prompt, recorder, scale, state, table,
+  text, title, value, verdict,
+};
+
+/** @param {Block[]} blocks @param {Hand} hand */
+export function drawn(blocks, hand) {
+  /** @type {(Block | State[])[]} */
+  const groups = [];
+  for (const block of blocks) {
+    const before = groups.at(-1);
+    if (block.block !== "state") groups.push(block);
+    else if (Array.isArray(before)) before.push(block);
+    else groups.push([block]);
+  }
+  return groups.map((group) =>
+    Array.isArray(group)
+      ? html`<ul class="states">${group.map((row) => html`<li>${state(row, hand)}</li>`)}</ul>`
+      : BLOCKS[group.block](group, hand),
+  );
+}

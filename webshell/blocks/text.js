@@ -1,0 +1,27 @@
+// A few words, typed or dictated.
+import { html } from "lit-html";
+
+/** @import {Hand, TextField} from "../contract.d.ts" */
+
+/** @param {string} field */
+export const idOf = (field) => `text-${field.replace(/\W/g, "-")}`;
+
+/** The words in the field of `block` now. @param {TextField} block */
+export function wordsIn(block) {
+  const field = document.getElementById(idOf(block.event.field));
+  return field instanceof HTMLInputElement ? field.value.trim() : "";
+}
+
+/** Its key is the page's main key (frame.js); Enter does the same.
+ *  @param {TextField} block @param {Hand} hand */
+export function text(block, hand) {
+  const id = idOf(block.event.field);
+  return html`<div class="text">
+    <label class="label" for=${id}>${block.label}</label>
+    <input id=${id} type="text" maxlength=${block.longest} autocomplete="off" enterkeyhint="done"
+      @keydown=${(/** @type {KeyboardEvent} */ event) => {
+        const words = wordsIn(block);
+        if (event.key === "Enter" && words && hand.fresh) hand.say(block.event, words);
+      }} />
+  </div>`;
+}

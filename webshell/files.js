@@ -1,0 +1,45 @@
+// Files in and out: shared where the system can, else written to the downloads.
+
+import { momentAt } from "./events.js";
+import * as store from "./store.js";
+
+/** @import {Preferences} from "./contract.d.ts" */
+/** @import {Session} from "./session.js" */
+
+/** @param {string} name @param {string} text @param {string} type */
+async function give(name, text, type) {
+  const file = new File([text], name, { type });
+  if (navigator.canShare?.({ files: [file] })) {
+    try {
+      await navigator.share({ files: [file], title: name });
+      return;
+    } catch (error) {
+      if (error instanceof DOMException && error.name === "AbortError") return;
+    }
+  }
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(file);
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+}
+
+/** @param {Session} session */
+const nameOf = (session) => session.view?.bar.number || session.job;
+
+/** The job as one file: all its events. @param {Session} session */
+export async function exportJob(session) {
+  const events = await store.eventsOf(session.job);
+  const { text, error } = await session.call("job.to_file", { events });
+  if (error) throw new Error(error.message);
+  await give(`${nameOf(session)}.weeptrace.json`, text, "application/json");
+}
+
+/** The record as a page of its own. @param {Session} session @param {Preferences} preferences */
+export async function saveRecord(session, preferences) {
+  const events = await store.eventsOf(session.job);
+  const payload = { events, now: momentAt(), preferences };
+  const { html, error } = await session.call("job.record", payload);
+  if (error) throw new Error(error.message);
+  await give(`${nameOf(session)}-record.html`, html, "text/html");
+}

@@ -1,0 +1,166 @@
+// The frame of every page: bar, edge, strip, content that scrolls, foot that is pinned.
+import { html, nothing, svg } from "lit-html";
+import { mainKey, secondKey, waiting } from "./blocks/action.js";
+import { caution } from "./blocks/caution.js";
+import { drawn } from "./blocks/index.js";
+import { storeKey } from "./blocks/pad.js";
+import { countdown } from "./blocks/recorder.js";
+import { wordsIn } from "./blocks/text.js";
+import { icon } from "./icons.js";
+import { besideMarks, widthOf } from "./lay.js";
+import { pressed } from "./press.js";
+import "./sized-box.js";
+import { WORDS } from "./words.js";
+
+/** @import {Edge, Hand, Strip, TextField, View} from "./contract.d.ts" */
+
+const LABEL = 17;
+const SMALL = 16;
+
+/** @typedef {object} Around What stands around a view.
+ *  @property {string} saved "Saved 14:09", or nothing
+ *  @property {Strip | null} strip
+ *  @property {string} seen when the view was kept, if it was not judged in this run
+ *  @property {unknown} beside what a wide screen shows left of it
+ *  @property {unknown} progress how far the rules have started */
+
+/** @param {View} view @param {Hand} hand @param {Around} around */
+export function frame(view, hand, around) {
+  const recorder = view.blocks.find((block) => block.block === "recorder");
+  const call = around.strip?.kind === "call" ? around.strip : null;
+  const blocks = call ? view.blocks.filter((block) => block.block !== "title") : view.blocks;
+  return html`<div class="page">
+    ${around.beside ? html`<aside class="beside">${around.beside}</aside>` : nothing}
+    <header>
+      ${bar(view.bar.title, view.bar.number, hand)} ${edge(view.edge, around.saved)}
+      ${view.practice ? html`<p class="strip practice">${WORDS.practice}</p>` : nothing}
+      ${strip(around.strip)}
+    </header>
+    <main class=${recorder ? "content fills" : "content"} tabindex="-1">
+      ${hand.fresh ? nothing
+        : html`<div class="last-seen" role="status">${WORDS.lastSeen(around.seen)}
+            ${around.progress}</div>`}
+      ${drawn(blocks, hand)}
+    </main>
+    <div class="foot">
+      ${more()}
+      ${recorder ? html`<div class="wide">${countdown(recorder)}</div>` : nothing}
+      ${view.foot.caution ? caution(view.foot.caution) : nothing}
+      ${keys(view, hand)}
+    </div>
+  </div>`;
+}
+
+/** What happened stays in its place until the next act. @param {Strip | null} said */
+const strip = (said) =>
+  html`<div aria-live="assertive" role="status">
+    ${said ? html`<p class="strip ${said.kind}">${said.words}</p>` : nothing}
+  </div>`;
+
+/** @param {string} title @param {string} number @param {Hand} hand */
+export const bar = (title, number, hand) =>
+  html`<div class="bar">
+    <button class="plain-key" aria-label="Back" @click=${pressed(() => hand.back())}>
+      ${icon("back")}
+    </button>
+    <p class="name"><b>${title}</b> <span class="number">${number}</span></p>
+    <button class="plain-key" @click=${pressed(() => hand.aloud())}
+      aria-label=${hand.voice ? "Read aloud" : `Read aloud: ${WORDS.noVoice}`}>
+      ${icon("read_aloud")}
+    </button>
+    ${menuKey(hand)}
+  </div>`;
+
+/** @param {Hand} hand */
+export const menuKey = (hand) =>
+  html`<button class="plain-key" @click=${pressed(() => hand.menu())}
+    aria-label=${hand.notice ? "Menu, new version waits" : "Menu"}>
+    ${icon("menu")}${hand.notice ? html`<span class="notice" aria-hidden="true"></span>` : nothing}
+  </button>`;
+
+/** One tick a phase: thick behind, thin ahead, the wedge at the present one with its name.
+ *  @param {Edge} phases @param {string} [saved] @param {boolean} [named] */
+export function edge({ phases, now }, saved = "", named = true) {
+  const name = phases[now] ?? "";
+  return html`<div class="edge">
+    <div role="img" aria-label="Phase ${now + 1} of ${phases.length}: ${name}">
+      <sized-box .draw=${(/** @type {number} */ w) => drawEdge(phases.length, now, named ? name : "", saved, w)}>
+      </sized-box>
+    </div>
+    <span class="hidden" role="status">${saved}</span>
+  </div>`;
+}
+
+/** @param {number} count @param {number} now @param {string} name @param {string} saved
+ *  @param {number} width */
+function drawEdge(count, now, name, saved, width) {
+  const at = (/** @type {number} */ i) => 2 + (i / Math.max(1, count - 1)) * (width - 4);
+  const ticks = Array.from({ length: count }, (_, i) => {
+    if (i === now) return nothing;
+    return svg`<path class=${i < now ? "behind" : "ahead"} d="M${at(i)} 0v${i % 5 ? 9 : 16}" />`;
+  });
+  const x = Math.min(width - 8, Math.max(8, at(now)));
+  return svg`${ticks}<path class="wedge ink" d="M${x - 7} 0h14v11l-7 8-7-8z" />
+    ${phaseName(x, name, saved, width)}`;
+}
+
+/** The phase's name beside its wedge, "Saved" at the end that is free, shortened if it must be.
+ *  @param {number} x @param {string} name @param {string} saved @param {number} width */
+function phaseName(x, name, saved, width) {
+  const short = saved.replace(/\D*(\d+:\d+)$/, "$1");
+  for (const words of [saved, short]) {
+    const long = widthOf(words, SMALL) + (words ? 8 : 0);
+    for (const from of [width - long, 0]) {
+      const [word] = besideMarks([{ at: x, words: name }], width, LABEL, 8, [[from, from + long]]);
+      if (!word || word.row > 0 || (words && from < x + 8 && from + long > x - 8)) continue;
+      return svg`<text class="t17 b" x=${word.x} y="29" text-anchor=${word.anchor}>${name}</text>
+        <text class="t16 quiet" x=${from === 0 ? 0 : width} y="29"
+          text-anchor=${from === 0 ? "start" : "end"}>${words}</text>`;
+    }
+  }
+  const [word] = besideMarks([{ at: x, words: name }], width, LABEL, 8);
+  return svg`<text class="t17 b" x=${word?.x ?? 0} y="29" text-anchor=${word?.anchor ?? "start"}>${name}</text>`;
+}
+
+/** The keys of a view; a pad's STORE is the main key where the view has none of its own.
+ *  @param {View} view @param {Hand} hand */
+function keys(view, hand) {
+  const { keys: seconds, main } = view.foot;
+  const own = view.blocks.find((block) => block.block === "text");
+  const entry = hand.entry?.how === "inline" ? hand.entry : null;
+  return html`<nav class="keys" aria-label="Keys">
+    ${seconds.length
+      ? html`<div class="seconds n${Math.min(seconds.length, 3)}">
+          ${seconds.map((key) => secondKey(key, hand))}
+        </div>`
+      : nothing}
+    ${(entry || own) && main ? secondKey(main, hand) : nothing}
+    ${entry ? storeKey(entry, hand) : own ? textKey(own, hand) : main ? mainKey(main, hand) : nothing}
+  </nav>`;
+}
+
+/** @param {TextField} block @param {Hand} hand */
+export function textKey(block, hand) {
+  if (!hand.fresh) return waiting("main", block.store, WORDS.waitsForRules);
+  return html`<button class="main" @click=${pressed(() => {
+    const words = wordsIn(block);
+    if (words) hand.say(block.event, words);
+  })}>
+    <span class="face"><span class="word">${block.store}</span></span>
+  </button>`;
+}
+
+/** Stands on the foot's line while content runs on under it. */
+export const more = () =>
+  html`<button class="more" hidden @click=${pressed(() => {
+    const content = document.querySelector(".content");
+    content?.scrollBy({ top: content.clientHeight * 0.8 });
+  })}>${WORDS.more}</button>`;
+
+/** Show or hide the "more" tab. */
+export function showMore() {
+  const content = document.querySelector(".content");
+  const tab = document.querySelector(".more");
+  if (!content || !(tab instanceof HTMLElement)) return;
+  tab.hidden = content.scrollHeight - content.scrollTop - content.clientHeight < 8;
+}

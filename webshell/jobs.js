@@ -1,0 +1,54 @@
+// How a job comes to be on this phone: new, as practice, or from a file.
+
+import { complete, isoLocal, momentAt, uuid7 } from "./events.js";
+import * as store from "./store.js";
+
+/** @import {Engine, PracticeCar, Seed} from "./contract.d.ts" */
+
+/** @param {string} bundle the rules that the job runs on @returns {Seed} */
+const opened = (bundle) => ({ kind: "opened", field: "rules", typed: bundle, unit: null });
+
+/** @param {string} number @returns {Seed} */
+const numbered = (number) => ({ kind: "fact", field: "job.number", typed: number, unit: null });
+
+/** A new job; the id of it. @param {string} bundle */
+export async function create(bundle) {
+  const job = uuid7();
+  const number = await store.nextNumber("L");
+  const now = momentAt();
+  await store.append([opened(bundle), numbered(number)].map((seed) => complete(seed, job, now)));
+  return job;
+}
+
+/** A practice car as a job of its own: its events on a clock of their own, ending now.
+ *  @param {PracticeCar} car @param {string} bundle */
+export async function practise(car, bundle) {
+  const job = uuid7();
+  const number = await store.nextNumber("P");
+  const boot = crypto.randomUUID();
+  const last = Math.max(0, ...car.events.map((event) => event.after));
+  const end = Date.now();
+  const at = (/** @type {number} */ after) =>
+    ({ at: isoLocal(end - (last - after) * 1000), mono: after * 1000, boot });
+  const seeds = car.events.map(({ after, kind, field, typed, unit = null }) =>
+    complete({ kind, field, typed, unit }, job, at(after)));
+  await store.append([
+    complete(opened(bundle), job, at(0)),
+    complete(numbered(number), job, at(0)),
+    ...seeds,
+  ]);
+  return job;
+}
+
+/** A job from a file, whole or not at all; the id of it. @param {File} file @param {Engine} engine */
+export async function takeFile(file, engine) {
+  const text = await file.text();
+  const asked = { operation: "job.from_file", payload: { text } };
+  const { job, events, error } = await engine.ask("call", asked);
+  if (error) {
+    const place = error.path ? ` (${error.path})` : "";
+    throw new Error(`${file.name} was not opened: ${error.message}${place}`);
+  }
+  await store.adopt(events);
+  return job;
+}

@@ -1,0 +1,44 @@
+// The first start asks once in which units this phone speaks.
+import { html } from "lit-html";
+import { shape } from "../icons.js";
+import { pressed } from "../press.js";
+import { WORDS } from "../words.js";
+import { sign } from "../icons.js";
+
+/** @typedef {{id: string, label: string}} Named */
+
+/** Shown until the rules give their own. @type {Named[]} */
+export const UNIT_SETS = [
+  { id: "kpa", label: "kPa, \u00b0C, litres" },
+  { id: "bar", label: "bar, \u00b0C, litres" },
+  { id: "psi", label: "psi, \u00b0F, US quarts" },
+];
+
+/** @param {Named[]} sets @param {string} chosen @param {(id: string) => void} choose */
+export const unitRows = (sets, chosen, choose) =>
+  html`<ul class="choice">
+    ${sets.map(
+      ({ id, label }) => html`<li>
+        <button class="row key ${id === chosen ? "chosen" : ""}"
+          aria-pressed=${id === chosen ? "true" : "false"} @click=${pressed(() => choose(id))}>
+          ${shape(id === chosen ? "now" : "to_do")}
+          <span class="words"><strong>${label}</strong></span>
+        </button>
+      </li>`,
+    )}
+  </ul>`;
+
+/** @param {Named[]} sets @param {(id: string) => void} choose */
+export const firstPage = (sets, choose) =>
+  html`<div class="page">
+    <header><div class="bar home">${sign}<p class="name"><b>${WORDS.app}</b></p></div></header>
+    <main class="content">
+      <div class="title"><h1>Units on your testers</h1></div>
+      <p class="prompt">Choose the units that your gauges show.</p>
+      ${unitRows(sets, "", choose)}
+      <p class="plain-text">
+        A single value can still be typed in another unit. The menu changes this later.
+      </p>
+    </main>
+    <div class="foot"></div>
+  </div>`;

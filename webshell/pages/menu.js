@@ -1,0 +1,79 @@
+// The menu: units, sounds, theme, what is kept, a new version.
+import { html, nothing } from "lit-html";
+import { pressed } from "../press.js";
+import { WORDS } from "../words.js";
+import { unitRows } from "./first.js";
+
+/** @import {Preferences} from "../contract.d.ts" */
+
+/** @typedef {object} Menu
+ *  @property {Preferences} preferences
+ *  @property {{id: string, label: string}[]} sets
+ *  @property {{kept: boolean, usage: number, quota: number} | null} room
+ *  @property {boolean} waiting a new release is installed beside this one
+ *  @property {boolean} holding a hold or an entry runs: no change of release now
+ *  @property {string} version
+ *  @property {string} engine
+ *  @property {(changed: Partial<Preferences>) => void} change
+ *  @property {() => void} takeOver
+ *  @property {() => void} restart
+ *  @property {() => void} close */
+
+const MB = 1e6;
+
+/** @param {Menu} menu */
+export const menuPage = (menu) =>
+  html`<div class="menu">
+    <div class="title">
+      <h1 id="menu-title">Menu</h1>
+      <button class="key second" @click=${pressed(() => menu.close())}>Close</button>
+    </div>
+    ${menu.waiting ? newVersion(menu) : nothing}
+    <h2 class="heading">Units</h2>
+    ${unitRows(menu.sets, menu.preferences.unit_set, (unit_set) => menu.change({ unit_set }))}
+    <h2 class="heading">Sounds and vibration</h2>
+    ${two(menu.preferences.sounds, "Sounds on", "Sounds off", (sounds) => menu.change({ sounds }))}
+    <h2 class="heading">Kept on this phone</h2>
+    ${kept(menu.room)}
+    <h2 class="heading">Version</h2>
+    <p class="plain-text">
+      ${WORDS.app} ${menu.version || "(rules are loading)"}. Rules: ${menu.engine}.
+    </p>
+    <button class="key second" @click=${pressed(() => menu.restart())}>Start the rules again</button>
+    <p class="plain-text"><a href="licences/index.txt" target="_blank" rel="noopener">Licences</a></p>
+  </div>`;
+
+/** @param {Menu} menu */
+const newVersion = (menu) =>
+  html`<p class="plain-text">A new version is on this phone, beside the running one.</p>
+    ${menu.holding
+      ? html`<button class="waiting second" disabled>
+          <span>${WORDS.newVersion}</span> <small>${WORDS.waits("a hold runs")}</small>
+        </button>`
+      : html`<button class="key second" @click=${pressed(() => menu.takeOver())}>
+          ${WORDS.newVersion}
+        </button>`}`;
+
+/** @param {boolean} on @param {string} yes @param {string} no @param {(on: boolean) => void} choose */
+const two = (on, yes, no, choose) =>
+  html`<div class="seconds n2">
+    ${[true, false].map(
+      (each) => html`<button class="key second ${each === on ? "chosen" : ""}"
+        aria-pressed=${each === on ? "true" : "false"} @click=${pressed(() => choose(each))}>
+        ${each ? yes : no}
+      </button>`,
+    )}
+  </div>`;
+
+/** @param {Menu["room"]} room */
+function kept(room) {
+  if (!room) return html`<p class="plain-text">not measured</p>`;
+  const used = room.usage < MB ? "less than 1" : (room.usage / MB).toFixed(0);
+  return html`<table>
+    <tbody>
+      <tr><th scope="row">Kept by the browser</th><td>${room.kept ? "yes" : "no"}</td></tr>
+      <tr><th scope="row">Used</th><td>${used}\u00a0MB</td></tr>
+      <tr><th scope="row">Allowed</th><td>${(room.quota / MB).toFixed(0)}\u00a0MB</td></tr>
+    </tbody>
+  </table>`;
+}

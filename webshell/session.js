@@ -1,0 +1,137 @@
+// One open job: its events go to the store first, then to the engine; its view comes back.
+
+import { BOOT, complete, momentAt } from "./events.js";
+import * as store from "./store.js";
+
+/** @import {Advanced, Engine, Logged, Moment, Preferences, Seed, View} from "./contract.d.ts" */
+
+const DEAD = ["died", "timed_out"];
+
+/** What the core answered, or an error with the words of its refusal. @param {any} answer */
+function sound(answer) {
+  if (answer?.error) throw new Error(answer.error.message);
+  return answer;
+}
+
+export class Session {
+  /** @type {View | null} */
+  view = null;
+  /** Whether `view` was judged in this run. */
+  fresh = false;
+  /** When the view was kept, if it is not fresh. */
+  seen = "";
+  /** Another look at the same job, "" for the step. */
+  look = "";
+  #engine;
+  #preferences;
+  /** Ids of events that the engine has been given. @type {Set<string>} */
+  #given = new Set();
+  /** Work for the engine, one after the other. @type {Promise<unknown>} */
+  #queue = Promise.resolve();
+
+  /** @param {string} job @param {Engine} engine @param {() => Preferences} preferences */
+  constructor(job, engine, preferences) {
+    this.job = job;
+    this.#engine = engine;
+    this.#preferences = preferences;
+  }
+
+  /** What was seen last, from the store; then a mark that the job is taken up again, if its last
+   *  event is of another load of the page and not of practice made in this one.
+   *  @param {boolean} made whether the job was made in this load */
+  async remember(made) {
+    const kept = await store.keptView(this.job);
+    if (kept) {
+      this.view = kept.view;
+      this.seen = kept.seen;
+    }
+    const events = await store.eventsOf(this.job);
+    if (made || events.some((event) => event.boot === BOOT)) return;
+    const seed = { kind: "resumed", field: "app.resumed", typed: "", unit: null };
+    await store.append([complete(seed, this.job, momentAt())]);
+  }
+
+  /** Give the engine all events of the job, then draw. */
+  open() {
+    return this.#then(async () => {
+      await this.#give();
+      await this.#ask();
+    });
+  }
+
+  /** Store one event. Resolves when it is safe on disk. @param {Seed} seed
+   *  @param {Moment} moment @returns {Promise<Logged>} */
+  async keep(seed, moment) {
+    const [logged] = await store.append([complete(seed, this.job, moment)]);
+    if (!logged) throw new Error("nothing was stored");
+    return logged;
+  }
+
+  /** Let the engine take an event that is stored, and see what it makes of it.
+   *  @param {Logged} event @returns {Promise<Advanced>} */
+  judge(event) {
+    return this.#then(async () => {
+      let told = { state: "accepted", message: "" };
+      if (this.#given.size === 0) await this.#give();
+      if (!this.#given.has(event.id)) {
+        told = sound(await this.#engine.ask("advance", { event }));
+        this.#given.add(event.id);
+      }
+      await this.#ask();
+      return told;
+    });
+  }
+
+  /** Ask the view again: time has passed. */
+  refresh() {
+    return this.#then(() => this.#ask());
+  }
+
+  /** The view under another look, not kept. @param {string} look @returns {Promise<View>} */
+  lookAt(look) {
+    return this.#then(() => this.#viewOf(look));
+  }
+
+  /** An operation of the core on this job. @param {string} operation @param {object} payload */
+  call(operation, payload) {
+    return this.#then(() => this.#engine.ask("call", { operation, payload }));
+  }
+
+  async #give() {
+    const events = await store.eventsOf(this.job);
+    sound(await this.#engine.ask("open", { job: this.job, events }));
+    this.#given = new Set(events.map((event) => event.id));
+  }
+
+  /** @param {string} look @returns {Promise<View>} */
+  async #viewOf(look) {
+    const preferences = this.#preferences();
+    const asked = { job: this.job, now: momentAt(), preferences, look };
+    return sound(await this.#engine.ask("view", asked));
+  }
+
+  async #ask() {
+    const look = this.look;
+    const view = await this.#viewOf(look);
+    this.view = view;
+    this.fresh = true;
+    if (look === "") await store.keepView({ job: this.job, seen: momentAt().at, view });
+  }
+
+  /** In turn; if the engine ended under it, the job is opened again and the work done once more.
+   *  @template T @param {() => Promise<T>} work @returns {Promise<T>} */
+  #then(work) {
+    const done = this.#queue.then(async () => {
+      try {
+        return await work();
+      } catch (error) {
+        if (!(error instanceof Error && "code" in error && DEAD.includes(String(error.code))))
+          throw error;
+        await this.#give();
+        return work();
+      }
+    });
+    this.#queue = done.catch(() => {});
+    return done;
+  }
+}

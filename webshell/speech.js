@@ -1,0 +1,70 @@
+// Reads a view aloud, with a voice that lives on this phone only: another one needs the net.
+
+/** @import {Block, View} from "./contract.d.ts" */
+
+const voice = () =>
+  globalThis.speechSynthesis?.getVoices().find(
+    ({ localService, lang }) => localService && lang.startsWith(document.documentElement.lang),
+  ) ?? null;
+
+export const canSpeak = () => voice() !== null;
+
+/** Read the view; stop if it is being read. @param {View} view */
+export function readAloud(view) {
+  const found = voice();
+  if (!found) return false;
+  if (speechSynthesis.speaking) {
+    speechSynthesis.cancel();
+    return true;
+  }
+  const speech = new SpeechSynthesisUtterance(sentences(view).join(". "));
+  speech.voice = found;
+  speechSynthesis.speak(speech);
+  return true;
+}
+
+/** @param {View} view @returns {string[]} */
+function sentences({ blocks, foot }) {
+  const caution = foot.caution ? [`Caution: ${foot.caution.text}`] : [];
+  const main = foot.main ? [foot.main.label] : [];
+  return [...blocks.flatMap(said), ...caution, ...main].filter(Boolean);
+}
+
+/** @param {Block} block @returns {string[]} */
+function said(block) {
+  switch (block.block) {
+    case "title":
+    case "prompt":
+    case "heading":
+    case "caution":
+      return [block.text];
+    case "state":
+      return [[block.word, block.figure].filter(Boolean).join(", "), ...block.lines];
+    case "value":
+      return [block.label, `${block.value} ${block.unit}`, block.word];
+    case "scale":
+    case "plot":
+    case "picture":
+      return [block.sentence];
+    case "choice":
+      return block.rows.map((row) => row.label);
+    case "checklist":
+      return block.rows.map((row) => `${row.label} ${row.figure}`);
+    case "verdict":
+      return [`${block.head.join(" ")} ${block.figure ?? ""} ${block.unit}`, ...block.lines];
+    case "recorder": {
+      const { last, fall, due_label: due, plot } = block;
+      return [
+        last ? `${last.label}: ${last.value} ${last.unit}` : "",
+        fall ? `${fall.label}: ${fall.value} ${fall.unit}, ${fall.interval}` : "",
+        plot?.sentence ?? "",
+        due,
+      ];
+    }
+    case "table":
+      return block.rows.map((row) => row.join(" "));
+    case "pad":
+    case "text":
+      return [block.label];
+  }
+}

@@ -1,0 +1,158 @@
+// What this phone keeps: events (append only), the last view of each job, what is half typed,
+// settings. A write is confirmed on disk and read back before anyone may say "saved".
+
+import { openDB } from "idb";
+
+/** @import {Entry, Kept, Logged} from "./contract.d.ts" */
+/** @import {IDBPDatabase} from "idb" */
+/** @typedef {Omit<Logged, "device" | "seq">} Fresh */
+
+const NAME = "weeptrace";
+const VERSION = 1;
+const TRIES = 3;
+
+/** @type {Promise<IDBPDatabase> | null} */
+let connection = null;
+
+function connect() {
+  connection ??= openDB(NAME, VERSION, {
+    upgrade(db) {
+      const events = db.createObjectStore("events", { keyPath: ["device", "seq"] });
+      events.createIndex("job", "job");
+      db.createObjectStore("views", { keyPath: "job" });
+      db.createObjectStore("drafts");
+      db.createObjectStore("settings");
+    },
+    blocking: (_current, _blocked, event) => {
+      /** @type {IDBDatabase} */ (event.target).close();
+      connection = null;
+    },
+    terminated: () => {
+      connection = null;
+    },
+  });
+  return connection;
+}
+
+/** Do `work`; a connection that the system dropped in the background is opened again.
+ *  @template T @param {(db: IDBPDatabase) => Promise<T>} work @returns {Promise<T>} */
+async function withStore(work) {
+  for (let tried = 1; ; tried++) {
+    try {
+      return await work(await connect());
+    } catch (error) {
+      const name = error instanceof DOMException ? error.name : "";
+      const dropped = ["InvalidStateError", "AbortError", "UnknownError"].includes(name);
+      if (!dropped || tried === TRIES) throw error;
+      connection = null;
+    }
+  }
+}
+
+/** Store new events, durably, with the next sequence numbers of this device; read them back.
+ *  @param {Fresh[]} fresh @returns {Promise<Logged[]>} */
+export function append(fresh) {
+  return withStore(async (db) => {
+    const write = db.transaction(["events", "settings"], "readwrite", { durability: "strict" });
+    const settings = write.objectStore("settings");
+    const device = (await settings.get("device")) ?? crypto.randomUUID();
+    let seq = (await settings.get("next_seq")) ?? 1;
+    const logged = fresh.map((event) => ({ ...event, device, seq: seq++ }));
+    await Promise.all([
+      settings.put(device, "device"),
+      settings.put(seq, "next_seq"),
+      ...logged.map((event) => write.objectStore("events").add(event)),
+    ]);
+    await write.done;
+    await confirm(db, logged);
+    return logged;
+  });
+}
+
+/** Store events of a file under their own keys; those already here stay as they are.
+ *  @param {Logged[]} events @returns {Promise<number>} how many were new */
+export function adopt(events) {
+  return withStore(async (db) => {
+    const write = db.transaction("events", "readwrite", { durability: "strict" });
+    let added = 0;
+    for (const event of events) {
+      if ((await write.store.getKey([event.device, event.seq])) === undefined) {
+        await write.store.add(event);
+        added++;
+      }
+    }
+    await write.done;
+    return added;
+  });
+}
+
+/** @param {IDBPDatabase} db @param {Logged[]} logged */
+async function confirm(db, logged) {
+  for (const event of logged) {
+    const read = await db.get("events", [event.device, event.seq]);
+    if (read?.id !== event.id) throw new Error("a stored event can't be read back");
+  }
+}
+
+/** The events of a job in order of device and sequence. @param {string} job
+ *  @returns {Promise<Logged[]>} */
+export const eventsOf = (job) => withStore((db) => db.getAllFromIndex("events", "job", job));
+
+/** @param {Kept} kept */
+export const keepView = (kept) => withStore((db) => db.put("views", kept));
+
+/** @param {string} job @returns {Promise<Kept | undefined>} */
+export const keptView = (job) => withStore((db) => db.get("views", job));
+
+/** Newest first. @returns {Promise<Kept[]>} */
+export async function keptViews() {
+  const all = /** @type {Kept[]} */ (await withStore((db) => db.getAll("views")));
+  return all.sort((a, b) => Date.parse(b.seen) - Date.parse(a.seen));
+}
+
+/** @param {string} job @param {Entry | null} entry null: nothing is half typed any more */
+export const keepDraft = (job, entry) =>
+  withStore(async (db) => {
+    const write = db.transaction("drafts", "readwrite", { durability: "strict" });
+    await (entry ? write.store.put(entry, job) : write.store.delete(job));
+    await write.done;
+  });
+
+/** @param {string} job @returns {Promise<Entry | undefined>} */
+export const draftOf = (job) => withStore((db) => db.get("drafts", job));
+
+/** The job whose READ was pressed and whose value was never typed, if there is one.
+ *  @returns {Promise<string | null>} */
+export const jobHalfRead = () =>
+  withStore(async (db) => {
+    for (const job of await db.getAllKeys("drafts")) {
+      if ((await db.get("drafts", job))?.how === "read") return String(job);
+    }
+    return null;
+  });
+
+/** @template T @param {string} name @returns {Promise<T | undefined>} */
+export const setting = (name) => withStore((db) => db.get("settings", name));
+
+/** @param {string} name @param {unknown} value */
+export const set = (name, value) => withStore((db) => db.put("settings", value, name));
+
+/** The next number of a local counter: "L" -> "L-014". @param {string} letter */
+export const nextNumber = (letter) =>
+  withStore(async (db) => {
+    const write = db.transaction("settings", "readwrite", { durability: "strict" });
+    const number = ((await write.store.get(`number_${letter}`)) ?? 0) + 1;
+    await write.store.put(number, `number_${letter}`);
+    await write.done;
+    return `${letter}-${String(number).padStart(3, "0")}`;
+  });
+
+/** Ask the browser to keep this origin when space runs short. */
+export const askToKeep = async () => (await navigator.storage?.persist?.()) ?? false;
+
+/** Whether the browser keeps it, and bytes used and allowed. */
+export async function room() {
+  const kept = (await navigator.storage?.persisted?.()) ?? false;
+  const { usage = 0, quota = 0 } = (await navigator.storage?.estimate?.()) ?? {};
+  return { kept, usage, quota };
+}

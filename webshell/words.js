@@ -1,0 +1,58 @@
+// The shell's own words, in one place. Everything about a job comes with its view.
+
+const NBSP = "\u00a0";
+
+/** @param {string} value @param {string} unit A number never leaves its unit. */
+export const withUnit = (value, unit) => (unit && unit !== "1" ? `${value}${NBSP}${unit}` : value);
+
+export const WORDS = {
+  app: "weeptrace",
+  practice: "Practice data, not a real car",
+  waits: /** @param {string} what */ (what) => `Waits: ${what}`,
+  waitsForRules: "rules are loading",
+  lastSeen: /** @param {string} at */ (at) => `Last seen ${at}. Rules are loading.`,
+  saved: /** @param {string} at */ (at) => `Saved ${at}`,
+  saving: "Saving",
+  notSaved: "Not saved. Keep this page open and press the key again.",
+  store: "STORE",
+  notTyped: "value not typed",
+  timeStopped: "Time stopped",
+  sameAsLast: "Same as last",
+  last: "last",
+  now: "now",
+  next: "next",
+  late: /** @param {string} by */ (by) => `late ${by}`,
+  soon: /** @param {string} call */ (call) => `In 10${NBSP}s. ${call}`,
+  minutesAgo: "How many minutes ago",
+  minutesNext: /** @param {string} typed */ (typed) => `${withUnit(typed, "min")} ago`,
+  reasonLabel: "In a few words",
+  reasonStore: "Store it",
+  more: "more",
+  caution: "CAUTION",
+  hides: "can hide here",
+  noneAbove: `none above, 95${NBSP}% sure`,
+  owner: "owner",
+  noVoice: "This phone has no voice of its own",
+  engineStopped: "The rules stopped. What you enter is stored. Start them again from the menu.",
+  newJob: "New job",
+  openFile: "Open a job file",
+  practiceCars: "Practice cars",
+  onThisPhone: "stored on this phone",
+  newVersion: "Take the new version",
+};
+
+/** @param {number} n */
+export const jobsOpen = (n) =>
+  n === 0 ? "No job yet" : n === 1 ? "1 job open" : `${n} jobs open`;
+
+/** Minutes and seconds: 143 -> "2:23". @param {number} seconds */
+export function minutesSeconds(seconds) {
+  const whole = Math.max(0, Math.floor(seconds));
+  return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
+}
+
+/** Hour and minute of an ISO instant as this phone's clock shows it. @param {string} at */
+export function clock(at) {
+  const date = new Date(at);
+  return `${String(date.getHours()).padStart(2, "0")}:${String(date.getMinutes()).padStart(2, "0")}`;
+}
