@@ -77,7 +77,7 @@ def rules() -> None:
     inputs = digest([file for file in files_of([CORE]) if file != bundle])
 
     def compile_rules() -> None:
-        run([sys.executable, "-m", "weeptrace.rules"], env=run_core)
+        run([sys.executable, "-m", "weeptrace.rules", "--out", bundle], env=run_core)
 
     once("checking the rules", BUILD / "rules.stamp", inputs, [bundle], compile_rules)
 

@@ -19,7 +19,7 @@ LEFT_OUT = {
     "_aix_support", "_android_support", "_apple_support", "_ios_support", "_osx_support",
     "_pydatetime", "_pydecimal", "_pyio", "_pyrepl", "antigravity", "bdb", "cProfile", "cmd",
     "compileall", "ctypes", "curses", "dbm", "doctest", "ensurepip", "filecmp", "fileinput",
-    "ftplib", "getpass", "html", "idlelib", "imaplib", "lib2to3", "mailbox", "mimetypes",
+    "ftplib", "getpass", "idlelib", "imaplib", "lib2to3", "mailbox", "mimetypes",
     "modulefinder", "multiprocessing", "netrc", "nturl2path", "optparse", "pdb", "pickletools",
     "poplib", "profile", "profiling", "pstats", "pty", "pyclbr", "pydoc", "pydoc_data",
     "rlcompleter", "sched", "shelve", "smtplib", "socketserver", "sqlite3", "symtable",
