@@ -26,10 +26,10 @@ INHIBITED = ("ASHRAE2001", "ASHRAE-IP")
 DENSITY_POWERS = [(i, j) for i in range(4) for j in range(4) if i + j <= 4]
 INHIBITED_POWERS = [(i, j) for i in range(3) for j in range(3) if i + j <= 2]
 VISCOSITY_POWERS: dict[Glycol, list[tuple[int, int]]] = {
-    "ethylene": [(i, j) for i in range(4) for j in range(4) if i + j <= 3],
-    "propylene": [(i, j) for i in range(4) for j in range(4) if i + j <= 3],
+    "ethylene": [(i, j) for i in range(3) for j in range(3) if i + j <= 2],
+    "propylene": [(i, j) for i in range(3) for j in range(4) if i + j <= 3],
 }
-VISCOSITY_PURE_TERMS: dict[Glycol, int] = {"ethylene": 4, "propylene": 4}
+VISCOSITY_PURE_TERMS: dict[Glycol, int] = {"ethylene": 4, "propylene": 3}
 
 # Anchors of neat glycol where the published tables have none, from memory, wide on purpose:
 # glycol -> (temperature in degrees Celsius, value, tolerance).

@@ -109,7 +109,7 @@ def coolant(payload: Json) -> Json:
     w = read_mass_fraction(payload, glycol)
     kelvin = read(payload, "temperature", "temperature")
     pascal = read(payload, "pressure", "pressure", low=0.0)
-    mixture = "freezing point (-45 °C at the lowest) to 100 °C up to 63 % by mass"
+    mixture = "freezing point ({} °C at the lowest) to 100 °C up to 63 % by mass"
     stronger = "; above it 15 to 40 °C" if glycol == "propylene" else ""
     figures: dict[str, tuple[Callable[[], float], str, str]] = {
         "freeze_point": (
@@ -132,16 +132,20 @@ def coolant(payload: Json) -> Json:
             "kPa",
             "0 to 250 °C, 0 to 100 % by mass",
         ),
-        "density": (lambda: density.density(glycol, w, kelvin), "kg/m³", mixture + stronger),
+        "density": (
+            lambda: density.density(glycol, w, kelvin),
+            "kg/m³",
+            mixture.format(-45) + stronger,
+        ),
         "density_inhibited": (
             lambda: density.density_inhibited(glycol, w, kelvin),
             "kg/m³",
-            mixture,
+            mixture.format(-45),
         ),
         "viscosity": (
             lambda: viscosity.viscosity(glycol, w, kelvin),
             "mPa·s",
-            mixture + stronger,
+            mixture.format(-30) + stronger,
         ),
         "refractive_index": (
             lambda: refraction.refractive_index(glycol, w, kelvin),

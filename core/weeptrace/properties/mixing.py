@@ -16,7 +16,10 @@ from weeptrace.properties.freeze import PURE_LIMIT, freeze_point
 from weeptrace.refusal import Refusal
 
 _DILUTE = 0.63  # mass share up to which the tables reach from freezing to 100 °C
-_COLDEST, _HOTTEST = 228.15, 373.15  # K: -45 and 100 °C
+COLDEST = 228.15  # K: -45 °C
+_HOTTEST = 373.15  # K: 100 °C
+_FREEZING_KNOWN_TO = 0.5  # K
+_ROUNDING = 1e-9  # K: -30 °C is not exactly 243.15 K in binary
 _STRONG_COLDEST, _STRONG_HOTTEST = 288.15, 313.15  # K: 15 and 40 °C
 
 
@@ -37,11 +40,18 @@ def blend(water: float, terms: Terms, mass_fraction: float, temperature: float) 
 
 
 def refuse_outside_tables(
-    what: str, glycol: Glycol, mass_fraction: float, kelvin: float, *, strong: bool = True
+    what: str,
+    glycol: Glycol,
+    mass_fraction: float,
+    kelvin: float,
+    *,
+    coldest: float = COLDEST,
+    strong: bool = True,
 ) -> None:
     """Raise ``Refusal`` (``out_of_range``) where no published table backs the equation.
 
-    Up to 63 % by mass: from the freezing point (-45 °C at the lowest) to 100 °C. Above it only
+    Up to 63 % by mass: from the freezing point (``coldest`` in K at the lowest) to 100 °C; the
+    freezing point itself is known to 0.5 K, so that much below it passes. Above 63 % only
     pure propylene glycol, 15 to 40 °C, and not where ``strong`` is false.
     """
     w = mass_fraction
@@ -53,12 +63,12 @@ def refuse_outside_tables(
             "mass_fraction",
             "0 to 0.63 by mass",
         )
-    low, high = _COLDEST, _HOTTEST
+    low, high = coldest, _HOTTEST
     if w > _DILUTE:
         low, high = _STRONG_COLDEST, _STRONG_HOTTEST
     elif w <= PURE_LIMIT[glycol]:
-        low = max(low, freeze_point(glycol, w))
-    if not low <= kelvin <= high:
+        low = max(low, freeze_point(glycol, w) - _FREEZING_KNOWN_TO)
+    if not low - _ROUNDING <= kelvin <= high + _ROUNDING:
         accepted = f"{low - 273.15:.1f} to {high - 273.15:.1f} °C"
         raise Refusal(
             "out_of_range",

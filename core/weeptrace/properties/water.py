@@ -90,8 +90,8 @@ def density(temperature: float) -> float:
 
     Kell's ratio of a fifth-order polynomial to ``1 + 0.01687985 t``, t in °C.
 
-    Valid 0 to 150 °C; below 0 °C the value is that of supercooled water and serves only inside
-    the mixture equations, which were fitted with it. No error is raised.
+    Valid 0 to 150 °C. Below 0 °C it goes on along its tangent and serves only inside the mixture
+    equations, which were fitted with it: water itself is ice there. No error is raised.
     Source: G. S. Kell, J. Chem. Eng. Data 20 (1975) 97, equation 16 (from memory; checked against
     published densities in the tests).
 
@@ -99,6 +99,8 @@ def density(temperature: float) -> float:
     998.2
     """
     t = temperature - 273.15
+    if t < 0.0:
+        return 999.83952 + 0.068035 * t
     top = 999.83952 + t * (
         16.945176
         + t * (-7.9870401e-3 + t * (-46.170461e-6 + t * (105.56302e-9 - t * 280.54253e-12)))
@@ -111,13 +113,16 @@ def viscosity(temperature: float) -> float:
 
     ``mu = 1e-6 Pa s  sum a_i (T / 300 K)^b_i``.
 
-    Valid 253.15 K to 383.15 K. No error is raised: the mixture equations carry their own limits.
+    Valid 273.15 K to 383.15 K. Below 0 °C its logarithm goes on along its tangent and serves only
+    inside the mixture equations, which were fitted with it. No error is raised.
     Source: IAPWS, Revised Release on the viscosity of ordinary water substance (2008), section 3.1,
     as in the supplementary release for liquid water at 0.1 MPa (from memory; checked in the tests).
 
     >>> round(1e3 * viscosity(298.15), 3)
     0.89
     """
+    if temperature < TRIPLE:
+        return viscosity(TRIPLE) * math.exp(-0.034841 * (temperature - TRIPLE))
     r = temperature / 300.0
     terms = ((280.68, -1.9), (511.45, -7.7), (61.131, -19.6), (0.45903, -40.0))
     return 1e-6 * math.fsum(a * math.pow(r, b) for a, b in terms)
