@@ -1,0 +1,143 @@
+"""The door: every operation answers its sample, and any text gets a reply, never a traceback."""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import subprocess
+import sys
+from typing import Any
+
+import fastjsonschema
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from weeptrace.door import OPERATIONS, call, call_text
+from weeptrace.rules import FOLDER
+
+CORE = FOLDER.parent.parent
+
+
+def run(*arguments: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "weeptrace", *arguments],
+        input=stdin,
+        env={**os.environ, "PYTHONPATH": str(CORE)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+@pytest.mark.parametrize("name", OPERATIONS)
+def test_a_sample_answers_as_its_schemas_say(name: str) -> None:
+    operation = OPERATIONS[name]
+    fastjsonschema.compile(operation.input)(operation.sample)
+    answer = call(name, operation.sample)
+    assert "error" not in answer
+    fastjsonschema.compile(operation.output)(json.loads(json.dumps(answer)))
+
+
+def test_the_command_line_lists_helps_and_runs() -> None:
+    listed = run("--list")
+    assert listed.returncode == 0
+    assert [line.split()[0] for line in listed.stdout.splitlines()] == list(OPERATIONS)
+    schemas = json.loads(run("--list", "--json").stdout)
+    assert set(schemas) == set(OPERATIONS)
+    shown = run("fill.mix", "--help").stdout
+    sample = shown[shown.index("Sample:\n") + 8 : shown.index("\n\nTry:")]
+    done = run("fill.mix", stdin=sample)
+    assert done.returncode == 0
+    assert json.loads(done.stdout)["reachable"] is True
+    assert done.stderr == ""
+
+
+@pytest.mark.parametrize(
+    ("arguments", "stdin", "code"),
+    [
+        (["hold.assess"], "", "not_json"),
+        (["hold.assess"], "[1, 2", "not_json"),
+        (["hold.assess"], '{"readings": NaN}', "not_json"),
+        (["hold.assess"], "[]", "bad_input"),
+        (["no.such"], "{}", "unknown_operation"),
+    ],
+)
+def test_bad_input_on_the_command_line(arguments: list[str], stdin: str, code: str) -> None:
+    done = run(*arguments, stdin=stdin)
+    assert done.returncode == 2
+    assert json.loads(done.stdout)["error"]["code"] == code
+    assert "Traceback" not in done.stdout + done.stderr
+
+
+def _altitude(value: Any, unit: str = "m") -> dict[str, Any]:
+    return {"altitude": {"value": value, "unit": unit}}
+
+
+@pytest.mark.parametrize(
+    ("payload", "code", "path"),
+    [
+        (_altitude(float("inf")), "not_finite", "altitude.value"),
+        (_altitude(float("nan")), "not_finite", "altitude.value"),
+        (_altitude(100, "kPa"), "wrong_dimension", "altitude"),
+        (_altitude(100, "furlong"), "unknown_unit", "altitude"),
+        (_altitude(1e300), "absurd", "altitude"),
+        (_altitude("high"), "bad_input", "altitude.value"),
+        ({}, "bad_input", ""),
+        ({**_altitude(1), "more": 1}, "bad_input", ""),
+    ],
+)
+def test_errors_name_the_place_and_what_is_accepted(
+    payload: dict[str, Any], code: str, path: str
+) -> None:
+    error = call("properties.atmosphere", payload)["error"]
+    assert error["code"] == code
+    assert error["path"] == path
+    assert error["message"].endswith((".", "?"))
+
+
+json_values = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=20),
+    lambda inner: (
+        st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=8), inner, max_size=4)
+    ),
+    max_leaves=8,
+)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.sampled_from(sorted(OPERATIONS)), st.text() | json_values.map(lambda v: json.dumps(v)))
+def test_any_text_gets_a_reply(name: str, text: str) -> None:
+    answer = json.loads(call_text(name, text))
+    assert isinstance(answer, dict)
+    assert answer.get("error", {}).get("code") != "internal"
+
+
+def _leaves(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    if isinstance(value, dict):
+        return [leaf for key, item in value.items() for leaf in _leaves(item, (*path, key))]
+    if isinstance(value, list):
+        return [leaf for i, item in enumerate(value) for leaf in _leaves(item, (*path, i))]
+    return [path]
+
+
+@pytest.mark.parametrize("name", OPERATIONS)
+def test_a_sample_with_one_thing_wrong_gets_an_answer_or_a_clear_error(name: str) -> None:
+    sample = OPERATIONS[name].sample
+    rng = random.Random(5)
+    leaves = _leaves(sample)
+    for path in rng.sample(leaves, min(len(leaves), 14)):
+        for wrong in (None, -1, 0, 1e9, -1e-9, "x", [], {}, True):
+            broken = json.loads(json.dumps(sample))
+            place = broken
+            for key in path[:-1]:
+                place = place[key]
+            place[path[-1]] = wrong
+            answer = call(name, broken)
+            error = answer.get("error")
+            if error is not None:
+                assert error["code"] != "internal", (path, wrong, error)
+                assert error["message"]
+            else:
+                json.dumps(answer, allow_nan=False)
