@@ -66,6 +66,7 @@ def view(
         "state": _state(show, job, here),
         "blocks": blocks,
         "foot": foot,
+        "more": _more(rules),
         "awake": here.step is not None and here.step.shows == "recorder",
     }
 
@@ -117,6 +118,18 @@ def _too_warm(show: Show, job: Job, here: Position) -> list[Json]:
     return [parts.state("waits", "The engine is too warm for a hold", lines, framed=True)]
 
 
+def _more(rules: Rules) -> list[Json]:
+    """What may be done at any time, whatever the step."""
+    return [
+        parts.key(rules.text("screen.so_far"), {"look": "so_far"}, "undo"),
+        parts.key(
+            rules.text("screen.engine_ran"), {"event": parts.event("engine.ran", "mark")}, "clock"
+        ),
+        parts.key(rules.text("screen.record_so_far"), {"look": "record"}, "print"),
+        parts.key(rules.text("screen.export"), {"call": "export"}, "export"),
+    ]
+
+
 def _stopped(show: Show, job: Job) -> tuple[list[Json], Json]:
     """The job was stopped at a gate: close up, refer; going on asks the gate again."""
     assert job.stopped is not None
@@ -128,7 +141,7 @@ def _stopped(show: Show, job: Job) -> tuple[list[Json], Json]:
     undo = parts.event(job.stopped.field, "undo", supersedes=job.stopped.id)
     return body, {
         "caution": None,
-        "keys": [parts.key("Record so far", {"look": "record"}, "print")],
+        "keys": [parts.key(show.rules.text("screen.record_so_far"), {"look": "record"}, "print")],
         "main": parts.key("Go on with the job", {"event": undo}, "undo"),
     }
 

@@ -268,7 +268,10 @@ VIEW: Final[Json] = _object(
                 "main": _or_none(ACTION),
             }
         ),
+        # What may be done at any time; the menu offers it.
+        "more": {"type": "array", "items": ACTION},
         # What the shell keeps going while this view stands: the screen on, the next call.
         "awake": {"type": "boolean"},
-    }
+    },
+    optional=("more",),
 )

@@ -57,8 +57,9 @@ def _words(found: Assessment | None, last: float, planned: float) -> list[Json]:
     elif last >= planned:
         rows.append(parts.state("done", "Planned time reached", ["Press End, or read on."]))
     if found is not None and found.suspect_readings:
-        words = ["Press Stored in the menu to correct it."]
-        rows.append(parts.state("not_done", "A reading stands apart from the others", words))
+        words = ["Press here, then the reading, to correct it."]
+        apart = "A reading stands apart from the others"
+        rows.append(parts.state("not_done", apart, words, framed=True, do={"look": "so_far"}))
     return rows
 
 
