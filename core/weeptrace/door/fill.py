@@ -157,7 +157,7 @@ def fill_mix(payload: Json) -> Json:
     ),
     output=object_schema(
         {
-            "uptake": quantity_schema("volume"),
+            "uptake": quantity_schema("volume", "low and high where no strength is given"),
             "air_left": quantity_schema("volume", "at atmospheric pressure"),
             "container": quantity_schema("volume", "that must stand ready"),
             "judgement": {"type": "string", "enum": ["as_expected", "air_left", "volume_differs"]},
@@ -186,9 +186,16 @@ def fill_uptake(payload: Json) -> Json:
         lift=lift or 0.0,
         measured=read_optional(payload, "measured", "volume", low=0.0, unit="L"),
     )
+    open_strength = found.high > found.low
+    low, high = (found.low, found.high) if open_strength else (None, None)
     out = {
-        "uptake": give(found.uptake, "L", found.low, found.high),
-        "air_left": give(found.air_left, "L", volume - found.high, volume - found.low),
+        "uptake": give(found.uptake, "L", low, high),
+        "air_left": give(
+            found.air_left,
+            "L",
+            None if high is None else volume - high,
+            None if low is None else volume - low,
+        ),
         "container": give(found.container, "L"),
     }
     return out if found.judgement is None else {**out, "judgement": found.judgement}

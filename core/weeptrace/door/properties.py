@@ -109,8 +109,6 @@ def coolant(payload: Json) -> Json:
     w = read_mass_fraction(payload, glycol)
     kelvin = read(payload, "temperature", "temperature")
     pascal = read(payload, "pressure", "pressure", low=0.0)
-    mixture = "freezing point ({} °C at the lowest) to 100 °C up to 63 % by mass"
-    stronger = "; above it 15 to 40 °C" if glycol == "propylene" else ""
     figures: dict[str, tuple[Callable[[], float], str, str]] = {
         "freeze_point": (
             lambda: freeze.freeze_point(glycol, w),
@@ -135,17 +133,17 @@ def coolant(payload: Json) -> Json:
         "density": (
             lambda: density.density(glycol, w, kelvin),
             "kg/m³",
-            mixture.format(-45) + stronger,
+            density.PURE_REACH[glycol].words(),
         ),
         "density_inhibited": (
             lambda: density.density_inhibited(glycol, w, kelvin),
             "kg/m³",
-            mixture.format(-45),
+            density.INHIBITED_REACH[glycol].words(),
         ),
         "viscosity": (
             lambda: viscosity.viscosity(glycol, w, kelvin),
             "mPa·s",
-            mixture.format(-30) + stronger,
+            viscosity.REACH[glycol].words(),
         ),
         "refractive_index": (
             lambda: refraction.refractive_index(glycol, w, kelvin),

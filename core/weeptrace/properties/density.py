@@ -6,7 +6,13 @@ from typing import Final
 
 from weeptrace.properties import water
 from weeptrace.properties.fraction import Glycol, share
-from weeptrace.properties.mixing import Terms, blend, refuse_outside_tables
+from weeptrace.properties.mixing import Reach, Terms, blend, refuse_outside
+
+PURE_REACH: Final[dict[Glycol, Reach]] = {"ethylene": Reach(), "propylene": Reach(strongest=1.0)}
+INHIBITED_REACH: Final[dict[Glycol, Reach]] = {
+    "ethylene": Reach(strongest=0.92, strong_hottest=373.15),
+    "propylene": Reach(),
+}
 
 # Specific volume in L/kg, least squares on the published rows (tests/properties/refit.py).
 _PURE: Final[dict[Glycol, Terms]] = {
@@ -89,7 +95,7 @@ def density(glycol: Glycol, mass_fraction: float, temperature: float) -> float:
     1050.0
     """
     w = share(mass_fraction, "mass_fraction")
-    refuse_outside_tables("Density", glycol, w, temperature)
+    refuse_outside(PURE_REACH[glycol], "Density", glycol, w, temperature)
     return _density(_PURE[glycol], w, temperature)
 
 
@@ -98,14 +104,15 @@ def density_inhibited(glycol: Glycol, mass_fraction: float, temperature: float) 
 
     The form of ``density`` with coefficients of its own: inhibitors add about 5 kg/m3 near 50 %.
 
-    Valid from the freezing point to 100 °C up to w = 0.63; ``Refusal`` (``out_of_range``) beyond.
+    Valid from the freezing point to 100 °C up to w = 0.63; ethylene glycol from 15 to 100 °C up to
+    w = 0.92; ``Refusal`` (``out_of_range``) beyond.
     Source: ASHRAE Handbook, Fundamentals 2001, inhibited glycol solutions.
 
     >>> round(density_inhibited("ethylene", 0.527, 293.15), -1)
     1070.0
     """
     w = share(mass_fraction, "mass_fraction")
-    refuse_outside_tables("Density", glycol, w, temperature, strong=False)
+    refuse_outside(INHIBITED_REACH[glycol], "Density", glycol, w, temperature)
     return _density(_INHIBITED[glycol], w, temperature)
 
 

@@ -12,7 +12,7 @@ from weeptrace.refusal import Refusal
 
 # Largest mass share that the tables reach.
 PURE_LIMIT: Final[dict[Glycol, float]] = {"ethylene": 0.60, "propylene": 0.57}
-INHIBITED_LIMIT: Final = 0.60
+INHIBITED_LIMIT: Final = 0.61  # ASHRAE ends at 60 % by mass and at 60 % by volume
 
 # Coefficients of w, w^2, ... in K, least squares on the published rows (tests/properties/refit.py).
 _PURE: Final[dict[Glycol, tuple[float, ...]]] = {
@@ -47,7 +47,7 @@ def freeze_point_inhibited(glycol: Glycol, mass_fraction: float) -> float:
     ``T_f = 273.15 K + sum_i a_i w^i``, w the mass share of glycol. Up to 3 K warmer than pure
     ethylene glycol at the same share: inhibitors and other glycols take the place of some of it.
 
-    Valid 0 to 0.60; ``Refusal`` (``out_of_range``) beyond.
+    Valid 0 to 0.61; ``Refusal`` (``out_of_range``) beyond.
     Source: ASHRAE Handbook, Fundamentals 2001, inhibited glycol solutions.
 
     >>> round(freeze_point_inhibited("ethylene", 0.50) - 273.15, 1)
@@ -61,7 +61,7 @@ def mass_for_freeze_point_inhibited(glycol: Glycol, temperature: float) -> float
 
     The inverse of ``freeze_point_inhibited`` by bisection (the curve only falls).
 
-    Valid for temperatures that 0.60 reaches; ``Refusal`` (``out_of_range``) below.
+    Valid for temperatures that 0.61 reaches; ``Refusal`` (``out_of_range``) below.
     Source: as ``freeze_point_inhibited``.
 
     >>> round(mass_for_freeze_point_inhibited("ethylene", 273.15 - 33.8), 2)
@@ -71,7 +71,7 @@ def mass_for_freeze_point_inhibited(glycol: Glycol, temperature: float) -> float
     if temperature < coldest:
         raise Refusal(
             "out_of_range",
-            f"No strength up to 60 % by mass protects to {temperature - 273.15:.1f} °C; "
+            f"No strength up to 61 % by mass protects to {temperature - 273.15:.1f} °C; "
             f"the lowest is {coldest - 273.15:.1f} °C.",
             "temperature",
             f"not below {coldest - 273.15:.1f} °C",

@@ -15,12 +15,8 @@ from weeptrace.properties.fraction import Glycol
 from weeptrace.properties.freeze import PURE_LIMIT, freeze_point
 from weeptrace.refusal import Refusal
 
-_DILUTE = 0.63  # mass share up to which the tables reach from freezing to 100 °C
-COLDEST = 228.15  # K: -45 °C
-_HOTTEST = 373.15  # K: 100 °C
 _FREEZING_KNOWN_TO = 0.5  # K
 _ROUNDING = 1e-9  # K: -30 °C is not exactly 243.15 K in binary
-_STRONG_COLDEST, _STRONG_HOTTEST = 288.15, 313.15  # K: 15 and 40 °C
 
 
 @dataclass(frozen=True)
@@ -39,41 +35,63 @@ def blend(water: float, terms: Terms, mass_fraction: float, temperature: float) 
     return float((1.0 - w) * water + w * glycol + w * (1.0 - w) * excess)
 
 
-def refuse_outside_tables(
-    what: str,
-    glycol: Glycol,
-    mass_fraction: float,
-    kelvin: float,
-    *,
-    coldest: float = COLDEST,
-    strong: bool = True,
-) -> None:
+@dataclass(frozen=True)
+class Reach:
+    """How far the published tables reach, for one property of one glycol.
+
+    Up to ``dilute`` by mass: from the freezing point, or ``coldest`` if that is higher, to
+    ``hottest``. From there up to ``strongest``: ``strong_coldest`` to ``strong_hottest``. K.
+    """
+
+    coldest: float = 228.15
+    hottest: float = 373.15
+    dilute: float = 0.63
+    strongest: float = 0.63
+    strong_coldest: float = 288.15
+    strong_hottest: float = 313.15
+
+    def words(self) -> str:
+        """The reach in words."""
+        text = (
+            f"freezing point ({_celsius(self.coldest)} °C at the lowest) to "
+            f"{_celsius(self.hottest)} °C up to {100 * self.dilute:.0f} % by mass"
+        )
+        if self.strongest > self.dilute:
+            text += (
+                f"; {_celsius(self.strong_coldest)} to {_celsius(self.strong_hottest)} °C up to "
+                f"{100 * self.strongest:.0f} %"
+            )
+        return text
+
+
+def refuse_outside(reach: Reach, what: str, glycol: Glycol, w: float, kelvin: float) -> None:
     """Raise ``Refusal`` (``out_of_range``) where no published table backs the equation.
 
-    Up to 63 % by mass: from the freezing point (``coldest`` in K at the lowest) to 100 °C; the
-    freezing point itself is known to 0.5 K, so that much below it passes. Above 63 % only
-    pure propylene glycol, 15 to 40 °C, and not where ``strong`` is false.
+    The freezing point itself is known to 0.5 K, so that much below it passes.
     """
-    w = mass_fraction
-    celsius = kelvin - 273.15
-    if w > _DILUTE and not (strong and glycol == "propylene"):
+    if w > reach.strongest:
+        top = f"{100 * reach.strongest:.0f} %"
         raise Refusal(
             "out_of_range",
-            f"{what} of {glycol} glycol is known up to 63 % by mass; this is {100 * w:.4g} %.",
+            f"{what} of {glycol} glycol is known up to {top} by mass; this is {100 * w:.4g} %.",
             "mass_fraction",
-            "0 to 0.63 by mass",
+            f"0 to {top} by mass",
         )
-    low, high = coldest, _HOTTEST
-    if w > _DILUTE:
-        low, high = _STRONG_COLDEST, _STRONG_HOTTEST
+    low, high = reach.coldest, reach.hottest
+    if w > reach.dilute:
+        low, high = reach.strong_coldest, reach.strong_hottest
     elif w <= PURE_LIMIT[glycol]:
         low = max(low, freeze_point(glycol, w) - _FREEZING_KNOWN_TO)
     if not low - _ROUNDING <= kelvin <= high + _ROUNDING:
-        accepted = f"{low - 273.15:.1f} to {high - 273.15:.1f} °C"
+        accepted = f"{_celsius(low)} to {_celsius(high)} °C"
         raise Refusal(
             "out_of_range",
             f"{what} at {100 * w:.4g} % glycol by mass is known from {accepted}; "
-            f"this is {celsius:.4g} °C.",
+            f"this is {_celsius(kelvin)} °C.",
             "temperature",
             accepted,
         )
+
+
+def _celsius(kelvin: float) -> str:
+    return f"{round(kelvin - 273.15, 1):g}"

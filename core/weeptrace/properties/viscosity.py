@@ -7,9 +7,12 @@ from typing import Final
 
 from weeptrace.properties import water
 from weeptrace.properties.fraction import Glycol, share
-from weeptrace.properties.mixing import Terms, blend, refuse_outside_tables
+from weeptrace.properties.mixing import Reach, Terms, blend, refuse_outside
 
-COLDEST: Final = 243.15  # K: -30 °C
+REACH: Final[dict[Glycol, Reach]] = {
+    "ethylene": Reach(coldest=243.15),
+    "propylene": Reach(coldest=243.15, strongest=1.0),
+}
 
 # ln(viscosity / mPa s), least squares on the published rows (tests/properties/refit.py).
 _TERMS: Final[dict[Glycol, Terms]] = {
@@ -58,6 +61,6 @@ def viscosity(glycol: Glycol, mass_fraction: float, temperature: float) -> float
     2.8
     """
     w = share(mass_fraction, "mass_fraction")
-    refuse_outside_tables("Viscosity", glycol, w, temperature, coldest=COLDEST)
+    refuse_outside(REACH[glycol], "Viscosity", glycol, w, temperature)
     of_water = math.log(1e3 * water.viscosity(temperature))
     return 1e-3 * math.exp(blend(of_water, _TERMS[glycol], w, temperature))
