@@ -108,7 +108,8 @@ def plan(
     """Plan a fill that ends at a target strength.
 
     ``Vr = V - Vd - Vm`` stays in the car at strength cr; ``Vf = V - Vr`` is filled at ``cf = (ct V
-    - cr Vr) / Vf``: V capacity, Vd drained, Vm missing before, all m3; strengths by volume, 0..1.
+    - cr Vr) / Vf``: V ``capacity``, Vd ``drained``, Vm ``missing_before``, all m3; cr
+    ``residual_strength``, ct ``target``, by volume, 0..1; ``at_hand`` the fluids.
 
     Which fluids: concentrate with water where those reach cf, for premix is not to be diluted; else
     premix with concentrate; else premix with water; else all three. Within a set the weakest-first

@@ -44,8 +44,9 @@ def uptake(
     ``U = Ve [1 - (p_res - p_v) / (Pa - rho g h - p_v)]``: Ve evacuated volume m3, p_res residual
     pressure Pa absolute, p_v vapour pressure of the coolant, Pa standard atmosphere at the
     altitude, h lift of the neck above the jug's surface in m. Vapour condenses; only dry air stays.
-    Air left = Ve - U at atmospheric pressure. Where the strength is not known, ``low`` and ``high``
-    span water to the highest strength. The coolant in the jug is ethylene glycol and water.
+    Air left = Ve - U at atmospheric pressure. ``measured`` over U is judged by ``limits``. Where
+    the strength is not known, ``low`` and ``high`` span water to the highest strength. The coolant
+    in the jug is ethylene glycol and water.
 
     Valid for p_v < p_res < Pa - rho g h; ``Refusal`` otherwise (below p_v the coolant boils).
     Source: ideal gas and hydrostatics; the container's reserve is common practice.

@@ -24,7 +24,7 @@ def vapour_pressure(glycol: Glycol, mass_fraction: float, temperature: float) ->
     """Vapour pressure in Pa absolute over glycol and water at a temperature in K.
 
     Raoult's law with both vapours: ``p = x_w p_water(T) + (1 - x_w) p_glycol(T)``, x_w the mole
-    share of water, p_water by IAPWS-IF97, p_glycol by Antoine's equation.
+    share of water at ``mass_fraction``, p_water by IAPWS-IF97, p_glycol by Antoine's equation.
 
     Valid 0 to 1 by mass, 0 to 250 °C; ``Refusal`` (``out_of_range``) beyond.
     Sources: IAPWS-IF97; the producer's Antoine constants (ethylene glycol, 2008); Stull 1947.
@@ -46,8 +46,8 @@ def vapour_pressure(glycol: Glycol, mass_fraction: float, temperature: float) ->
 def boiling_point(glycol: Glycol, mass_fraction: float, pressure: float) -> float:
     """Boiling point in K of glycol and water at an absolute pressure in Pa.
 
-    The temperature at which ``vapour_pressure`` equals the pressure, by bisection between 0 and
-    250 °C to 1e-9 K.
+    The temperature at which ``vapour_pressure`` at ``mass_fraction`` equals the pressure, by
+    bisection between 0 and 250 °C to 1e-9 K.
 
     Valid 0 to 1 by mass, 2 to 400 kPa absolute; ``Refusal`` (``out_of_range``) beyond. A cap that
     opens at 100 kPa gauge at sea level is 201 kPa absolute.

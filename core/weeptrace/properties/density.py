@@ -82,7 +82,8 @@ _INHIBITED: Final[dict[Glycol, Terms]] = {
 def density(glycol: Glycol, mass_fraction: float, temperature: float) -> float:
     """Density in kg/m3 of pure glycol and water at a temperature in K.
 
-    ``1/rho = (1 - w)/rho_water(T) + w v_g(T) + w (1 - w) sum m_ij (1 - 2w)^i s^j``: see ``mixing``.
+    ``1/rho = (1 - w)/rho_water(T) + w v_g(T) + w (1 - w) sum m_ij (1 - 2w)^i s^j``: w
+    ``mass_fraction``, coefficients by ``glycol``; see ``mixing``.
 
     Valid from the freezing point to 100 °C up to w = 0.63; propylene glycol above that 15 to 40 °C;
     ``Refusal`` (``out_of_range``) beyond. Propylene glycol has its maximum near w = 0.7, so a
@@ -102,7 +103,8 @@ def density(glycol: Glycol, mass_fraction: float, temperature: float) -> float:
 def density_inhibited(glycol: Glycol, mass_fraction: float, temperature: float) -> float:
     """Density in kg/m3 of inhibited coolant at a temperature in K: what a weighed jug holds.
 
-    The form of ``density`` with coefficients of its own: inhibitors add about 5 kg/m3 near 50 %.
+    The form of ``density``, w ``mass_fraction``, with coefficients of its own by ``glycol``:
+    inhibitors add about 5 kg/m3 near 50 %.
 
     Valid from the freezing point to 100 °C up to w = 0.63; ethylene glycol from 15 to 100 °C up to
     w = 0.92; ``Refusal`` (``out_of_range``) beyond.
@@ -119,7 +121,8 @@ def density_inhibited(glycol: Glycol, mass_fraction: float, temperature: float) 
 def expansion(glycol: Glycol, mass_fraction: float, temperature: float) -> float:
     """Volume expansion coefficient in 1/K of inhibited coolant at a temperature in K.
 
-    ``beta = -(1/rho) d rho/dT`` over +/- 1 K. The engine's metal takes off 3.5e-5 to 7e-5 1/K.
+    ``beta = -(1/rho) d rho/dT`` over +/- 1 K, of ``glycol`` at ``mass_fraction``. The engine's
+    metal takes off 3.5e-5 to 7e-5 1/K.
 
     Valid 1 K inside the limits of ``density``; ``Refusal`` (``out_of_range``) beyond.
     Source: as ``density_inhibited``.

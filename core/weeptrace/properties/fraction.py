@@ -24,7 +24,7 @@ MOLAR_WATER: Final = 18.015e-3
 def mass_from_volume(glycol: Glycol, volume_fraction: float) -> float:
     """Mass share of glycol from its share of the unmixed volumes at 20 °C.
 
-    ``w = v rho_g / (v rho_g + (1 - v) rho_w)``, rho in kg/m3.
+    ``w = v rho_g / (v rho_g + (1 - v) rho_w)``: v ``volume_fraction``, rho in kg/m3 by ``glycol``.
 
     Valid 0 to 1; ``Refusal`` (``out_of_range``) beyond. Source: definition; densities as above.
 
@@ -39,7 +39,8 @@ def mass_from_volume(glycol: Glycol, volume_fraction: float) -> float:
 def volume_from_mass(glycol: Glycol, mass_fraction: float) -> float:
     """Share of glycol in the unmixed volumes at 20 °C from its mass share.
 
-    ``v = (w / rho_g) / (w / rho_g + (1 - w) / rho_w)``, rho in kg/m3.
+    ``v = (w / rho_g) / (w / rho_g + (1 - w) / rho_w)``: w ``mass_fraction``, rho in kg/m3 by
+    ``glycol``.
 
     Valid 0 to 1; ``Refusal`` (``out_of_range``) beyond. Source: definition; densities as above.
 
@@ -52,7 +53,9 @@ def volume_from_mass(glycol: Glycol, mass_fraction: float) -> float:
 
 
 def mole_share_of_water(glycol: Glycol, mass_fraction: float) -> float:
-    """Mole share of water: ``x = ((1 - w) / M_w) / ((1 - w) / M_w + w / M_g)``, M in kg/mol.
+    """Mole share of water: ``x = ((1 - w) / M_w) / ((1 - w) / M_w + w / M_g)``.
+
+    w ``mass_fraction``; M molar masses in kg/mol, M_g by ``glycol``.
 
     Valid 0 to 1; ``Refusal`` (``out_of_range``) beyond. Source: definition; IUPAC atomic weights.
 

@@ -28,7 +28,7 @@ _INHIBITED: Final[dict[Glycol, tuple[float, ...]]] = {
 def freeze_point(glycol: Glycol, mass_fraction: float) -> float:
     """Freezing point in K of pure glycol and water.
 
-    ``T_f = 273.15 K + sum_i a_i w^i``, w the mass share of glycol.
+    ``T_f = 273.15 K + sum_i a_i w^i``, w ``mass_fraction``, a_i in K by ``glycol``.
 
     Valid 0 to 0.60 (ethylene), 0 to 0.57 (propylene); ``Refusal`` (``out_of_range``) beyond: the
     curve turns near its lowest point and must not be continued.
@@ -44,8 +44,9 @@ def freeze_point(glycol: Glycol, mass_fraction: float) -> float:
 def freeze_point_inhibited(glycol: Glycol, mass_fraction: float) -> float:
     """Freezing point in K of inhibited coolant, the figure that a mix plan uses.
 
-    ``T_f = 273.15 K + sum_i a_i w^i``, w the mass share of glycol. Up to 3 K warmer than pure
-    ethylene glycol at the same share: inhibitors and other glycols take the place of some of it.
+    ``T_f = 273.15 K + sum_i a_i w^i``, w ``mass_fraction``, a_i in K by ``glycol``. Up to 3 K
+    warmer than pure ethylene glycol at the same share: inhibitors and other glycols take the place
+    of some of it.
 
     Valid 0 to 0.61; ``Refusal`` (``out_of_range``) beyond.
     Source: ASHRAE Handbook, Fundamentals 2001, inhibited glycol solutions.

@@ -22,7 +22,8 @@ _ABOVE_WATER: Final[dict[Glycol, tuple[float, float, float, float]]] = {
 def refractive_index(glycol: Glycol, mass_fraction: float, temperature: float) -> float:
     """Refractive index n_D of glycol and water at a temperature in K.
 
-    ``n = n_water(T) + a w + b w^2 + c w^3 + d w (T - 293.15 K)``.
+    ``n = n_water(T) + a w + b w^2 + c w^3 + d w (T - 293.15 K)``: w ``mass_fraction``, a to d by
+    ``glycol``.
 
     Valid 0 to 1 by mass, 10 to 40 °C; ``Refusal`` (``out_of_range``) beyond. A drop 10 K hotter
     than the prism's scale reads about 2 % of glycol low.

@@ -47,8 +47,9 @@ _TERMS: Final[dict[Glycol, Terms]] = {
 def viscosity(glycol: Glycol, mass_fraction: float, temperature: float) -> float:
     """Viscosity in Pa s of glycol and water at a temperature in K.
 
-    ``ln mu = (1 - w) ln mu_water(T) + w ln mu_g(T) + w (1 - w) sum m_ij (1 - 2w)^i s^j``: see
-    ``mixing``. Inhibitors change it by less than the tables differ (10 %).
+    ``ln mu = (1 - w) ln mu_water(T) + w ln mu_g(T) + w (1 - w) sum m_ij (1 - 2w)^i s^j``: w
+    ``mass_fraction``, coefficients by ``glycol``; see ``mixing``. Inhibitors change it by less than
+    the tables differ (10 %).
 
     Valid from the freezing point (-30 °C at the lowest) to 100 °C up to w = 0.63; propylene glycol
     above that 15 to 40 °C;

@@ -1,0 +1,50 @@
+"""Every public function of these rooms says what goes in, where it holds, and where it is from."""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+MODULES = [
+    "properties.water",
+    "properties.air",
+    "properties.fraction",
+    "properties.freeze",
+    "properties.density",
+    "properties.viscosity",
+    "properties.refraction",
+    "properties.boiling",
+    "fill.mix",
+    "fill.uptake",
+    "fill.flush",
+    "loss.balance",
+]
+HELPERS = {"share", "at_hand"}  # they check or build an input and hold no equation
+
+
+def _functions() -> list[tuple[str, Callable[..., Any]]]:
+    found = []
+    for name in MODULES:
+        module = importlib.import_module(f"weeptrace.{name}")
+        for label, item in vars(module).items():
+            own = inspect.isfunction(item) and item.__module__ == module.__name__
+            if own and not label.startswith("_") and label not in HELPERS:
+                found.append((f"{name}.{label}", item))
+    return found
+
+
+def test_the_rooms_have_functions() -> None:
+    assert len(_functions()) >= 18
+
+
+@pytest.mark.parametrize(("name", "function"), _functions(), ids=lambda v: str(v)[:40])
+def test_docstring(name: str, function: Callable[..., Any]) -> None:
+    text = inspect.getdoc(function) or ""
+    for parameter in inspect.signature(function).parameters:
+        assert parameter in text, f"{name} does not explain {parameter}"
+    for word in ("Valid", "Source", "efusal", ">>>", "``"):
+        assert word in text or (word == "efusal" and "No error is raised" in text), (name, word)
