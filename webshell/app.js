@@ -135,8 +135,8 @@ async function route() {
     return;
   }
   state.page = null;
+  state.jobs = await store.keptViews();
   if (job) await openJob(job);
-  else state.jobs = await store.keptViews();
   draw();
 }
 

@@ -65,7 +65,7 @@ export const bar = (title, number, hand) =>
     </button>
     <p class="name"><b>${title}</b> <span class="number">${number}</span></p>
     <button class="plain-key" @click=${pressed(() => hand.aloud())}
-      aria-label=${hand.voice ? "Read aloud" : `Read aloud: ${WORDS.noVoice}`}>
+      aria-label=${hand.voice ? "Speak aloud" : `Speak aloud: ${WORDS.noVoice}`}>
       ${icon("read_aloud")}
     </button>
     ${menuKey(hand)}
@@ -84,7 +84,8 @@ export function edge({ phases, now }, saved = "", named = true) {
   const name = phases[now] ?? "";
   return html`<div class="edge">
     <div role="img" aria-label="Phase ${now + 1} of ${phases.length}: ${name}">
-      <sized-box .draw=${(/** @type {number} */ w) => drawEdge(phases.length, now, named ? name : "", saved, w)}>
+      <sized-box .draw=${(/** @type {number} */ w, /** @type {number} */ h) =>
+        drawEdge(phases.length, now, named ? name : "", saved, w, h)}>
       </sized-box>
     </div>
     <span class="hidden" role="status">${saved}</span>
@@ -92,8 +93,8 @@ export function edge({ phases, now }, saved = "", named = true) {
 }
 
 /** @param {number} count @param {number} now @param {string} name @param {string} saved
- *  @param {number} width */
-function drawEdge(count, now, name, saved, width) {
+ *  @param {number} width @param {number} height */
+function drawEdge(count, now, name, saved, width, height) {
   const at = (/** @type {number} */ i) => 2 + (i / Math.max(1, count - 1)) * (width - 4);
   const ticks = Array.from({ length: count }, (_, i) => {
     if (i === now) return nothing;
@@ -101,25 +102,26 @@ function drawEdge(count, now, name, saved, width) {
   });
   const x = Math.min(width - 8, Math.max(8, at(now)));
   return svg`${ticks}<path class="wedge ink" d="M${x - 7} 0h14v11l-7 8-7-8z" />
-    ${phaseName(x, name, saved, width)}`;
+    ${phaseName(x, name, saved, width, height - 3)}`;
 }
 
 /** The phase's name beside its wedge, "Saved" at the end that is free, shortened if it must be.
- *  @param {number} x @param {string} name @param {string} saved @param {number} width */
-function phaseName(x, name, saved, width) {
+ *  @param {number} x @param {string} name @param {string} saved @param {number} width
+ *  @param {number} y */
+function phaseName(x, name, saved, width, y) {
   const short = saved.replace(/\D*(\d+:\d+)$/, "$1");
   for (const words of [saved, short]) {
     const long = widthOf(words, SMALL) + (words ? 8 : 0);
     for (const from of [width - long, 0]) {
       const [word] = besideMarks([{ at: x, words: name }], width, LABEL, 8, [[from, from + long]]);
       if (!word || word.row > 0 || (words && from < x + 8 && from + long > x - 8)) continue;
-      return svg`<text class="t17 b" x=${word.x} y="29" text-anchor=${word.anchor}>${name}</text>
-        <text class="t16 quiet" x=${from === 0 ? 0 : width} y="29"
+      return svg`<text class="t17 b" x=${word.x} y=${y} text-anchor=${word.anchor}>${name}</text>
+        <text class="t16 quiet" x=${from === 0 ? 0 : width} y=${y}
           text-anchor=${from === 0 ? "start" : "end"}>${words}</text>`;
     }
   }
   const [word] = besideMarks([{ at: x, words: name }], width, LABEL, 8);
-  return svg`<text class="t17 b" x=${word?.x ?? 0} y="29" text-anchor=${word?.anchor ?? "start"}>${name}</text>`;
+  return svg`<text class="t17 b" x=${word?.x ?? 0} y=${y} text-anchor=${word?.anchor ?? "start"}>${name}</text>`;
 }
 
 /** The keys of a view; a pad's STORE is the main key where the view has none of its own.
@@ -128,7 +130,7 @@ function keys(view, hand) {
   const { keys: seconds, main } = view.foot;
   const own = view.blocks.find((block) => block.block === "text");
   const entry = hand.entry?.how === "inline" ? hand.entry : null;
-  return html`<nav class="keys" aria-label="Keys">
+  return html`<nav class="keys ${entry ? "entering" : ""}" aria-label="Keys">
     ${seconds.length
       ? html`<div class="seconds n${Math.min(seconds.length, 3)}">
           ${seconds.map((key) => secondKey(key, hand))}

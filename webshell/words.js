@@ -10,7 +10,7 @@ export const WORDS = {
   practice: "Practice data, not a real car",
   waits: /** @param {string} what */ (what) => `Waits: ${what}`,
   waitsForRules: "rules are loading",
-  lastSeen: /** @param {string} at */ (at) => `Last seen ${at}. Rules are loading.`,
+  lastSeen: /** @param {string} at */ (at) => `Last seen ${at}`,
   saved: /** @param {string} at */ (at) => `Saved ${at}`,
   saving: "Saving",
   notSaved: "Not saved. Keep this page open and press the key again.",

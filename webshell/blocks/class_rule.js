@@ -94,6 +94,7 @@ export function plateFoot(kind, { tip, span }, x) {
   if (!["seeping", "leaking", "gross"].includes(kind) || tip === null) return nothing;
   const at = x(tip);
   return OUTLINED.includes(kind)
-    ? svg`<path class="tip open" d="M${at - 24} -2.5L${at} 22L${at + 24} -2.5" />`
+    ? svg`<path class="through" d="M${at - 26} -6h52L${at} 20z" />
+        <path class="tip" d="M${at - 26} -2.5L${at} 22L${at + 26} -2.5" />`
     : svg`<path class="foot" d="M${at - 26} -1h52L${at} 26z" />`;
 }

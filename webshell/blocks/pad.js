@@ -79,11 +79,10 @@ function drawRule(division, middle, here, last, width) {
       text-anchor=${w.anchor}>${w.words}</text>`)}`;
 }
 
-/** Minus, same as last, plus: in the pad's own unit only. @param {Entry} entry @param {Hand} hand */
-function steppers({ pad, typed, unit }, hand) {
-  if (unit !== pad.unit) return nothing;
-  const none = typed === "" && pad.last === null;
-  if (none && !pad.same_as_last) return nothing;
+/** Minus, same as last, plus: they start from a last value, in the pad's own unit only.
+ *  @param {Entry} entry @param {Hand} hand */
+function steppers({ pad, unit }, hand) {
+  if (unit !== pad.unit || pad.last === null) return nothing;
   const step = figure(pad.step);
   const same = pad.same_as_last ? pad.last : null;
   return html`<div class="steppers">

@@ -18,7 +18,7 @@ export const verdict = (block) => {
       ${lines.map((line) => html`<p class="line">${line}</p>`)}
     </div>
     ${rule
-      ? html`<div class="class-rule" role="img" aria-label=${said(block)}>
+      ? html`<div class="class-rule ${rule.owner === null ? "" : "owned"}" role="img" aria-label=${said(block)}>
           <sized-box .draw=${(/** @type {number} */ width) => {
             const x = logarithmic(rule.low, rule.high, 16, width - 16);
             return svg`${drawRule(rule, x, width, kind)}${plateFoot(kind, rule, x)}`;

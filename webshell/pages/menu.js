@@ -25,7 +25,7 @@ const MB = 1e6;
 export const menuPage = (menu) =>
   html`<div class="menu">
     <div class="title">
-      <h1 id="menu-title">Menu</h1>
+      <h1 id="menu-title" tabindex="-1" autofocus>Menu</h1>
       <button class="key second" @click=${pressed(() => menu.close())}>Close</button>
     </div>
     ${menu.waiting ? newVersion(menu) : nothing}
