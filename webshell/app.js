@@ -135,6 +135,7 @@ async function route() {
     return;
   }
   state.page = null;
+  store.set("open", job ?? null).catch(() => {});
   state.jobs = await store.keptViews();
   if (job) await openJob(job);
   draw();
@@ -242,9 +243,10 @@ async function start() {
   state.preferences = (await store.setting("preferences")) ?? null;
   state.cars = await fetch("scenarios.json").then((found) => found.json()).catch(() => []);
   theme();
-  const half = location.hash ? null : await store.jobHalfRead();
+  // Ended in the middle, it goes on there: at the needle half read, else at the job that was open.
+  const left = location.hash ? null : ((await store.jobHalfRead()) ?? (await store.setting("open")));
   state.started = true;
-  if (half) show(half);
+  if (left) show(left);
   else await route();
   learn();
 }

@@ -29,6 +29,9 @@ PAGES: Final[Mapping[str, tuple[str, ...]]] = {
     "balance": (),
     "record": (),
 }
+_FIELD_KEYS: Final = (
+    "kind", "dimension", "signed", "shown_in", "options", "longest", "not_above", "clears",
+)  # fmt: skip
 LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 72, "phase": 10}
 
 
@@ -82,7 +85,7 @@ def compile_folder(folder: Path) -> dict[str, Any]:
     gates = _gates(source, sources, fields, limits)
     hazards = _hazards(source, sources, gates, texts)
     phases, steps = _procedure(source, fields, limits, gates, hazards)
-    units = _units(source)
+    units = _units(source, fields)
     _texts(source, texts, fields, phases, steps)
     if source.faults:
         raise RulesError(source.faults)
@@ -160,7 +163,7 @@ def _fields(source: _Source, sources: Mapping[str, Any]) -> dict[str, dict[str, 
             continue
         made: dict[str, Any] = {
             key: entry[key]
-            for key in ("kind", "dimension", "signed", "options", "longest", "not_above", "clears")
+            for key in _FIELD_KEYS
             if key in entry
         }
         if "range" in entry:
@@ -368,7 +371,7 @@ def _check_step(
             source.fault(file, id, f"is unreachable: no step before it asks “{name}”")
 
 
-def _units(source: _Source) -> dict[str, Any]:
+def _units(source: _Source, fields: Mapping[str, dict[str, Any]]) -> dict[str, Any]:
     file = "units.toml"
     units = source.read(file)
     for entry in units.get("set", []):
@@ -378,6 +381,10 @@ def _units(source: _Source) -> dict[str, Any]:
                 source.fault(file, str(entry.get("id")), f"has “{unit}”, no unit of {dimension}")
             elif unit not in units.get("decimals", {}):
                 source.fault(file, str(entry.get("id")), f"has “{unit}” with no decimals given")
+        for id, made in fields.items():
+            shown = made.get("shown_in") or made.get("dimension")
+            if shown is not None and shown not in entry.get("units", {}):
+                source.fault(file, str(entry.get("id")), f"has no unit of {shown} for {id}")
     return units
 
 

@@ -19,10 +19,16 @@ class Field:
     low: float | None = None
     high: float | None = None
     signed: bool = False
+    shown_in: str = ""
     options: tuple[str, ...] = ()
     longest: int = 140
     not_above: tuple[str, ...] = ()
     clears: tuple[str, ...] = ()
+
+    @property
+    def unit_key(self) -> str:
+        """The entry of a unit set that it is shown in."""
+        return self.shown_in or self.dimension or "ratio"
 
     @property
     def numeric(self) -> bool:

@@ -106,7 +106,7 @@ def pad(
     """
     dimension = field.dimension or "ratio"
     counted = field.kind == "count"
-    unit = "1" if counted else show.unit(dimension)
+    unit = "1" if counted else show.unit(field.unit_key)
     division = _division(job, field, unit)
     low, high, _ = judge.bounds(show.rules, job, field)
     shown = [from_si(low, unit), from_si(high, unit)]
