@@ -12,7 +12,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -23,31 +23,38 @@ from playwright.sync_api import BrowserContext, Page, Playwright, Request, sync_
 ROOT = Path(__file__).resolve().parents[2]
 TOOLS = ROOT / "webshell" / "tools"
 sys.path.insert(0, str(TOOLS))
-import dist as built  # noqa: E402
 import machine  # noqa: E402
+
+import dist as built  # noqa: E402
 
 # Width and height of the two phones, CSS px: a common one, and the narrowest that WCAG 2.2 (1.4.10
 # Reflow) asks for.
 PHONE = (390, 844)
 NARROW = (320, 640)
 
-# Worker scripts that only tests use, served beside the app.
+WATCHED = "test/watched.js"
+
+# Starts an engine in the page and keeps it at `window.tested`; notes every state.
+START = """async (url) => {
+  const { createEngine } = await import("/engine/client.js");
+  window.states = [];
+  const onState = (state) => window.states.push(state);
+  window.tested = createEngine({ url: new URL(url, location.href), onState });
+}"""
+
+# Notes what the policy forbids, in a page or in a worker.
+WATCH = """
+self.violations = [];
+(self.document ?? self).addEventListener("securitypolicyviolation", (event) => {
+  self.violations.push(`${event.violatedDirective} ${event.sourceFile} ${event.sample}`);
+});"""
+# Scripts that only tests use, served beside the app.
 TEST_FILES = {
-    "test/watch.js": (
-        "self.violations = [];"
-        "self.addEventListener('securitypolicyviolation',"
-        " (event) => self.violations.push(`${event.violatedDirective} ${event.blockedURI}`));"
-    ),
-    "test/watched.js": "import './watch.js'; import '../engine/worker.js';",
+    "test/watch.js": WATCH,
+    WATCHED: "import './watch.js'; import '../engine/worker.js';",
     "test/broken.js": "throw new Error('broken on purpose');",
-    "test/page.html": "<!doctype html><title>A page of the tests</title>",
+    "test/page.html": "<!doctype html><title>Tests</title><link rel=icon href=../icons/app.svg>",
 }
-# On every page, before its own scripts: what the policy forbids is noted.
-WATCH_PAGE = (
-    "window.violations = [];"
-    "document.addEventListener('securitypolicyviolation',"
-    " (event) => window.violations.push(`${event.violatedDirective} ${event.blockedURI}`));"
-)
 
 
 @pytest.fixture(scope="session")
@@ -82,8 +89,8 @@ class Server:
     def answers(self) -> bool:
         """Whether anything answers at the address."""
         with suppress(urllib.error.URLError, ConnectionError):
-            with urllib.request.urlopen(f"{self.url}licences/index.txt", timeout=5):
-                return True
+            urllib.request.urlopen(f"{self.url}licences/index.txt", timeout=5).close()
+            return True
         return False
 
     def stop(self) -> None:
@@ -95,10 +102,9 @@ class Server:
         assert not self.answers()
 
 
-@pytest.fixture
-def server(dist: Path, tmp_path: Path) -> Iterator[Server]:
+@contextmanager
+def serving(dist: Path, folder: Path) -> Iterator[Server]:
     """A running server of a copy of the app, with the tests' own worker scripts beside it."""
-    folder = tmp_path / "site"
     shutil.copytree(dist, folder)
     for name, text in TEST_FILES.items():
         (folder / name).parent.mkdir(exist_ok=True)
@@ -108,8 +114,17 @@ def server(dist: Path, tmp_path: Path) -> Iterator[Server]:
         port = free.getsockname()[1]
     running = Server(folder, port)
     running.start()
-    yield running
-    running.stop()
+    try:
+        yield running
+    finally:
+        running.stop()
+
+
+@pytest.fixture
+def server(dist: Path, tmp_path: Path) -> Iterator[Server]:
+    """A running server of the app, one a test."""
+    with serving(dist, tmp_path / "site") as running:
+        yield running
 
 
 @pytest.fixture(scope="session")
@@ -145,7 +160,7 @@ class Phone:
             locale="en-GB",
             timezone_id="UTC",
         )
-        self.context.add_init_script(WATCH_PAGE)
+        self.context.add_init_script(WATCH)
         self.context.on("request", self._on_request)
         self.context.on("console", self._on_console)
         self.context.on("weberror", lambda error: self.errors.append(str(error.error)))
