@@ -28,6 +28,9 @@ from weeptrace.properties import air
 from weeptrace.refusal import Refusal
 
 Limits = Mapping[str, float]
+NO_FIT = Reason(
+    "no_fit", "No course of a hold fits these readings. Check their times, pressures and units."
+)
 
 
 def assess(hold: Hold, limits: Limits) -> Assessment:
@@ -69,15 +72,20 @@ def assess(hold: Hold, limits: Limits) -> Assessment:
     if unusable is not None:
         return Assessment("not_judged", unusable, fall=fall)
     target, stored, series, assumed = _series(hold, readings, limits)
-    full = fit_all(series, hold.division, limits)
-    evidence = _evidence(hold, readings, stored, series, full, limits)
+    try:
+        full = fit_all(series, hold.division, limits)
+        evidence = _evidence(hold, readings, stored, series, full, limits)
+        weights = explanations(series, full)
+        curve = _curve(series, full, evidence, hold.planned, limits)
+    except ArithmeticError:
+        return Assessment("not_judged", NO_FIT, target=target, fall=fall, assumed=assumed)
     judged = judge(evidence, limits)
     half = limits["hold.interval_factor"] * evidence.rate_sd
     exposure = limits["hold.exposure"]
     result = Assessment(
         judged.verdict,
         judged.reason,
-        explanations=explanations(series, full),
+        explanations=weights,
         target=target,
         rate=Estimate(evidence.rate, evidence.rate - half, evidence.rate + half),
         leak_flow=judged.leak_flow,
@@ -86,7 +94,7 @@ def assess(hold: Hold, limits: Limits) -> Assessment:
         exponent=_exponent(full, limits),
         more_time=judged.more_time,
         suspect_readings=tuple(sorted(order[index] for index in full.suspects)),
-        curve=_curve(series, full, evidence, hold.planned, limits),
+        curve=curve,
         fall=fall,
         noise=full.noise,
         look_factor=evidence.look_factor,
@@ -172,6 +180,11 @@ def _series(
     vapour = coolant.vapour(way.temperature)
     stored = stored_volume(hold.stored, start, target, atmosphere, vapour, limits)
     dry = atmosphere - vapour
+    segments, times = cut(readings, hold.actions, stored.hoses, stored.gas, dry)
+    # What was pumped in between counts: the compliance at the target is that of the stretch there.
+    firsts = [r.pressure for r in readings if any(r.time == part[0] for part in times)]
+    near = min(range(len(segments)), key=lambda index: abs(firsts[index] - target))
+    stored = stored.with_gas(segments[near].gas, target + dry)
     ends = []
     for temperature, pressure in (
         (way.temperature, start),
@@ -184,14 +197,8 @@ def _series(
     (t0, first), (t1, last) = ends
     growth = (last - first) / (t1 - t0) if abs(t1 - t0) > 0.5 else 0.0
     system = System(target, dry, first, growth, way, limits["hold.gas_settling_time"])
-    segments, times = cut(
-        readings,
-        hold.actions,
-        stored.hoses / stored.compliance,
-        stored.gas / stored.compliance,
-        dry,
-    )
-    series = Series(system, segments, times, tuple(r.pressure for r in readings))
+    shares = tuple(segment.over(stored.compliance) for segment in segments)
+    series = Series(system, shares, times, tuple(r.pressure for r in readings))
     return target, stored, series, tuple(assumed)
 
 

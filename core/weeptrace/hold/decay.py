@@ -12,20 +12,20 @@ linear equation that follows by differentiation and are integrated in the same w
 
 Symbols: p gauge Pa, pt target, P = Pa - pv, t s, n exponent, a late share of the hoses' stretch,
 tau settling time s, dp_j pressure steps by pumping or drawing off at t_j. Valid from full pressure
-to zero gauge; below 2 % of the target the leak is taken as linear, so that it ends smoothly.
+to zero gauge; below 5 % of the target the leak is taken as linear, so that it ends smoothly.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from weeptrace.hold.warmth import Course
 
 # Order of the parameters; the start pressure of each segment follows.
 RATE, EXPONENT, CREEP, LOG_TAU, GAS, DRIFT, START = range(7)
-LINEAR_BELOW = 0.02
+LINEAR_BELOW = 0.05
 
 
 @dataclass(frozen=True)
@@ -40,6 +40,10 @@ class Segment:
     hoses: float
     gas: float
     steps: tuple[tuple[float, float], ...]
+
+    def over(self, compliance: float) -> Segment:
+        """The same with hoses and gas over a compliance."""
+        return replace(self, hoses=self.hoses / compliance, gas=self.gas / compliance)
 
 
 @dataclass(frozen=True)
@@ -150,7 +154,7 @@ def trace(
         return pressures, rows
     length = times[-1] - start
     falls = abs(rate) * length / max(p0, linear_below)
-    count = min(6 + int(8.0 * falls), 80) if length > 0.0 else 0
+    count = min(6 + int(8.0 * falls), 160) if length > 0.0 else 0
     h = length / count if count else 0.0
     out, z = 0.0, [0.0] * 7
     driven = drive(start)

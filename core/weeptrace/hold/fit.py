@@ -60,7 +60,7 @@ def cut(
     ----------
     readings: in order of time.
     actions: in any order; those before the first reading only say when pumping ended.
-    hoses, gas: stored volume over C(pt): Ch, and Vg (p + P) at the first reading.
+    hoses, gas: Ch in m3/Pa, and Vg (p + P) in m3 Pa at the first reading.
     dry: P = Pa - pv in Pa.
 
     Pumping adds gas at almost constant gas volume (the hoses give by ``Ch dp``), so ``Vg (p + P)``

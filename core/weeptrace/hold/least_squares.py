@@ -58,6 +58,8 @@ def minimise(
     tolerance: stop when the step, in standard errors, is below this part of ``sqrt(S)``.
     max_steps: a fit that needs more is given back with ``converged=False``.
 
+    ``ArithmeticError`` where the model cannot be computed at the first guess.
+
     >>> line = lambda x: ([x[0] - 1.0, x[0] + x[1] - 3.0], [[1.0, 1.0], [0.0, 1.0]])
     >>> [round(value, 6) for value in minimise(line, [0.0, 0.0]).values]
     [1.0, 2.0]
@@ -66,6 +68,8 @@ def minimise(
     limits = list(bounds) if bounds is not None else [(-math.inf, math.inf)] * len(start)
     values = _clip(list(start), limits)
     residuals, cost, normal, gradient = _system(model, values, known)
+    if not normal:
+        raise ArithmeticError("the model cannot be computed at the first guess")
     growth = 2.0
     scale = [0.0] * len(values)
     for _ in range(max_steps):

@@ -27,6 +27,15 @@ class StoredVolume:
     hoses: float
     gas: float
 
+    def with_gas(self, gas: float, dry: float) -> StoredVolume:
+        """The same hoses with another ``Vg (p + P)``, at ``p + P = dry``; equally uncertain."""
+        if gas == self.gas:
+            return self
+        compliance = self.hoses + gas / dry**2
+        share = None if self.uncertainty is None else self.uncertainty / self.compliance
+        sd = None if share is None else share * compliance
+        return StoredVolume(compliance, sd, self.hoses, gas)
+
 
 def gas_from_strokes(strokes: Strokes, pressure: float, hoses: float, atmosphere: float) -> float:
     """Gas volume in m3 at ``pressure`` after pumping up from zero gauge.
