@@ -25,6 +25,7 @@ SHARP = Evidence(
     readings=16,
     span=900.0,
     look_factor=LIMITS["hold.claim_factor"],
+    late_factor=LIMITS["hold.claim_factor"],
     warm_unlogged=False,
     falls_at_once=False,
     owner_rate=None,

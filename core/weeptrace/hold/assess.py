@@ -235,6 +235,7 @@ def _evidence(
         readings=used,
         span=span,
         look_factor=look_factor(hold.planned, span, len(readings), limits),
+        late_factor=look_factor(hold.planned, max(hold.planned or 0.0, span), 2, limits),
         warm_unlogged=warm,
         falls_at_once=_falls_at_once(series, full, limits),
         owner_rate=hold.owner_rate,

@@ -37,8 +37,9 @@ class Evidence:
 
     ``rate_sd`` is the full standard uncertainty, ``rate_sd_lasting`` the part of it that more
     readings do not average out, ``rate_sd_without`` that of a tight system. ``compliance`` and its
-    ``compliance_sd`` are ``None`` where the stored volume is not known. ``warm_unlogged``: an
-    engine well above ambient without a temperature log. ``falls_at_once``: half of the pressure
+    ``compliance_sd`` are ``None`` where the stored volume is not known. ``look_factor``: standard
+    errors that a claim needs at this look, ``late_factor`` at the planned end. ``warm_unlogged``:
+    an engine well above ambient without a temperature log. ``falls_at_once``: half of the pressure
     gone within the gross fall time.
     """
 
@@ -51,6 +52,7 @@ class Evidence:
     readings: int
     span: float
     look_factor: float
+    late_factor: float
     warm_unlogged: bool
     falls_at_once: bool
     owner_rate: float | None
@@ -141,7 +143,7 @@ def judge(evidence: Evidence, limits: Limits) -> Judgement:
         return flow_sd(e.rate, math.sqrt(chance + e.rate_sd_lasting**2), c, c_sd) * exposure
 
     def upper_after(gain: float) -> float:
-        return max(loss.value, 0.0) + factor * sd_after(gain)
+        return max(loss.value, 0.0) + e.late_factor * sd_after(gain)
 
     verdict, reason = _verdict(e, claimed, loss, upper * exposure, limits)
     more: float | None = None

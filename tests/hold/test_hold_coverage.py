@@ -1,0 +1,77 @@
+"""A small seeded sample of simulated cars: do the intervals hold what they promise.
+
+Bounds are binomial: 60 cars at 95 % give at least 52 with a chance of 99.8 %; at a rate of 5 %
+more than 8 false leaks of 60 have a chance of 0.2 %. Longer runs belong to the studies.
+"""
+
+from __future__ import annotations
+
+import random
+from functools import cache
+
+import pytest
+
+from tests.hold.holds import ML, hold_of, minutes
+from tests.simulated_car import Car, Kind, draw
+from weeptrace.hold.assess import assess
+from weeptrace.hold.data import Assessment, Hold, Strokes
+from weeptrace.rules import limits
+
+CARS = 60
+LEAKS = ("seeping", "seeping_or_leaking", "leaking", "leaking_or_gross", "gross")
+
+
+@cache
+def sample(kind: Kind) -> list[tuple[Car, Assessment]]:
+    rng = random.Random(f"coverage {kind}")
+    found = []
+    for _ in range(CARS):
+        car = draw(rng, kind)
+        times = [15.0 * k for k in range(10)] if kind == "gross" else minutes(16)
+        strokes = round(2 * car.strokes(car.start, 40 * ML * rng.gauss(1, 0.05))) / 2
+        hold: Hold = hold_of(
+            car, times, rng=rng, target=100e3, stored=Strokes(max(strokes, 0.5), 40 * ML)
+        )
+        found.append((car, assess(hold, limits())))
+    return found
+
+
+@pytest.mark.parametrize("kind", ["tight", "settling", "seeping", "leaking", "gross"])
+def test_intervals_cover_the_truth(kind: Kind) -> None:
+    rates = flows = bounds = 0
+    for car, found in sample(kind):
+        flow = car.leak_flow(100e3)
+        assert found.rate is not None
+        assert found.leak_flow is not None
+        assert found.not_larger_than_flow is not None
+        rates += found.rate.low <= flow / car.total_compliance(100e3) <= found.rate.high
+        flows += found.leak_flow.low <= flow <= found.leak_flow.high
+        bounds += flow <= found.not_larger_than_flow
+    assert min(rates, flows, bounds) >= 52
+
+
+@pytest.mark.parametrize("kind", ["tight", "settling"])
+def test_false_leaks_are_few(kind: Kind) -> None:
+    assert sum(found.verdict in LEAKS for _, found in sample(kind)) <= 8
+
+
+def test_gross_leaks_are_called() -> None:
+    verdicts = [found.verdict for _, found in sample("gross")]
+    # Two minutes over 1.7 L of air may be too short to see one: then that is said.
+    assert set(verdicts) <= {"gross", "leaking_or_gross", "not_judged"}
+    assert verdicts.count("gross") > 45
+
+
+@pytest.mark.parametrize("kind", ["leaking", "gross"])
+def test_a_noise_free_decay_gives_back_its_rate(kind: Kind) -> None:
+    rng = random.Random(f"exact {kind}")
+    known = dict(limits())
+    for _ in range(8):
+        car = draw(rng, kind)
+        known["hold.hose_compliance"] = car.compliance
+        # A drift that is known to be none: nothing but the decay is left to explain the fall.
+        known["hold.temperature_drift_unknown"] = 1e-9
+        found = assess(hold_of(car, minutes(31), division=10.0, target=100e3), known)
+        truth = car.leak_flow(100e3)
+        assert found.leak_flow is not None
+        assert found.leak_flow.value == pytest.approx(truth, rel=0.03)

@@ -1,0 +1,50 @@
+"""Priors, bounds and refusals of the fit; its certification is in tests/certified."""
+
+from __future__ import annotations
+
+import math
+
+import numpy
+import pytest
+
+from weeptrace.hold.least_squares import inverse, log_determinant, minimise, solve
+
+
+def test_a_prior_is_a_weighted_reading() -> None:
+    # One reading of 10 +/- 2 and a prior of 4 +/- 1: (10/4 + 4/1)/(1/4 + 1/1) = 5.2, sd 0.894.
+    def model(values: list[float]) -> tuple[list[float], list[list[float]]]:
+        return [(values[0] - 10.0) / 2.0], [[0.5]]
+
+    fit = minimise(model, [0.0], priors=[(4.0, 1.0)])
+    assert fit.values[0] == pytest.approx(5.2)
+    assert math.sqrt(inverse(fit.normal)[0][0]) == pytest.approx(math.sqrt(0.8))
+    assert fit.cost == pytest.approx((5.2 - 10) ** 2 / 4 + 1.2**2)
+
+
+def test_a_bound_holds_and_the_others_find_their_place() -> None:
+    # y = a + b x through (0, 1), (1, 0), (2, -1): b = -1; held at 0 the mean is left.
+    def model(values: list[float]) -> tuple[list[float], list[list[float]]]:
+        points = [(0.0, 1.0), (1.0, 0.0), (2.0, -1.0)]
+        return [values[0] + values[1] * x - y for x, y in points], [[1.0] * 3, [0.0, 1.0, 2.0]]
+
+    fit = minimise(model, [5.0, 3.0], bounds=[(-9.0, 9.0), (0.0, 9.0)])
+    assert fit.converged
+    assert fit.values == pytest.approx([0.0, 0.0], abs=1e-9)
+
+
+def test_parameters_that_cannot_be_told_apart() -> None:
+    with pytest.raises(ArithmeticError):
+        inverse([[1.0, 1.0], [1.0, 1.0]])
+
+
+def test_a_model_that_cannot_be_computed_at_the_start() -> None:
+    with pytest.raises(ArithmeticError):
+        minimise(lambda v: ([math.exp(v[0])], [[math.exp(v[0])]]), [1e4])
+
+
+def test_linear_algebra_against_numpy() -> None:
+    rows = [[4.0, 1.0, 0.5], [1.0, 3.0, -0.2], [0.5, -0.2, 2.0]]
+    assert solve(rows, [1.0, 2.0, 3.0]) == pytest.approx(
+        list(numpy.linalg.solve(rows, [1.0, 2.0, 3.0]))
+    )
+    assert log_determinant(rows) == pytest.approx(math.log(numpy.linalg.det(rows)))
