@@ -1,0 +1,119 @@
+"""A technician's hands: acts on the app by role and label alone, by a clock that can be moved."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import Phone, installed
+
+NBSP = "\N{NO-BREAK SPACE}"
+START = 30.0  # s that a start may take before the clock is held; from then on it is moved by hand
+BEGAN = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+
+
+class Technician:
+    """One person with one phone. ``time`` is in s since the day's start."""
+
+    def __init__(self, phone: Phone, url: str) -> None:
+        self.phone = phone
+        self.url = url
+        self.time = 0.0
+        self.first_needle = 0.0
+        self.page = self._take_up()
+
+    def _take_up(self) -> Page:
+        page = self.phone.start()
+        page.clock.install(time=BEGAN + timedelta(seconds=self.time))
+        page.goto(self.url)
+        self.time += START
+        page.clock.pause_at(BEGAN + timedelta(seconds=self.time))
+        return page
+
+    def killed(self, *, away: float = 20.0) -> None:
+        """The phone's system ends the browser; some seconds later it is started again."""
+        self.phone.kill()
+        self.time += away
+        self.page = self._take_up()
+
+    def install(self) -> None:
+        """Wait until the whole app is on the phone."""
+        installed(self.page)
+        self.page.reload()
+        self.sees(re.compile("Units on your testers"))
+
+    def wait(self, seconds: float) -> None:
+        """Let time pass."""
+        self.time += seconds
+        self.page.clock.fast_forward(round(seconds * 1000))
+
+    def press(self, name: str, *, exact: bool = True) -> None:
+        """Press the key of this name; a row's name begins with its state."""
+        spoken = r"\s".join(map(re.escape, name.split()))
+        whole = rf"^((to do|now) )?{spoken}$" if exact else spoken
+        self.page.get_by_role("button", name=re.compile(whole)).click()
+
+    def sees(self, words: str | re.Pattern[str]) -> None:
+        """These words stand on the screen."""
+        expect(self.page.get_by_text(words).first).to_be_visible(timeout=30_000)
+
+    def title(self, words: str) -> None:
+        """The screen has this title."""
+        expect(self.page.get_by_role("heading", name=words, level=1)).to_be_visible(timeout=30_000)
+
+    def write(self, label: str, words: str) -> None:
+        """Fill in a text and store it."""
+        self.page.get_by_label(label, exact=True).fill(words)
+        self.press("Store")
+
+    def key_in(self, number: str) -> None:
+        """Press the digits of a number on the pad."""
+        for sign in number:
+            self.press({".": "Decimal point", "-": "Sign"}.get(sign, sign))
+
+    def store(self) -> None:
+        """Press STORE, whatever value it repeats."""
+        self.page.get_by_role("button", name=re.compile("^STORE")).click()
+
+    def type(self, title: str, number: str) -> None:
+        """On the pad of the screen with this title: key in a number and store it."""
+        self.title(title)
+        self.key_in(number)
+        self.store()
+
+    def skip(self, title: str) -> None:
+        """Answer the screen with this title with "not measured"."""
+        self.title(title)
+        self.press("Not measured")
+
+    def choose(self, title: str, option: str) -> None:
+        """Choose an option on the screen with this title."""
+        self.title(title)
+        self.press(option, exact=False)
+
+    def read(self, number: str) -> None:
+        """Press READ now, type the needle two seconds later."""
+        self.press("READ")
+        self.sees("Time stopped")
+        self.wait(2.0)
+        self.key_in(number)
+        self.store()
+
+    def downloads(self, key: str, to: Path) -> str:
+        """Press a key that gives a file, and return the file's text."""
+        with self.page.expect_download() as caught:
+            self.press(key)
+        caught.value.save_as(to)
+        return to.read_text("utf-8")
+
+    def text(self) -> str:
+        """All words on the screen, with ordinary spaces."""
+        return self.page.get_by_role("main").inner_text().replace(NBSP, " ")
+
+    def no_sideways_scrolling(self) -> None:
+        """The page is no wider than the phone."""
+        wide = self.page.evaluate("() => document.documentElement.scrollWidth - innerWidth")
+        assert wide <= 0, f"{wide} px too wide at {self.text()[:60]!r}"
