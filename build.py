@@ -53,24 +53,24 @@ def make_venv() -> None:
 
 def serve(options: argparse.Namespace) -> None:
     """Build, then serve dist/ on this machine."""
-    import dist
+    import release
     import server
 
-    server.serve(dist.build(), options.host, options.port)
+    server.serve(release.build(), options.host, options.port)
 
 
 def build(_: argparse.Namespace) -> None:
     """Write dist/: static files for any HTTPS host."""
-    import dist
+    import release
 
     print(
-        f"The app lies in {dist.build().relative_to(ROOT)}/; hosting.md in it says how to host it."
+        f"The app lies in {release.build().relative_to(ROOT)}/; hosting.md in it says how to host it."
     )
 
 
 def check(_: argparse.Namespace) -> None:
     """The checks that run nothing of the app: style, types, rules."""
-    import dist
+    import release
 
     tools = sorted(str(path) for path in (ROOT / "webshell" / "tools").glob("*.py"))
     tsc = [*machine.node(), str(machine.node_modules() / "typescript" / "bin" / "tsc"), "-p"]
@@ -88,7 +88,7 @@ def check(_: argparse.Namespace) -> None:
             if subprocess.run(command, cwd=ROOT, check=False).returncode:
                 failed.append(name)
     try:
-        dist.rules()
+        release.rules()
     except Stop as stop:
         print(stop)
         failed.append("rules")
@@ -116,17 +116,17 @@ def test(options: argparse.Namespace) -> None:
 def bench(_: argparse.Namespace) -> None:
     """Print times to first step and to engine ready, one hold judged, and the size of dist/."""
     import bench as figures
-    import dist
+    import release
 
-    figures.bench(dist.build(), machine.browser())
+    figures.bench(release.build(), machine.browser())
 
 
 def shots(_: argparse.Namespace) -> None:
     """Take pictures of the app's screens into tests/browser/shots/."""
-    import dist
+    import release
     import shots as pictures
 
-    pictures.take(dist.build(), machine.browser())
+    pictures.take(release.build(), machine.browser())
 
 
 COMMANDS = (serve, build, test, check, bench, shots)

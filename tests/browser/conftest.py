@@ -24,8 +24,7 @@ ROOT = Path(__file__).resolve().parents[2]
 TOOLS = ROOT / "webshell" / "tools"
 sys.path.insert(0, str(TOOLS))
 import machine  # noqa: E402
-
-import dist as built  # noqa: E402
+import release  # noqa: E402
 
 # Width and height of the two phones, CSS px: a common one, and the narrowest that WCAG 2.2 (1.4.10
 # Reflow) asks for.
@@ -60,7 +59,7 @@ TEST_FILES = {
 @pytest.fixture(scope="session")
 def dist() -> Path:
     """The app, built once a session."""
-    return built.build()
+    return release.build()
 
 
 @dataclass

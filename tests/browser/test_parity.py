@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import START, WATCHED, Phone, serving
 from playwright.sync_api import Page, Playwright
 
+from tests.browser.conftest import START, WATCHED, Phone, serving
 from weeptrace import bridge, door
 from weeptrace.quantity import UNITS
 

@@ -6,8 +6,9 @@ import json
 import re
 
 import pytest
-from conftest import START, WATCHED, Phone, Server, installed, violations
 from playwright.sync_api import Page, Worker
+
+from tests.browser.conftest import START, WATCHED, Phone, Server, installed, violations
 
 ASK = """([name, payload, timeout]) => window.tested.ask(name, payload, { timeout })
   .then((answer) => ({ answer }), (error) => ({ code: error.code, words: error.message }))"""

@@ -9,7 +9,7 @@ from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
-from dist import headers
+from release import headers
 
 TYPES = {
     ".css": "text/css", ".html": "text/html", ".js": "text/javascript", ".mjs": "text/javascript",
