@@ -47,7 +47,7 @@ def describe(tech: Technician, car: Car, capacity: float) -> None:
 def pass_the_gate(tech: Technician, celsius: float) -> None:
     """Measure, see that it is cold and without pressure."""
     tech.title("Cool-down gate")
-    tech.press("Measure temperature")
+    tech.press("Measure now")
     tech.key_in(f"{celsius:.0f}")
     tech.store()
     tech.press("None: upper hose soft", exact=False)

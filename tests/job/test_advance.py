@@ -79,7 +79,7 @@ def test_ranges_at_and_just_beyond_their_ends(typed: str, taken: bool) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "words"),
-    [("111", "Cap rating"), ("abc", "not a number"), ("-1", "0 to 110")],
+    [("111", "above the cap rating"), ("abc", "not a number"), ("-1", "0 to 110")],
 )
 def test_a_bad_reading_is_refused_and_the_others_stay(typed: str, words: str) -> None:
     log = hold()
@@ -98,7 +98,7 @@ def test_the_gauge_span_caps_a_reading_too() -> None:
     log.describe_car()
     log.add("fact", "tester.span", "100", "kPa")
     log.read("101")
-    assert "Gauge, end of scale" in folded(log).troubles["hold.pressure"].words
+    assert "above the gauge, end of scale" in folded(log).troubles["hold.pressure"].words
 
 
 def test_a_rating_typed_in_psi_takes_the_same_figure_as_a_reading() -> None:

@@ -154,7 +154,7 @@ def test_the_recorder_counts_times_and_offers_same_as_last_from_the_fourth_readi
     log = holding("110", "109")
     made = view(log)
     recorder = blocks(made, "recorder")[0]
-    assert blocks(made, "title")[0]["count"] == "2 of 16 read"
+    assert blocks(made, "title")[0]["count"] == "2 of 16"
     assert recorder["due"] == 120.0
     assert recorder["fall"] is None  # not before the third minute
     assert made["awake"]
@@ -210,7 +210,7 @@ def test_the_mix_plan() -> None:
     assert values == [3.3, pytest.approx(2.645, abs=0.0051), pytest.approx(1.655, abs=0.0051)]
     assert sum(values) == pytest.approx(7.6)
     assert made["foot"]["main"]["label"] == "Mixed, 4.30\N{NO-BREAK SPACE}L"
-    assert "poison" in made["foot"]["caution"]["text"]
+    assert "Poison" in made["foot"]["caution"]["text"]
 
 
 def test_premix_alone_says_where_it_ends() -> None:

@@ -63,13 +63,17 @@ def judge_reading(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
 
 
 def _number(rules: Rules, job: Job, field: Field, event: Event) -> float:
-    name = label(rules, field)
     dimension = field.dimension or "ratio"
     try:
         number = parse(event.typed)
         unit = canonical(event.unit or "1")
         if field.kind == "count" and unit != "1":
-            raise Refusal("wrong_dimension", f"{name} is a count without a unit.", "", "1, 2, 3 …")
+            raise Refusal(
+                "wrong_dimension",
+                f"{label(rules, field)} is a count without a unit.",
+                "",
+                "1, 2, 3 …",
+            )
         value = to_si(number.value, unit, dimension)
     except Refusal as problem:
         accepted = range_words(rules, job, field, event.unit)
@@ -80,11 +84,11 @@ def _number(rules: Rules, job: Job, field: Field, event: Event) -> float:
     # A typed "16.0 psi" must not fail against a rating of 16.0 psi by a rounding of the last bit.
     if not low - 1e-9 * abs(low) <= value <= high + 1e-9 * abs(high):
         accepted = range_words(rules, job, field, unit)
-        over = f" ({cap})" if cap and value > high else ""
+        over = f": above the {cap[0].lower()}{cap[1:]}" if cap and value > high else ""
         raise Refusal(
             "out_of_range",
-            f"{name}: {event.typed} {unit if unit != '1' else ''} is not accepted{over}. "
-            f"Accepted: {accepted}. Type it again.".replace("  ", " "),
+            f"{event.typed}{'' if unit == '1' else f' {unit}'} is not accepted{over}. "
+            f"Accepted: {accepted}. Type it again.",
             "",
             accepted,
         )

@@ -32,7 +32,7 @@ PAGES: Final[Mapping[str, tuple[str, ...]]] = {
 _FIELD_KEYS: Final = (
     "kind", "dimension", "signed", "shown_in", "options", "longest", "not_above", "clears",
 )  # fmt: skip
-LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 72, "phase": 10}
+LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
 
 
 @dataclass(frozen=True)
@@ -161,11 +161,7 @@ def _fields(source: _Source, sources: Mapping[str, Any]) -> dict[str, dict[str, 
         if entry.get("kind") not in KINDS:
             source.fault(file, id, f"has an unknown kind “{entry.get('kind')}”; use {KINDS}")
             continue
-        made: dict[str, Any] = {
-            key: entry[key]
-            for key in _FIELD_KEYS
-            if key in entry
-        }
+        made: dict[str, Any] = {key: entry[key] for key in _FIELD_KEYS if key in entry}
         if "range" in entry:
             _check_source(source, sources, file, id, entry)
             made |= _range(source, file, id, entry)

@@ -115,7 +115,7 @@ def pad(
     return {
         "block": "pad",
         "event": event(field.id, KIND[field.kind], supersedes=supersedes),
-        "label": judge.label(show.rules, field),
+        "label": show.rules.texts.get(f"pad.{field.id}") or judge.label(show.rules, field),
         "unit": "" if counted else unit,
         "units": [] if counted else [unit, *(u for u in others if u != unit)],
         "step": step,

@@ -30,7 +30,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     body = [
         parts.title(
             text(f"step.{step.id}.title"),
-            f"{len(times)} of {round(planned / interval) + 1} read",
+            f"{len(times)} of {round(planned / interval) + 1}",
         ),
         *([] if times else [parts.prompt(text(f"step.{step.id}.prompt"))]),
         _recorder(show, job, found, times, interval),
@@ -113,10 +113,10 @@ def _fall(show: Show, found: Assessment | None, last_time: float) -> Json | None
         return None
     low, high = (show.number(v, "pressure_rate") for v in (found.fall.low, found.fall.high))
     return {
-        "label": "Fall so far",
+        "label": f"Fall so far, 95{NBSP}%",
         "value": show.number(found.fall.value, "pressure_rate"),
         "unit": show.unit("pressure_rate"),
-        "interval": f"{low} to {high}, 95{NBSP}%",
+        "interval": f"{low} to {high}",
     }
 
 
