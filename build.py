@@ -63,9 +63,8 @@ def build(_: argparse.Namespace) -> None:
     """Write dist/: static files for any HTTPS host."""
     import release
 
-    print(
-        f"The app lies in {release.build().relative_to(ROOT)}/; hosting.md in it says how to host it."
-    )
+    folder = release.build().relative_to(ROOT)
+    print(f"The app lies in {folder}/; hosting.md in it says how to host it.")
 
 
 def check(_: argparse.Namespace) -> None:

@@ -171,7 +171,7 @@ def _write(modules: Path) -> None:
             continue
         content = source.read_bytes()
         if path.endswith(".js") and path != "service-worker.js":
-            content = _rewrite(path, content.decode(), imported).encode()
+            content = rewrite(path, content.decode(), imported).encode()
         files[path] = content
     _vendor(modules, imported, files)
     for name in RUNTIME:
@@ -183,13 +183,13 @@ def _write(modules: Path) -> None:
     files[f"fonts/{FONT_FILE}"] = (modules / FONT / "files" / FONT_FILE).read_bytes()
     files["scenarios.json"] = _scenarios()
     _licences(modules, files)
-    _links(files)
+    check_links(files)
     _for_the_host(files)
     files["service-worker.js"] = _service_worker(files)
     _sync(files)
 
 
-def _rewrite(path: str, text: str, imported: set[str]) -> str:
+def rewrite(path: str, text: str, imported: set[str]) -> str:
     """Turn bare names of packages into relative paths: browsers' workers know no import map."""
 
     def relative(match: re.Match[str]) -> str:
@@ -263,7 +263,7 @@ def _licences(modules: Path, files: dict[str, bytes]) -> None:
     files["licences/index.txt"] = "\n".join([*lines, ""]).encode()
 
 
-def _links(files: dict[str, bytes]) -> None:
+def check_links(files: dict[str, bytes]) -> None:
     """Refuse a file of the shell that names another one which is not there."""
     kinds = {
         ".js": re.compile(r"""\b(?:from|import)\s*\(?\s*["'](\.[^"'\n]+)["']"""),
