@@ -48,7 +48,10 @@ const engine = createEngine({
 
 function draw() {
   if (!state.started) return;
+  const before = root.querySelector("main");
   render(page(), root);
+  const after = root.querySelector("main");
+  if (before && after !== before && !dialog.open) after?.focus({ preventScroll: true });
   if (dialog.open) render(menu(), dialog);
   keepAwake(state.page?.session.view?.awake ?? false);
   if (state.page?.session.view) mark(state.page.fresh ? "first-step" : "first-seen");
@@ -143,7 +146,7 @@ async function route() {
 
 /** @param {string} job */
 async function openJob(job) {
-  const session = new Session(job, engine, () => withUnits());
+  const session = new Session(job, engine, reader);
   const opened = new JobPage(session, around);
   await session.remember(made.has(job));
   opened.entry = (await store.draftOf(job)) ?? null;
@@ -156,7 +159,8 @@ const around = {
   draw,
   home: goHome,
   menu: openMenu,
-  preferences: () => withUnits(),
+  sounds: () => withUnits().sounds,
+  reader,
   notice: isWaiting,
   progress: () => progress(started),
   beside: () =>
@@ -173,6 +177,12 @@ function withUnits() {
 /** @param {string} unit_set @returns {Preferences} */
 const newPreferences = (unit_set) =>
   ({ unit_set, units: {}, language: "en", sounds: true, theme: "day" });
+
+/** @returns {import("./contract.d.ts").Reader} */
+function reader() {
+  const { units, language } = withUnits();
+  return { units, language };
+}
 
 /** @param {string} unit_set */
 const firstUnits = (unit_set) => change({ unit_set });
@@ -263,5 +273,6 @@ document.addEventListener("visibilitychange", () => {
 setInterval(() => state.page?.tick(), 1000);
 setInterval(() => state.page?.refresh(), EACH);
 
+document.fonts.ready.then(draw);
 start();
 register(draw);

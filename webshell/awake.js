@@ -3,6 +3,7 @@
 /** @type {WakeLockSentinel | null} */
 let lock = null;
 let wanted = false;
+let asking = false;
 
 /** @param {boolean} on */
 export async function keepAwake(on) {
@@ -11,7 +12,10 @@ export async function keepAwake(on) {
     await lock?.release();
     lock = null;
   } else if (document.visibilityState === "visible" && (lock === null || lock.released)) {
+    if (asking) return;
+    asking = true;
     lock = (await navigator.wakeLock?.request("screen").catch(() => null)) ?? null;
+    asking = false;
   }
 }
 

@@ -255,6 +255,9 @@ export interface Preferences {
   theme: "day" | "sun" | "under-car";
 }
 
+/** What the core asks of a reader: its units and language. */
+export type Reader = Pick<Preferences, "units" | "language">;
+
 /** A job as the list shows it. */
 export interface Kept { job: string; seen: string; view: View }
 

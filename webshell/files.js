@@ -3,7 +3,7 @@
 import { momentAt } from "./events.js";
 import * as store from "./store.js";
 
-/** @import {Preferences} from "./contract.d.ts" */
+/** @import {Reader} from "./contract.d.ts" */
 /** @import {Session} from "./session.js" */
 
 /** @param {string} name @param {string} text @param {string} type */
@@ -35,10 +35,21 @@ export async function exportJob(session) {
   await give(`${nameOf(session)}.weeptrace.json`, text, "application/json");
 }
 
-/** The record as a page of its own. @param {Session} session @param {Preferences} preferences */
-export async function saveRecord(session, preferences) {
+/** The record on paper, then the page as it was. @param {Session} session
+ *  @param {() => void} draw */
+export async function printRecord(session, draw) {
+  const before = session.view;
+  session.view = await session.lookAt("record");
+  draw();
+  await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
+  window.print();
+  session.view = before;
+}
+
+/** The record as a page of its own. @param {Session} session @param {Reader} reader */
+export async function saveRecord(session, reader) {
   const events = await store.eventsOf(session.job);
-  const payload = { events, now: momentAt(), preferences };
+  const payload = { events, now: momentAt(), preferences: reader };
   const { html, error } = await session.call("job.record", payload);
   if (error) throw new Error(error.message);
   await give(`${nameOf(session)}-record.html`, html, "text/html");

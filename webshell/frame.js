@@ -1,5 +1,6 @@
 // The frame of every page: bar, edge, strip, content that scrolls, foot that is pinned.
 import { html, nothing, svg } from "lit-html";
+import { keyed } from "lit-html/directives/keyed.js";
 import { mainKey, secondKey, waiting } from "./blocks/action.js";
 import { caution } from "./blocks/caution.js";
 import { drawn } from "./blocks/index.js";
@@ -24,7 +25,8 @@ const SMALL = 16;
  *  @property {unknown} beside what a wide screen shows left of it
  *  @property {unknown} progress how far the rules have started */
 
-/** @param {View} view @param {Hand} hand @param {Around} around */
+/** A new step is a new page: no key or field of the last one stays under the finger or the focus.
+ *  @param {View} view @param {Hand} hand @param {Around} around */
 export function frame(view, hand, around) {
   const recorder = view.blocks.find((block) => block.block === "recorder");
   const call = around.strip?.kind === "call" ? around.strip : null;
@@ -36,18 +38,18 @@ export function frame(view, hand, around) {
       ${view.practice ? html`<p class="strip practice">${WORDS.practice}</p>` : nothing}
       ${strip(around.strip)}
     </header>
-    <main class=${recorder ? "content fills" : "content"} tabindex="-1">
+    ${keyed(view.step, html`<main class=${recorder ? "content fills" : "content"} tabindex="0">
       ${hand.fresh ? nothing
         : html`<div class="last-seen" role="status">${WORDS.lastSeen(around.seen)}
             ${around.progress}</div>`}
       ${drawn(blocks, hand)}
-    </main>
-    <div class="foot">
+    </main>`)}
+    ${keyed(view.step, html`<div class="foot">
       ${more()}
       ${recorder ? html`<div class="wide">${countdown(recorder)}</div>` : nothing}
       ${view.foot.caution ? caution(view.foot.caution) : nothing}
       ${keys(view, hand)}
-    </div>
+    </div>`)}
   </div>`;
 }
 
@@ -157,7 +159,7 @@ export const more = () =>
   html`<button class="more" hidden @click=${pressed(() => {
     const content = document.querySelector(".content");
     content?.scrollBy({ top: content.clientHeight * 0.8 });
-  })}>${WORDS.more}</button>`;
+  })}><span>${WORDS.more}</span></button>`;
 
 /** Show or hide the "more" tab. */
 export function showMore() {

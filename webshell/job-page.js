@@ -2,7 +2,7 @@
 
 import { secondsLeft } from "./blocks/recorder.js";
 import { minutesBefore, momentAt } from "./events.js";
-import { exportJob, saveRecord } from "./files.js";
+import { exportJob, printRecord, saveRecord } from "./files.js";
 import { frame } from "./frame.js";
 import { padPage } from "./pages/pad.js";
 import { reasonPage } from "./pages/reason.js";
@@ -12,7 +12,7 @@ import * as store from "./store.js";
 import { numberOf, typedAfter, unitAfter } from "./typing.js";
 import { WORDS, clock } from "./words.js";
 
-/** @import {Call, Do, Entry, Hand, Moment, Pad, Preferences, Seed, Strip} from "./contract.d.ts" */
+/** @import {Call, Do, Entry, Hand, Moment, Pad, Reader, Seed, Strip} from "./contract.d.ts" */
 /** @import {Session} from "./session.js" */
 
 /** Seconds before a reading at which it is announced. */
@@ -25,7 +25,8 @@ const MISSED = 3;
  *  @property {() => void} draw
  *  @property {() => void} home
  *  @property {() => void} menu
- *  @property {() => Preferences} preferences
+ *  @property {() => boolean} sounds
+ *  @property {() => Reader} reader
  *  @property {() => boolean} notice
  *  @property {() => unknown} beside
  *  @property {() => unknown} progress */
@@ -219,7 +220,7 @@ export class JobPage {
 
   /** @param {"soon" | "due" | "stored" | "refused"} name @param {string | null} words */
   #signal(name, words) {
-    if (this.around.preferences().sounds) play(name);
+    if (this.around.sounds()) play(name);
     if (words !== null) this.strip = { kind: name === "refused" ? "refused" : "call", words };
   }
 
@@ -296,24 +297,15 @@ export class JobPage {
     const { session } = this;
     if (call === "home") return this.around.home();
     try {
-      if (call === "print") await this.#print();
+      if (call === "print") await printRecord(session, this.around.draw);
       else if (call === "export") await exportJob(session);
-      else await saveRecord(session, this.around.preferences());
+      else await saveRecord(session, this.around.reader());
     } catch (error) {
       this.#stopped(error);
     }
     this.around.draw();
   }
 
-  async #print() {
-    const { session } = this;
-    const before = session.view;
-    session.view = await session.lookAt("record");
-    this.around.draw();
-    await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
-    window.print();
-    session.view = before;
-  }
 }
 
 /** @param {Entry["how"]} how @param {Pad} pad @param {Moment | null} moment @returns {Entry} */

@@ -45,10 +45,7 @@ export async function takeFile(file, engine) {
   const text = await file.text();
   const asked = { operation: "job.from_file", payload: { text } };
   const { job, events, error } = await engine.ask("call", asked);
-  if (error) {
-    const place = error.path ? ` (${error.path})` : "";
-    throw new Error(`${file.name} was not opened: ${error.message}${place}`);
-  }
+  if (error) throw new Error(`${file.name}: ${error.message}`);
   await store.adopt(events);
   return job;
 }

@@ -1,10 +1,31 @@
-// Where words go on an edge: widths are estimated, and words never lie on each other.
+// Where words go on an edge: words never lie on each other.
 
-/** Mean width of a letter over the font size, of this family at weight 600-700. */
-const LETTER = 0.56;
+const FAMILY = '"Atkinson Hyperlegible Next", system-ui, sans-serif';
+/** Tabular figures are a little wider than the ones measured. */
+const TABULAR = 1.04;
+const ruler = document.createElement("canvas").getContext("2d");
 
-/** @param {string} words @param {number} size px */
-export const widthOf = (words, size) => words.length * LETTER * size;
+/** The width of words in px. @param {string} words @param {number} size px at a root of 16 px
+ *  @param {number} [weight] */
+export function widthOf(words, size, weight = 650) {
+  if (!ruler) return words.length * size * 0.56;
+  const root = parseFloat(getComputedStyle(document.documentElement).fontSize) / 16;
+  ruler.font = `${weight} ${size * root}px ${FAMILY}`;
+  return ruler.measureText(words).width * TABULAR;
+}
+
+/** Words in lines not wider than `width`. @param {string} words @param {number} size
+ *  @param {number} width @param {number} [weight] */
+export function wrapped(words, size, width, weight = 500) {
+  /** @type {string[]} */
+  const lines = [];
+  for (const word of words.split(" ")) {
+    const longer = `${lines.at(-1) ?? ""} ${word}`.trim();
+    if (lines.length && widthOf(longer, size, weight) <= width) lines[lines.length - 1] = longer;
+    else lines.push(word);
+  }
+  return lines;
+}
 
 /** A number as an axis shows it, with a real minus sign. @param {number} value */
 export const figure = (value) => String(Number(value.toPrecision(6))).replace("-", "\u2212");

@@ -3,7 +3,7 @@
 import { BOOT, complete, momentAt } from "./events.js";
 import * as store from "./store.js";
 
-/** @import {Advanced, Engine, Logged, Moment, Preferences, Seed, View} from "./contract.d.ts" */
+/** @import {Advanced, Engine, Logged, Moment, Reader, Seed, View} from "./contract.d.ts" */
 
 const DEAD = ["died", "timed_out"];
 
@@ -23,17 +23,17 @@ export class Session {
   /** Another look at the same job, "" for the step. */
   look = "";
   #engine;
-  #preferences;
+  #reader;
   /** Ids of events that the engine has been given. @type {Set<string>} */
   #given = new Set();
   /** Work for the engine, one after the other. @type {Promise<unknown>} */
   #queue = Promise.resolve();
 
-  /** @param {string} job @param {Engine} engine @param {() => Preferences} preferences */
-  constructor(job, engine, preferences) {
+  /** @param {string} job @param {Engine} engine @param {() => Reader} reader */
+  constructor(job, engine, reader) {
     this.job = job;
     this.#engine = engine;
-    this.#preferences = preferences;
+    this.#reader = reader;
   }
 
   /** What was seen last, from the store; then a mark that the job is taken up again, if its last
@@ -105,8 +105,7 @@ export class Session {
 
   /** @param {string} look @returns {Promise<View>} */
   async #viewOf(look) {
-    const preferences = this.#preferences();
-    const asked = { job: this.job, now: momentAt(), preferences, look };
+    const asked = { job: this.job, now: momentAt(), preferences: this.#reader(), look };
     return sound(await this.#engine.ask("view", asked));
   }
 

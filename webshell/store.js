@@ -69,16 +69,22 @@ export function append(fresh) {
   });
 }
 
-/** Store events of a file under their own keys; those already here stay as they are.
+/** Store events of a file under their own keys; those already here stay as they are, and a file
+ *  that says something else of one of them is refused whole.
  *  @param {Logged[]} events @returns {Promise<number>} how many were new */
 export function adopt(events) {
   return withStore(async (db) => {
     const write = db.transaction("events", "readwrite", { durability: "strict" });
     let added = 0;
     for (const event of events) {
-      if ((await write.store.getKey([event.device, event.seq])) === undefined) {
+      const here = await write.store.get([event.device, event.seq]);
+      if (here === undefined) {
         await write.store.add(event);
         added++;
+      } else if (here.id !== event.id) {
+        write.done.catch(() => {});
+        write.abort();
+        throw new Error(`Entry ${event.seq} is stored here with other words. Nothing was taken.`);
       }
     }
     await write.done;

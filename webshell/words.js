@@ -9,7 +9,7 @@ export const WORDS = {
   app: "weeptrace",
   practice: "Practice data, not a real car",
   waits: /** @param {string} what */ (what) => `Waits: ${what}`,
-  waitsForRules: "rules are loading",
+  waitsForRules: "rules loading",
   lastSeen: /** @param {string} at */ (at) => `Last seen ${at}`,
   saved: /** @param {string} at */ (at) => `Saved ${at}`,
   saving: "Saving",

@@ -28,9 +28,10 @@ export function mainKey(action, hand) {
   >
     <span class="face">
       <span class="word">${large ? nothing : icon(name)}${label}</span>
-      ${sub ? html`<span class="sub" id="main-sub">${sub}</span>` : nothing}
+      ${sub ? html`<span class="sub" data-words=${sub}></span>` : nothing}
     </span>
-  </button>`;
+  </button>
+  ${sub ? html`<span class="hidden" id="main-sub">${sub}</span>` : nothing}`;
 }
 
 /** @param {Action} action @param {Hand} hand */

@@ -68,12 +68,14 @@ function decades(low, high) {
 function hiding(below, x, width) {
   const end = x(below);
   const bars = Math.max(0, Math.floor((end - 16) / 14));
-  const sure = end + 10 + widthOf(WORDS.noneAbove, LABEL) <= width;
+  const long = widthOf(WORDS.noneAbove, LABEL);
+  const sure = end + 10 + long <= width;
+  const higher = !sure && widthOf(WORDS.hides, LABEL) + 12 > width - long;
   return svg`${Array.from({ length: bars }, (_, i) =>
       svg`<path class="hatch" d="M${6 + i * 14} ${Y - 3}l13 -13" />`)}
     <path class="bracket" d="M${end - 10} ${Y - 20}h8v20" />
     <text class="t17 b" x="4" y=${Y - 25}>${WORDS.hides}</text>
-    <text class="t17 b" x=${sure ? end + 8 : width} y=${sure ? Y - 8 : Y - 25}
+    <text class="t17 b" x=${sure ? end + 8 : width} y=${sure ? Y - 8 : higher ? Y - 45 : Y - 25}
       text-anchor=${sure ? "start" : "end"}>${WORDS.noneAbove}</text>`;
 }
 

@@ -28,9 +28,12 @@ export const keypad = (entry, hand) =>
   </section>`;
 
 /** @param {Entry} entry @param {Hand} hand */
-function typedValue({ pad, typed, unit }, hand) {
+function typedValue({ how, pad, typed, unit }, hand) {
   const next = pad.units[(pad.units.indexOf(unit) + 1) % pad.units.length] ?? unit;
-  return html`<p class="label">${pad.label}</p>
+  const label = pad.label;
+  return html`${how === "inline"
+      ? html`<p class="label">${label}</p>`
+      : html`<h1 class="label">${label}</h1>`}
     <div class="typed">
       <p class="running">
         <output aria-label="Typed" aria-live="polite"><b>${typed.replace("-", "\u2212")}</b></output>

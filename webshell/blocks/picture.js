@@ -1,17 +1,19 @@
 // A graduated column filled from below; what a part is stands beside it, told by pattern.
 import { html, svg } from "lit-html";
 import "../sized-box.js";
-import { figure, isMultiple, linear, multiples } from "../lay.js";
+import { figure, isMultiple, linear, multiples, widthOf, wrapped } from "../lay.js";
 import { withUnit } from "../words.js";
 
 /** @import {Picture, TankPart} from "../contract.d.ts" */
 /** @typedef {TankPart & {low: number, high: number}} Stacked */
 
 const LEFT = 34;
-const COLUMN = 96;
-const TEXT = LEFT + COLUMN + 16;
-/** Least height of a part's words. */
-const WORDS = 56;
+const VALUE = 28;
+const WORD = 20;
+const SUB = 18;
+
+/** The column's width, and where words begin. @param {number} width */
+const across = (width) => (width < 340 ? { column: 64, text: 110 } : { column: 96, text: 146 });
 
 /** @param {Picture} block */
 export const picture = (block) =>
@@ -22,6 +24,7 @@ export const picture = (block) =>
 
 /** @param {Picture} block @param {number} width @param {number} height */
 function draw(block, width, height) {
+  const { column, text } = across(width);
   const y = linear(0, block.high, height - 8, 8);
   let level = 0;
   /** @type {Stacked[]} */
@@ -35,17 +38,13 @@ function draw(block, width, height) {
         <circle class="dot" cx="5" cy="5" r="2" />
       </pattern>
     </defs>
-    ${parts.map((part) => fill(part, y))}
-    <rect class="wall" x=${LEFT + 1.5} y=${y(block.high)} width=${COLUMN - 3}
+    ${parts.map(({ pattern, low, high }) => svg`<rect class="part ${pattern}" x=${LEFT + 1.5}
+      y=${y(high)} width=${column - 3} height=${Math.max(0, y(low) - y(high))} />`)}
+    <rect class="wall" x=${LEFT + 1.5} y=${y(block.high)} width=${column - 3}
       height=${y(0) - y(block.high)} />
     ${multiples(0, block.high, block.major / 4).map((at) => tick(at, y, block))}
-    ${words(parts, y, width, height)}`;
+    ${beside(parts, y, LEFT + column, text, width, height)}`;
 }
-
-/** @param {Stacked} part @param {(v: number) => number} y */
-const fill = ({ pattern, low, high }, y) =>
-  svg`<rect class="part ${pattern}" x=${LEFT + 1.5} y=${y(high)} width=${COLUMN - 3}
-    height=${Math.max(0, y(low) - y(high))} />`;
 
 /** @param {number} at @param {(v: number) => number} y @param {Picture} block */
 function tick(at, y, { major, unit, high }) {
@@ -59,23 +58,38 @@ function tick(at, y, { major, unit, high }) {
 }
 
 /** Each part's words at its height, moved apart where parts are thin.
- *  @param {Stacked[]} parts @param {(v: number) => number} y @param {number} width
- *  @param {number} height */
-function words(parts, y, width, height) {
-  const tops = parts.map((part) => (y(part.low) + y(part.high)) / 2 - WORDS / 2);
+ *  @param {Stacked[]} parts @param {(v: number) => number} y @param {number} edge
+ *  @param {number} text @param {number} width @param {number} height */
+function beside(parts, y, edge, text, width, height) {
+  const said = parts.map((part) => lines(part, width - text));
+  const tall = said.map((each) => each.reduce((sum, { size }) => sum + size + 6, 4));
+  const tops = parts.map((part, i) => (y(part.low) + y(part.high)) / 2 - (tall[i] ?? 0) / 2);
   for (let i = 0; i < tops.length; i++) {
     const below = i === 0 ? height : (tops[i - 1] ?? 0);
-    tops[i] = Math.min(tops[i] ?? 0, below - WORDS);
+    tops[i] = Math.min(tops[i] ?? 0, below - (tall[i] ?? 0));
   }
   for (let i = tops.length - 1; i >= 0; i--) {
-    const above = i === tops.length - 1 ? 0 : (tops[i + 1] ?? 0) + WORDS;
+    const above = i === tops.length - 1 ? 0 : (tops[i + 1] ?? 0) + (tall[i + 1] ?? 0);
     tops[i] = Math.max(tops[i] ?? 0, above);
   }
-  return parts.map(
-    (part, i) => svg`<path class="lead" d="M${LEFT + COLUMN} ${y((part.low + part.high) / 2)}
-        L${TEXT - 4} ${(tops[i] ?? 0) + WORDS / 2}" />
-      <text class="t22 bb" x=${TEXT} y=${(tops[i] ?? 0) + 25}>${part.value}
-        <tspan class="t20 b">${part.word}</tspan></text>
-      <text class="t18" x=${TEXT} y=${(tops[i] ?? 0) + 48}>${part.sub}</text>`,
-  );
+  return parts.map((part, i) => {
+    let at = tops[i] ?? 0;
+    return svg`<path class="lead" d="M${edge} ${y((part.low + part.high) / 2)}
+        L${text - 4} ${at + (tall[i] ?? 0) / 2}" />
+      ${said[i]?.map(({ words, then, size, kind }) => svg`<text class=${kind} x=${text}
+        y=${(at += size + 6) - 5}>${words}${then ? svg` <tspan class="t20 b">${then}</tspan>` : ""}</text>`)}`;
+  });
+}
+
+/** A part's lines: the value with its word if both fit, then what it is.
+ *  @param {TankPart} part @param {number} width */
+function lines({ value, word, sub }, width) {
+  const one = widthOf(value, VALUE, 800) + 8 + widthOf(word, WORD) <= width;
+  const first = { words: value, then: one ? word : "", size: VALUE - 2, kind: "t22 bb" };
+  const second = one ? [] : wrapped(word, WORD, width, 650);
+  return [
+    first,
+    ...second.map((words) => ({ words, then: "", size: WORD - 2, kind: "t20 b" })),
+    ...wrapped(sub, SUB, width).map((words) => ({ words, then: "", size: SUB - 2, kind: "t18" })),
+  ];
 }

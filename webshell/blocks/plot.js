@@ -23,7 +23,7 @@ function draw(block, width, height) {
   const right = width - 8;
   const foot = height - 34;
   const x = linear(block.x.low, block.x.high, left, right);
-  const y = linear(block.y.low, block.y.high, foot, 2);
+  const y = linear(block.y.low, block.y.high, foot, 8);
   return svg`
     <defs>
       <pattern id="hatch" width="8" height="8" patternUnits="userSpaceOnUse">
@@ -37,7 +37,7 @@ function draw(block, width, height) {
     ${limit(block, x, y, right, foot)}
     ${axes(block, x, y, left, right, foot)}
     ${slot(block, x, foot, right)}
-    ${words(block, left, foot)}
+    ${words(block, x, y, left, right, foot)}
     ${block.points.map((point) => reading(point, x, y))}`;
 }
 
@@ -142,6 +142,35 @@ function happened({ x: at, words }, x, foot, right) {
       text-anchor=${free ? "start" : "end"}>${words}</text>`;
 }
 
-/** @param {Plot} block @param {number} left @param {number} foot */
-const words = (block, left, foot) =>
-  svg`<text class="t16 b said" x=${left + 10} y=${foot - 8}>${block.words}</text>`;
+/** What the fit is, in the first corner where nothing else stands.
+ *  @param {Plot} block @param {Map} x @param {Map} y @param {number} left @param {number} right
+ *  @param {number} foot */
+function words(block, x, y, left, right, foot) {
+  const long = widthOf(block.words, AXIS);
+  const taken = standing(block, x, y, foot);
+  const corners = [foot - 8, 24].flatMap((base) => [
+    { from: left + 10, base },
+    { from: right - 10 - long, base },
+  ]);
+  const free = corners.find(({ from, base }) =>
+    taken.every(([px, py]) => px < from - 8 || px > from + long + 8 || py < base - 20 || py > base + 8));
+  const { from, base } = free ?? corners[0] ?? { from: left + 10, base: foot - 8 };
+  return svg`<text class="t16 b said" x=${from} y=${base}>${block.words}</text>`;
+}
+
+/** Points that words must not lie on: readings, the slot and its word, the limit and its words.
+ *  @param {Plot} block @param {Map} x @param {Map} y @param {number} foot
+ *  @returns {[number, number][]} */
+function standing({ points, next, limit, marks }, x, y, foot) {
+  /** @type {[number, number][]} */
+  const found = points.map((point) => [x(point.x), y(point.y)]);
+  if (next !== null) for (let i = 0; i <= 6; i++) found.push([x(next) + 8 * i, foot - 8]);
+  for (const mark of marks) found.push([x(mark.x), 24], [x(mark.x), foot - 8]);
+  const [a, b] = [limit?.line[0], limit?.line.at(-1)];
+  if (!a || !b) return found;
+  for (let i = 0; i <= 20; i++) {
+    const at = (/** @type {number} */ j) => (a[j] ?? 0) + (i / 20) * ((b[j] ?? 0) - (a[j] ?? 0));
+    found.push([x(at(0)), y(at(1))], [x(at(0)), y(at(1)) - 14]);
+  }
+  return found;
+}

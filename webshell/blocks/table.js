@@ -16,7 +16,8 @@ export function table({ heads, rows, caption }) {
   return html`<table>
     ${caption ? html`<caption>${caption}</caption>` : nothing}
     ${heads.some(Boolean)
-      ? html`<thead><tr>${heads.map((h, i) => html`<th scope="col" class=${side(i)}>${h}</th>`)}</tr></thead>`
+      ? html`<thead><tr>${heads.map((head, i) =>
+          head ? html`<th scope="col" class=${side(i)}>${head}</th>` : html`<td></td>`)}</tr></thead>`
       : nothing}
     <tbody>
       ${rows.map(

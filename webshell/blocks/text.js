@@ -1,5 +1,6 @@
 // A few words, typed or dictated.
 import { html } from "lit-html";
+import { keyed } from "lit-html/directives/keyed.js";
 
 /** @import {Hand, TextField} from "../contract.d.ts" */
 
@@ -18,10 +19,10 @@ export function text(block, hand) {
   const id = idOf(block.event.field);
   return html`<div class="text">
     <label class="label" for=${id}>${block.label}</label>
-    <input id=${id} type="text" maxlength=${block.longest} autocomplete="off" enterkeyhint="done"
-      @keydown=${(/** @type {KeyboardEvent} */ event) => {
+    ${keyed(id, html`<input id=${id} type="text" maxlength=${block.longest} autocomplete="off"
+      enterkeyhint="done" @keydown=${(/** @type {KeyboardEvent} */ event) => {
         const words = wordsIn(block);
         if (event.key === "Enter" && words && hand.fresh) hand.say(block.event, words);
-      }} />
+      }} />`)}
   </div>`;
 }

@@ -3,31 +3,35 @@
 from __future__ import annotations
 
 import json
-import sys
+import re
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
+from tests.browser.gallery.views import VIEWS
+
 HERE = Path(__file__).parent
-ROOT = HERE.parents[2]
-SHELL = ROOT / "webshell"
-sys.path.insert(0, str(SHELL / "tools"))
-
-import dist  # noqa: E402
-import machine  # noqa: E402
-from server import TYPES  # noqa: E402
-
-from tests.browser.gallery.views import VIEWS  # noqa: E402
-
+SHELL = HERE.parents[2] / "webshell"
+MODULES = SHELL / "node_modules"
+FONTS = MODULES / "@fontsource-variable/atkinson-hyperlegible-next/files"
+HEADERS = json.loads((SHELL / "tools/headers.json").read_text())
+TYPES = {
+    ".css": "text/css", ".html": "text/html", ".js": "text/javascript", ".json": "application/json",
+    ".png": "image/png", ".svg": "image/svg+xml", ".webmanifest": "application/manifest+json",
+    ".woff2": "font/woff2",
+}  # fmt: skip
+# The main module of each package that the shell imports by its bare name.
+MAIN = {"lit-html": "lit-html.js", "idb": "build/index.js"}
+BARE = re.compile(r"""(from )"(lit-html|idb)(/[^"]+)?";""")
 CARS = [
     {"id": "larkspur", "label": "Corvane Larkspur 2.4", "sub": "it only drips at night",
      "events": [{"after": 0, "kind": "fact", "field": "job.practice", "typed": "drips"}]},
 ]  # fmt: skip
 
 
-def content(path: str, modules: Path) -> bytes:
+def content(path: str) -> bytes:
     """What stands at a path of the gallery's site."""
     if path == "gallery/views.json":
         return json.dumps(VIEWS).encode()
@@ -36,28 +40,32 @@ def content(path: str, modules: Path) -> bytes:
     if path == "engine/client.js":
         return (HERE / "fake-engine.js").read_bytes()
     if path.startswith("fonts/"):
-        return (modules / dist.FONT / "files" / dist.FONT_FILE).read_bytes()
-    for package, (_, folder) in dist.PACKAGES.items():
-        if path.startswith(f"{folder}/"):
-            return (modules / package / path.removeprefix(f"{folder}/")).read_bytes()
+        return (FONTS / path.removeprefix("fonts/")).read_bytes()
+    if path.startswith("vendor/"):
+        return (MODULES / path.removeprefix("vendor/")).read_bytes()
     read = (SHELL / path).read_bytes()
-    return dist._rewrite(path, read.decode(), set()).encode() if path.endswith(".js") else read
+    return BARE.sub(vendored, read.decode()).encode() if path.endswith(".js") else read
+
+
+def vendored(match: re.Match[str]) -> str:
+    """The import of a package, by its place on this site."""
+    package, inner = match[2], match[3]
+    return f'{match[1]}"/vendor/{package}{inner or "/" + MAIN[package]}";'
 
 
 @contextmanager
 def site() -> Iterator[str]:
     """The gallery's address while it is served."""
-    modules = machine.node_modules()
 
     class Handler(BaseHTTPRequestHandler):
-        def do_GET(self) -> None:  # noqa: N802 - the base class' name
+        def do_GET(self) -> None:
             path = self.path.split("?")[0].strip("/") or "index.html"
             try:
-                body, status = content(path, modules), 200
+                body, status = content(path), 200
             except OSError:
                 body, status = b"not here", 404
             self.send_response(status)
-            for name, value in dist.headers().items():
+            for name, value in HEADERS.items():
                 self.send_header(name, value)
             self.send_header("Content-Type", TYPES.get(Path(path).suffix, "text/plain"))
             self.send_header("Content-Length", str(len(body)))

@@ -71,7 +71,9 @@ def title(text: str, count: str = "") -> Json:
     return {"block": "title", "text": text, "count": count}
 
 
-def state(shape: str | None, word: str, *lines: str, figure: str = "", framed: bool = False) -> Json:
+def state(
+    shape: str | None, word: str, *lines: str, figure: str = "", framed: bool = False
+) -> Json:
     """A row with a state shape."""
     return {
         "block": "state", "shape": shape, "word": word, "lines": list(lines), "figure": figure,
@@ -235,13 +237,13 @@ VIEWS: dict[str, Json] = {
     "inline_pad": view(
         "capacity", 4,
         [title("Cooling system", "2 of 7"),
-         {"block": "prompt", "text": "Read the coolant's temperature at the top tank."}, TEMPERATURE],
+         {"block": "prompt", "text": "Read the coolant's temperature at the tank."}, TEMPERATURE],
         [action("Not measured", "not_measured")], None,
     ),
     "inline_pad_caution": view(
         "capacity", 4,
         [title("Cooling system", "2 of 7"),
-         {"block": "prompt", "text": "Read the coolant's temperature at the top tank."}, TEMPERATURE],
+         {"block": "prompt", "text": "Read the coolant's temperature at the tank."}, TEMPERATURE],
         [action("Not measured", "not_measured")], None, "Hot coolant. Cap stays shut.",
     ),
     "mix": view(
