@@ -8,6 +8,7 @@ import pytest
 
 from tests.logbook import Logbook
 from weeptrace.job.advance import advance, fold
+from weeptrace.job.holds import PRESSURE
 from weeptrace.job.state import EMPTY, Job
 from weeptrace.rules import load
 
@@ -88,7 +89,7 @@ def test_a_bad_reading_is_refused_and_the_others_stay(typed: str, words: str) ->
     bad = log.read(typed)
     log.read("108")
     job = folded(log)
-    assert [fact.event.typed for _, fact in job.series.times()] == ["110", "109", "108"]
+    assert [fact.event.typed for _, fact in job.present(PRESSURE).times()] == ["110", "109", "108"]
     assert job.seen[bad["id"]] == "refused"
     assert any(words in entry.words for entry in job.entries())
 
@@ -105,7 +106,7 @@ def test_a_rating_typed_in_psi_takes_the_same_figure_as_a_reading() -> None:
     log = Logbook()
     log.add("fact", "car.cap_rating", "16.0", "psi")
     log.read("16.0", "psi")
-    assert len(folded(log).series.readings) == 1
+    assert len(folded(log).present(PRESSURE).readings) == 1
 
 
 def test_a_repeated_time_is_refused_an_earlier_one_is_sorted_in() -> None:
@@ -115,8 +116,8 @@ def test_a_repeated_time_is_refused_an_earlier_one_is_sorted_in() -> None:
     log.read("106", after=120.0)
     log.add("reading", "hold.pressure", "108", "kPa", at=log.now - 60.0)
     job = folded(log)
-    assert [fact.event.typed for _, fact in job.series.times()] == ["110", "108", "106"]
-    assert [time for time, _ in job.series.times()] == pytest.approx([0.0, 60.0, 120.0])
+    assert [fact.event.typed for _, fact in job.present(PRESSURE).times()] == ["110", "108", "106"]
+    assert [time for time, _ in job.present(PRESSURE).times()] == pytest.approx([0.0, 60.0, 120.0])
     assert job.seen[again["id"]] == "refused"
     assert job.seen[first["id"]] == "accepted"
 
@@ -128,7 +129,9 @@ def test_durations_go_by_the_monotonic_clock_and_by_the_wall_across_boots() -> N
     wrong["at"] = "2026-11-25T19:00:00.000+01:00"  # somebody set the phone's clock meanwhile
     log.reboot()
     log.read("108")
-    assert [time for time, _ in folded(log).series.times()] == pytest.approx([0.0, 60.0, 120.0])
+    assert [time for time, _ in folded(log).present(PRESSURE).times()] == pytest.approx(
+        [0.0, 60.0, 120.0]
+    )
 
 
 def test_a_correction_takes_the_place_and_the_moment_of_the_first() -> None:
@@ -139,8 +142,8 @@ def test_a_correction_takes_the_place_and_the_moment_of_the_first() -> None:
     log.now += 30.0
     log.add("reading", "hold.pressure", "109", "kPa", supersedes=slip["id"])
     job = folded(log)
-    assert [fact.event.typed for _, fact in job.series.times()] == ["110", "109", "108"]
-    assert [time for time, _ in job.series.times()] == pytest.approx([0.0, 60.0, 120.0])
+    assert [fact.event.typed for _, fact in job.present(PRESSURE).times()] == ["110", "109", "108"]
+    assert [time for time, _ in job.present(PRESSURE).times()] == pytest.approx([0.0, 60.0, 120.0])
     assert [event.typed for event in job.superseded] == ["19"]
 
 
@@ -148,9 +151,9 @@ def test_a_correction_of_an_early_fact_is_judged_again_down_the_line() -> None:
     log = Logbook()
     rating = log.add("fact", "car.cap_rating", "90", "kPa")
     log.read("110")
-    assert not folded(log).series.readings
+    assert not folded(log).present(PRESSURE).readings
     log.add("fact", "car.cap_rating", "110", "kPa", supersedes=rating["id"])
-    assert len(folded(log).series.readings) == 1
+    assert len(folded(log).present(PRESSURE).readings) == 1
 
 
 def test_undo_gives_back_the_job_before() -> None:
@@ -185,12 +188,12 @@ def test_a_broken_event_stops_the_fold_and_can_be_taken_back() -> None:
     assert job.broken is not None
     assert "sparkle" in job.broken[0]
     assert "not known" in job.broken[1]
-    assert len(job.series.readings) == 1
+    assert len(job.present(PRESSURE).readings) == 1
     assert len(job.waiting) == 1
     log.add("undo", "hold.pressure", supersedes=poison["id"])
     mended = folded(log)
     assert mended.broken is None
-    assert [fact.event.typed for _, fact in mended.series.times()] == ["110", "109"]
+    assert [fact.event.typed for _, fact in mended.present(PRESSURE).times()] == ["110", "109"]
 
 
 @pytest.mark.parametrize("lost", ["id", "at", "mono", "boot", "seq", "kind", "typed"])
@@ -211,12 +214,12 @@ def test_a_new_hold_puts_the_last_one_away_and_asks_anew() -> None:
     log.add("mark", "hold.again")
     log.pass_the_gate("19")
     job = folded(log)
-    assert [len(series.readings) for series in job.all_holds()] == [2]
-    assert not job.series.readings
+    assert [len(series.readings) for series in job.all_series(PRESSURE)] == [2]
+    assert not job.present(PRESSURE).readings
     assert not job.answered("hold.level")
-    assert job.holds[0].facts is not None
-    assert job.holds[0].facts["hold.strokes"].value == 5.0
-    temperature = job.holds[0].temperature
+    assert job.past[0].facts is not None
+    assert job.past[0].facts["hold.strokes"].value == 5.0
+    temperature = job.past[0].temperature
     assert temperature is not None
     assert temperature.event.typed == "10"
 

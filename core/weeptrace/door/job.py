@@ -78,7 +78,7 @@ def job_json(job: Job) -> Json:
         "holds": [
             [{"time": time, "pressure": fact.value, "event": fact.event.id}
              for time, fact in series.times()]
-            for series in job.all_holds()
+            for series in job.all_series(holds.PRESSURE)
         ],
         "outcomes": dict(sorted(job.seen.items())),
         "troubles": {name: trouble.words for name, trouble in sorted(job.troubles.items())},
@@ -136,7 +136,8 @@ def _view(payload: Json) -> Json:
 def _replay(payload: Json) -> Json:
     rules = load()
     job = fold(rules, payload["events"])
-    return {"holds": [assessment_json(holds.assess(rules, job, s)) for s in job.all_holds()]}
+    series = job.all_series(holds.PRESSURE)
+    return {"holds": [assessment_json(holds.assess(rules, job, each)) for each in series]}
 
 
 @operation(

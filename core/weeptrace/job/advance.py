@@ -17,7 +17,7 @@ from pyrsistent import pmap, pvector
 
 from weeptrace.job.events import KINDS, Event, read_event
 from weeptrace.job.judge import judge, judge_reading
-from weeptrace.job.state import EMPTY, Entry, Job, Series, Trouble
+from weeptrace.job.state import EMPTY, Entry, Job, Trouble
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules
 
@@ -104,17 +104,23 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
     job = replace(job, stopped=None)
     if known.kind == "reading":
         fact = judge_reading(rules, job, known, event)
-        series = job.series
+        series = job.present(known.id)
         if not series.readings:
             temperature = job.facts.get("coolant.temperature")
             series = replace(series, first=event.moment, temperature=temperature)
         series = replace(series, readings=series.readings.set(event.moment.second(), fact))
-        return replace(job, series=series, troubles=job.troubles.discard(known.id))
+        return replace(
+            job,
+            series=job.series.set(known.id, series),
+            troubles=job.troubles.discard(known.id),
+        )
     fact = judge(rules, job, known, event)
     if known.clears:
         return _begin_anew(job, known.clears)
-    if known.kind == "mark" and known.id.startswith("hold."):
-        job = replace(job, series=replace(job.series, marks=job.series.marks.append(event)))
+    if known.marks:
+        series = job.present(known.marks)
+        series = replace(series, marks=series.marks.append(event))
+        job = replace(job, series=job.series.set(known.marks, series))
     return replace(
         job,
         facts=job.facts.set(known.id, fact),
@@ -123,14 +129,13 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
 
 
 def _begin_anew(job: Job, clears: tuple[str, ...]) -> Job:
-    """Put the finished hold away and clear what belongs to it."""
-    facts = job.facts
+    """Put finished series away and clear what belongs to them."""
+    facts, series, past = job.facts, job.series, job.past
     for name in clears:
-        facts = facts.discard(name)
-    holds = job.holds
-    if job.series.readings:
-        holds = holds.append(replace(job.series, facts=job.facts))
-    return replace(job, facts=facts, series=Series(), holds=holds, troubles=pmap())
+        facts, series = facts.discard(name), series.discard(name)
+        if job.present(name).readings:
+            past = past.append(replace(job.present(name), facts=job.facts))
+    return replace(job, facts=facts, series=series, past=past, troubles=pmap())
 
 
 def _supersede(rules: Rules, job: Job, event: Event) -> Job:

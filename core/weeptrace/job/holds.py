@@ -12,6 +12,7 @@ from weeptrace.job.state import Fact, Job, Series
 from weeptrace.properties import air
 from weeptrace.rules import Rules
 
+PRESSURE: Final = "hold.pressure"
 _ACTIONS: Final[dict[str, ActionKind]] = {
     "hold.pumped": "pumped",
     "hold.disturbed": "disturbed",

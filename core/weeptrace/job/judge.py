@@ -48,7 +48,8 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
 def judge_reading(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
     """As ``judge``, and no second reading at the same time."""
     fact = judge(rules, job, field, event)
-    near = (job.series.readings.get(event.moment.second(shift)) for shift in (-1, 0, 1))
+    readings = job.present(field.id).readings
+    near = (readings.get(event.moment.second(shift)) for shift in (-1, 0, 1))
     for other in filter(None, near):
         apart = abs(event.moment.since(other.event.moment))
         if apart < rules.limits["recorder.same_time"]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Final
 
 from pyrsistent import PMap, PVector, pmap, pvector
@@ -35,14 +36,15 @@ class Trouble:
 
 @dataclass(frozen=True)
 class Series:
-    """One hold: its readings (Pa) by their second, and its marks.
+    """One run of readings of a field (SI) by their second, and its marks.
 
     ``temperature`` is the coolant's as known at the first reading; ``facts`` all that the job knew
-    when the hold was put away, None while it is the present one.
+    when the series was put away, None while it is the present one.
     """
 
-    readings: PMap[tuple[str, int], Fact] = field(default_factory=pmap)
-    marks: PVector[Event] = field(default_factory=pvector)
+    field: str = ""
+    readings: PMap[tuple[str, int], Fact] = dataclasses.field(default_factory=pmap)
+    marks: PVector[Event] = dataclasses.field(default_factory=pvector)
     first: Moment | None = None  # of the first reading stored
     temperature: Fact | None = None
     facts: PMap[str, Fact] | None = None
@@ -71,8 +73,8 @@ class Entry:
     event: Event
     outcome: str  # accepted | refused
     words: str
-    before: Job = field(compare=False, repr=False)
-    earlier: Entry | None = field(compare=False, repr=False)
+    before: Job = dataclasses.field(compare=False, repr=False)
+    earlier: Entry | None = dataclasses.field(compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -81,18 +83,22 @@ class Job:
 
     id: str = ""
     rules: str = ""
-    facts: PMap[str, Fact] = field(default_factory=pmap)
-    series: Series = field(default_factory=Series)
-    holds: PVector[Series] = field(default_factory=pvector)
-    troubles: PMap[str, Trouble] = field(default_factory=pmap)
-    touched: PMap[str, int] = field(default_factory=pmap)  # field -> number of its latest event
+    facts: PMap[str, Fact] = dataclasses.field(default_factory=pmap)
+    series: PMap[str, Series] = dataclasses.field(
+        default_factory=pmap
+    )  # the present one of each field
+    past: PVector[Series] = dataclasses.field(default_factory=pvector)
+    troubles: PMap[str, Trouble] = dataclasses.field(default_factory=pmap)
+    touched: PMap[str, int] = dataclasses.field(
+        default_factory=pmap
+    )  # field -> number of its latest event
     stopped: Event | None = None
-    log: Entry | None = field(default=None, compare=False, repr=False)
+    log: Entry | None = dataclasses.field(default=None, compare=False, repr=False)
     count: int = 0
-    seen: PMap[str, str] = field(default_factory=pmap)  # event id -> outcome
-    superseded: PVector[Event] = field(default_factory=pvector)
+    seen: PMap[str, str] = dataclasses.field(default_factory=pmap)  # event id -> outcome
+    superseded: PVector[Event] = dataclasses.field(default_factory=pvector)
     broken: tuple[str, str] | None = None  # the raw event that the fold stops short of, and why
-    waiting: PVector[str] = field(default_factory=pvector)  # raw events behind it
+    waiting: PVector[str] = dataclasses.field(default_factory=pvector)  # raw events behind it
 
     def value(self, name: str) -> float | str | None:
         """A field's value, SI or a word; None where it is unknown or not measured."""
@@ -110,9 +116,15 @@ class Job:
             yield entry
             entry = entry.earlier
 
-    def all_holds(self) -> list[Series]:
-        """The holds put away and the present one, in order, without empty ones."""
-        return [*self.holds, *([self.series] if self.series.readings else [])]
+    def present(self, name: str) -> Series:
+        """The present series of a reading field; an empty one before its first reading."""
+        return self.series.get(name) or Series(name)
+
+    def all_series(self, name: str) -> list[Series]:
+        """The series of a field put away and the present one, in order, without empty ones."""
+        present = self.present(name)
+        past = [series for series in self.past if series.field == name]
+        return [*past, *([present] if present.readings else [])]
 
 
 EMPTY: Final = Job()

@@ -30,7 +30,7 @@ PAGES: Final[Mapping[str, tuple[str, ...]]] = {
     "record": (),
 }
 _FIELD_KEYS: Final = (
-    "kind", "dimension", "signed", "shown_in", "options", "longest", "not_above", "clears",
+    "kind", "dimension", "signed", "shown_in", "options", "longest", "not_above", "clears", "marks",
 )  # fmt: skip
 LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
 
@@ -171,7 +171,8 @@ def _fields(source: _Source, sources: Mapping[str, Any]) -> dict[str, dict[str, 
             source.fault(file, id, "has no options")
         out[id] = made
     for id, entry in out.items():
-        for other in (*entry.get("not_above", ()), *entry.get("clears", ())):
+        named = [entry["marks"]] if "marks" in entry else []
+        for other in (*entry.get("not_above", ()), *entry.get("clears", ()), *named):
             if other not in out:
                 source.fault(file, id, f"names an unknown field “{other}”")
     return out

@@ -24,6 +24,7 @@ class Field:
     longest: int = 140
     not_above: tuple[str, ...] = ()
     clears: tuple[str, ...] = ()
+    marks: str = ""
 
     @property
     def unit_key(self) -> str:

@@ -108,7 +108,7 @@ def _troubles(show: Show, job: Job, here: Position) -> list[Json]:
 def _too_warm(show: Show, job: Job, here: Position) -> list[Json]:
     """Before the hold, not after it: what would make it worthless."""
     before = here.step is not None and here.gate is None and here.step.phase == "hold"
-    if not before or job.series.readings or not holds.too_warm(show.rules, job):
+    if not before or job.present(holds.PRESSURE).readings or not holds.too_warm(show.rules, job):
         return []
     limit = show.rules.limits["hold.warm_engine"]
     lines = [

@@ -146,9 +146,9 @@ def _division(job: Job, field: Field, unit: str) -> float | None:
 
 def _last(job: Job, field: Field, unit: str) -> Json:
     """The last reading of a series, and whether "same as last" is offered (from the fourth on)."""
-    if field.kind != "reading" or not job.series.readings:
+    if field.kind != "reading" or not job.present(field.id).readings:
         return {"last": None, "same_as_last": False}
-    times = job.series.times()
+    times = job.present(field.id).times()
     fact = times[-1][1]
     dimension = field.dimension or "ratio"
     value = to_si(parse(fact.event.typed).value, fact.event.unit or unit, dimension)

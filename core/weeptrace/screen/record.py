@@ -49,7 +49,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
 def page(show: Show, job: Job, step: Step | None) -> tuple[list[Json], Json]:
     """The record on the screen; ``step`` is the present step, which the record may be itself."""
     body = [parts.title(show.rules.text("step.hand_over.title"))]
-    last = job.all_holds()[-1:]
+    last = job.all_series(holds.PRESSURE)[-1:]
     for series in last:
         body.append(verdict.plate(show, job, series, holds.assess(show.rules, job, series)))
     for section in sections(show, job):
@@ -75,9 +75,9 @@ def page(show: Show, job: Job, step: Step | None) -> tuple[list[Json], Json]:
 def sections(show: Show, job: Job) -> list[Section]:
     """All that the record says, in order; what was not measured is said, never left out."""
     made = [Section("Car and complaint", _rows(show, job, _CAR))]
-    for number, series in enumerate(job.all_holds(), 1):
+    for number, series in enumerate(job.all_series(holds.PRESSURE), 1):
         made.append(_hold(show, job, series, number))
-    if not job.all_holds():
+    if not job.all_series(holds.PRESSURE):
         made.append(Section("Holds", lines=("No hold was taken.",)))
     made.append(Section("Tester", _rows(show, job, _TESTER)))
     if job.value("work.refill") == "drain":

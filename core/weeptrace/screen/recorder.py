@@ -23,9 +23,10 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     rules, text = show.rules, show.rules.text
     assert step.reads is not None
     field = rules.fields[step.reads]
-    times = job.series.times()
+    series = job.present(step.reads)
+    times = series.times()
     planned, interval = rules.limits["recorder.planned"], rules.limits["recorder.interval"]
-    found = holds.assess(rules, job, job.series) if times else None
+    found = holds.assess(rules, job, series) if times else None
     last = times[-1][0] if times else 0.0
     body = [
         parts.title(
@@ -33,7 +34,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
             f"{len(times)} of {round(planned / interval) + 1}",
         ),
         *([] if times else [parts.prompt(text(f"step.{step.id}.prompt"))]),
-        _recorder(show, job, found, times, interval),
+        _recorder(show, job, series, found, interval),
         *_words(found, last, planned),
     ]
     keys = [
@@ -66,11 +67,12 @@ def _words(found: Assessment | None, last: float, planned: float) -> list[Json]:
 def _recorder(
     show: Show,
     job: Job,
+    series: Series,
     found: Assessment | None,
-    times: list[tuple[float, Fact]],
     interval: float,
 ) -> Json:
-    start = job.series.start()
+    times = series.times()
+    start = series.start()
     last_time = times[-1][0] if times else 0.0
     due = (round(last_time / interval) + 1) * interval if times else None
     name = job.value("car.name") or "the car"
@@ -83,7 +85,7 @@ def _recorder(
         "interval": interval,
         "due_label": "Press READ at the first needle" if due is None else f"READ at {minutes(due)}",
         "call": f"{name}: read the needle",
-        "plot": plot(show, job.series, found, due) if len(times) >= 2 else None,
+        "plot": plot(show, series, found, due) if len(times) >= 2 else None,
     }
 
 

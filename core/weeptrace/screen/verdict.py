@@ -23,9 +23,10 @@ CANNOT_SEE: Final = ("turning", "hot", "cap", "cylinder")
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """The blocks and the foot of a finished hold's verdict."""
     rules = show.rules
-    found = holds.assess(rules, job, job.series)
+    series = job.present(holds.PRESSURE)
+    found = holds.assess(rules, job, series)
     body = [
-        plate(show, job, job.series, found),
+        plate(show, job, series, found),
         *_explained(show, found),
         parts.heading(rules.text("screen.cannot_see")),
         *(parts.state("not_measured", rules.text(f"cannot_see.{id}")) for id in CANNOT_SEE),
