@@ -216,8 +216,13 @@ const menu = () =>
     preferences: withUnits(),
     sets: state.about?.unit_sets ?? UNIT_SETS,
     room: state.room,
+    more: state.page?.session.fresh ? (state.page.session.view?.more ?? []) : [],
+    act: (action, moment) => {
+      dialog.close();
+      state.page?.act(action.do, moment, action.label);
+    },
     waiting: isWaiting(),
-    holding: Boolean(state.page && (state.page.session.view?.awake || state.page.deep)),
+    holding: Boolean(state.page?.deep) || state.jobs.some(({ view }) => view.awake || view.open),
     version: state.about?.version ?? "",
     engine: started.words,
     change,

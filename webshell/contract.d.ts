@@ -199,7 +199,11 @@ export interface View {
   state: { shape: Shape; word: string; figure: string };
   blocks: Block[];
   foot: { caution: Caution | null; keys: Action[]; main: Action | null };
+  /** What may be done at any time: the menu offers it. */
+  more: Action[];
   awake: boolean;
+  /** A system stands open or under pressure. */
+  open: boolean;
 }
 
 /** What a hand is entering on a pad: nothing is stored until STORE. */

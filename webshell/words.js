@@ -43,7 +43,7 @@ export const WORDS = {
 
 /** @param {number} n */
 export const jobsOpen = (n) =>
-  n === 0 ? "No job yet" : n === 1 ? "1 job open" : `${n} jobs open`;
+  n === 0 ? "No job open" : n === 1 ? "1 job open" : `${n} jobs open`;
 
 /** Minutes and seconds: 143 -> "2:23". @param {number} seconds */
 export function minutesSeconds(seconds) {

@@ -282,3 +282,24 @@ def test_the_html_record_needs_nothing_else() -> None:
     assert "&lt;b&gt;L-1&lt;/b&gt;" in html
     assert "Corvane Larkspur 2.4" in html
     assert "a shaft seal that leaks turning" in html
+
+
+def test_a_system_that_stands_open_or_under_pressure_is_told() -> None:
+    log = described()
+    assert not view(log)["open"]
+    log.pass_the_gate()
+    log.fit_the_tester()
+    assert view(log)["open"]
+    log.add("done", "pressure.released")
+    assert not view(log)["open"]
+    log.add("fact", "coolant.drained", "4", "L")
+    assert view(log)["open"]
+    log.add("fact", "coolant.filled", "4", "L")
+    assert not view(log)["open"]
+
+
+def test_what_may_be_done_at_any_time() -> None:
+    made = view(described())
+    assert [key["label"] for key in made["more"]] == [
+        "Stored so far", "Engine was run", "Record so far", "Export the job",
+    ]  # fmt: skip

@@ -154,7 +154,8 @@ function words(block, x, y, left, right, foot) {
   ]);
   const free = corners.find(({ from, base }) =>
     taken.every(([px, py]) => px < from - 8 || px > from + long + 8 || py < base - 20 || py > base + 8));
-  const { from, base } = free ?? corners[0] ?? { from: left + 10, base: foot - 8 };
+  if (!free) return nothing; // better unsaid than on top of a reading; the label above says 95 %
+  const { from, base } = free;
   return svg`<text class="t16 b said" x=${from} y=${base}>${block.words}</text>`;
 }
 

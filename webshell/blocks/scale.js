@@ -24,7 +24,7 @@ function draw(block, width, height) {
   /** @type {[number, number][]} */
   const blocked = [];
   const limitX = limit ? x(limit.at) : 0;
-  const left = limit ? limitX - 8 - widthOf(limit.words, LABEL) >= 0 : true;
+  const left = limit ? isFree(limit.words, limitX, marks.map((mark) => x(mark.at))) : true;
   if (limit) {
     const long = 8 + widthOf(limit.words, LABEL);
     blocked.push(left ? [limitX - long, limitX + 4] : [limitX - 4, limitX + long]);
@@ -43,6 +43,13 @@ function draw(block, width, height) {
     ${marks.map((mark) => wedge(mark, x, y))}
     ${words.map((w) => svg`<text class="t17 b" x=${w.x} y=${y - 8 - w.row * ROW}
       text-anchor=${w.anchor}>${w.words}</text>`)}`;
+}
+
+/** Whether the limit's words fit left of it, clear of the wedges.
+ *  @param {string} words @param {number} limit @param {number[]} wedges */
+function isFree(words, limit, wedges) {
+  const from = limit - 8 - widthOf(words, LABEL);
+  return from >= 0 && wedges.every((at) => at + HALF < from || at - HALF > limit);
 }
 
 /** @param {number} x @param {number} y @param {number} at @param {Scale} block */

@@ -55,7 +55,7 @@ export const homePage = (home, hand) =>
 /** @param {Home} home */
 export const jobList = ({ jobs, open }) =>
   html`<div class="title">
-      <h1>${jobsOpen(jobs.length)}</h1>
+      <h1>${jobsOpen(jobs.filter(({ view }) => view.state.shape !== "done").length)}</h1>
       <p class="count quiet">${WORDS.onThisPhone}</p>
     </div>
     <ul class="jobs">

@@ -1,15 +1,18 @@
 // The menu: units, sounds, theme, what is kept, a new version.
 import { html, nothing } from "lit-html";
+import { icon } from "../icons.js";
 import { pressed } from "../press.js";
 import { WORDS } from "../words.js";
 import { unitRows } from "./first.js";
 
-/** @import {Preferences} from "../contract.d.ts" */
+/** @import {Action, Preferences} from "../contract.d.ts" */
 
 /** @typedef {object} Menu
  *  @property {Preferences} preferences
  *  @property {{id: string, label: string}[]} sets
  *  @property {{kept: boolean, usage: number, quota: number} | null} room
+ *  @property {Action[]} more what the open job offers at any time
+ *  @property {(action: Action, moment: import("../contract.d.ts").Moment) => void} act
  *  @property {boolean} waiting a new release is installed beside this one
  *  @property {boolean} holding a hold or an entry runs: no change of release now
  *  @property {string} version
@@ -29,6 +32,11 @@ export const menuPage = (menu) =>
       <button class="key second" @click=${pressed(() => menu.close())}>Close</button>
     </div>
     ${menu.waiting ? newVersion(menu) : nothing}
+    ${menu.more.map(
+      (action) => html`<button class="key second" @click=${pressed((at) => menu.act(action, at))}>
+        ${icon(action.icon)} ${action.label}
+      </button>`,
+    )}
     <h2 class="heading">Units</h2>
     ${unitRows(menu.sets, menu.preferences.unit_set, (unit_set) => menu.change({ unit_set }))}
     <h2 class="heading">Sounds and vibration</h2>

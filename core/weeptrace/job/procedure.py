@@ -68,6 +68,11 @@ def done(rules: Rules, job: Job, step: Step) -> bool:
     return step.skip or job.value(step.asks) is not None
 
 
+def is_open(rules: Rules, job: Job) -> bool:
+    """Whether a system stands open or under pressure, as far as the job knows."""
+    return conditions.evaluate(rules.open, job.value, rules.limits) is True
+
+
 def gate_state(rules: Rules, job: Job, gate: Gate, now: Moment) -> GateState:
     """How a gate stands: on fresh evidence only.
 

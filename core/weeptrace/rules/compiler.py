@@ -84,7 +84,7 @@ def compile_folder(folder: Path) -> dict[str, Any]:
     fields = _fields(source, sources)
     gates = _gates(source, sources, fields, limits)
     hazards = _hazards(source, sources, gates, texts)
-    phases, steps = _procedure(source, fields, limits, gates, hazards)
+    phases, steps, is_open = _procedure(source, fields, limits, gates, hazards)
     units = _units(source, fields)
     _texts(source, texts, fields, phases, steps)
     if source.faults:
@@ -96,6 +96,7 @@ def compile_folder(folder: Path) -> dict[str, Any]:
         "cautions": {id: entry["caution"] for id, entry in hazards.items()},
         "phases": phases,
         "steps": steps,
+        "open": is_open,
         "unit_sets": units.get("set", []),
         "decimals": units.get("decimals", {}),
     }
@@ -285,12 +286,14 @@ def _procedure(
     limits: Mapping[str, float],
     gates: Mapping[str, Any],
     hazards: Mapping[str, dict[str, Any]],
-) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+) -> tuple[list[dict[str, Any]], list[dict[str, Any]], conditions.Tree | None]:
     file = "procedures/coolant_loss.toml"
+    procedure = source.read(file)
+    is_open = _condition(source, file, "open", procedure.get("open", ""), fields, limits)
     phases: list[dict[str, Any]] = []
     steps: list[dict[str, Any]] = []
     asked: set[str] = set()
-    for phase in source.read(file).get("phase", []):
+    for phase in procedure.get("phase", []):
         phases.append({"id": phase["id"], "gate": phase.get("gate")})
         if "gate" in phase and phase["gate"] not in gates:
             source.fault(file, phase["id"], f"names an unknown gate “{phase['gate']}”")
@@ -304,7 +307,7 @@ def _procedure(
     for id, count in ids.items():
         if count > 1:
             source.fault(file, id, "is a duplicate id")
-    return phases, steps
+    return phases, steps, is_open
 
 
 def _step(

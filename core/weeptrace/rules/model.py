@@ -84,6 +84,7 @@ class Rules:
     cautions: Mapping[str, str]
     phases: tuple[Phase, ...]
     steps: tuple[Step, ...]
+    open: Tree
     unit_sets: tuple[Mapping[str, Any], ...]
     decimals: Mapping[str, int]
     texts: Mapping[str, Any]
@@ -108,6 +109,7 @@ def from_bundle(bundle: Mapping[str, Any]) -> Rules:
         cautions=bundle["cautions"],
         phases=tuple(Phase(**entry) for entry in bundle["phases"]),
         steps=tuple(Step(**_tuples(entry)) for entry in bundle["steps"]),
+        open=bundle["open"],
         unit_sets=tuple(bundle["unit_sets"]),
         decimals=bundle["decimals"],
         texts=bundle["texts"],

@@ -8,7 +8,7 @@ from typing import Any
 
 from weeptrace.job import holds
 from weeptrace.job.events import read_moment
-from weeptrace.job.procedure import Position, position
+from weeptrace.job.procedure import Position, is_open, position
 from weeptrace.job.state import Job
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules
@@ -68,6 +68,7 @@ def view(
         "foot": foot,
         "more": _more(rules),
         "awake": here.step is not None and here.step.shows == "recorder",
+        "open": is_open(rules, job),
     }
 
 

@@ -272,6 +272,7 @@ VIEW: Final[Json] = _object(
         "more": {"type": "array", "items": ACTION},
         # What the shell keeps going while this view stands: the screen on, the next call.
         "awake": {"type": "boolean"},
-    },
-    optional=("more",),
+        # Whether a system stands open or under pressure: no new version takes over then.
+        "open": {"type": "boolean"},
+    }
 )

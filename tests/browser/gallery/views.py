@@ -42,6 +42,8 @@ def view(
             "main": main,
         },
         "awake": step == "recorder",
+        "more": [],
+        "open": False,
     }
 
 

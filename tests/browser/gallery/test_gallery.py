@@ -1,0 +1,152 @@
+"""Every block and every verdict's shape keeps its contract, its sizes and its names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import fastjsonschema
+import machine
+import pytest
+from playwright.sync_api import Browser, Page, Playwright
+
+from tests.browser.gallery.serve import site
+from tests.browser.gallery.shots import JOB, SIZES, opened
+from tests.browser.gallery.views import VIEWS
+from weeptrace.screen.blocks import BLOCKS, VERDICTS, VIEW
+
+# Least sizes of what is pressed, CSS px: READ, number keys, all others.
+READ, NUMBER, OTHER = 96, 64, 48
+
+BOXES = """() => [...document.querySelectorAll("button:not([hidden]), input:not(.hidden), .key")]
+  .map((e) => ({ e, box: e.getBoundingClientRect() }))
+  .filter(({ box }) => box.width > 0)
+  .map(({ e, box }) => ({
+    name: e.getAttribute("aria-label") ?? e.labels?.[0]?.textContent ?? e.textContent.trim(),
+    kind: e.classList.contains("read") ? "read" : e.classList.contains("number") ? "number" : "",
+    width: box.width, height: box.height, right: box.right,
+  }))"""
+
+
+@pytest.fixture(scope="module")
+def address() -> Iterator[str]:
+    with site() as served:
+        yield served
+
+
+@pytest.fixture(scope="module")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    started = playwright.chromium.launch(
+        executable_path=machine.browser(), args=machine.browser_arguments()
+    )
+    yield started
+    started.close()
+
+
+@pytest.fixture
+def faults() -> list[str]:
+    return []
+
+
+@pytest.mark.parametrize("name", VIEWS)
+def test_view_keeps_the_contract(name: str) -> None:
+    fastjsonschema.compile(VIEW)(VIEWS[name])
+
+
+def test_gallery_holds_every_block_and_verdict() -> None:
+    shown = [block for view in VIEWS.values() for block in view["blocks"]]
+    in_feet = {"caution" for view in VIEWS.values() if view["foot"]["caution"]}
+    assert {block["block"] for block in shown} | in_feet == set(BLOCKS)
+    assert {block["verdict"] for block in shown if block["block"] == "verdict"} == set(VERDICTS)
+
+
+@pytest.fixture(scope="module")
+def drawn(browser: Browser, address: str) -> Iterator[tuple[Page, list[str]]]:
+    """A page whose first question is answered, and what its browser complained of."""
+    faults: list[str] = []
+    page = opened(browser, address, SIZES["390"], faults)
+    yield page, faults
+    page.close()
+
+
+@pytest.mark.parametrize("name", VIEWS)
+def test_view_is_drawn_to_be_pressed_with_a_knuckle(
+    name: str, drawn: tuple[Page, list[str]], address: str
+) -> None:
+    page, faults = drawn
+    page.goto(f"{address}?view={name}{JOB[:-2]}{list(VIEWS).index(name) + 10}")  # no last view
+    page.get_by_role("navigation", name="Keys").wait_for()
+    least = {"read": READ, "number": NUMBER, "": OTHER}
+    for width, height in SIZES.values():
+        page.set_viewport_size({"width": width, "height": height})
+        boxes = page.evaluate(BOXES)
+        assert len(boxes) > 3
+        assert [b for b in boxes if b["height"] < least[b["kind"]] or b["width"] < OTHER] == []
+        assert [b for b in boxes if b["right"] > width + 0.5] == []
+        assert [b for b in boxes if not b["name"]] == []
+        main = VIEWS[name]["foot"]["main"]
+        if main is not None:
+            box = page.get_by_role("button", name=main["label"]).last.bounding_box()
+            assert box is not None
+            assert box["y"] + box["height"] <= height  # unscrolled, whatever stands over it
+    assert faults == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_reading_is_two_moments(
+    size: str, browser: Browser, address: str, faults: list[str]
+) -> None:
+    """READ freezes the time; the value is typed after, and stored with that time."""
+    page = opened(browser, f"{address}?view=recorder{JOB}", SIZES[size], faults)
+    page.get_by_role("button", name="READ", exact=True).click()
+    strip = page.get_by_role("status").filter(has_text="Time stopped")
+    stopped = strip.inner_text()
+    assert page.get_by_role("button", name="Waits: value not typed").is_disabled()
+    for key in ("9", "5", "Decimal point", "5", "Erase", "5"):
+        page.get_by_role("button", name=key, exact=True).click()
+    _everything_on_screen(page, SIZES[size][1])
+    page.wait_for_timeout(1100)
+    assert strip.inner_text() == stopped
+    page.get_by_role("button", name="STORE 95.5").click()
+    page.get_by_role("status").filter(has_text="Saved").wait_for(state="attached")
+    event = page.evaluate(LAST_EVENT)
+    page.close()
+    assert (event["typed"], event["unit"], event["field"]) == ("95.5", "kPa", "hold.pressure")
+    assert event["kind"] == "reading"
+    assert faults == []
+
+
+# What the phone holds, newest event last.
+LAST_EVENT = """() => new Promise((resolve) => {
+  indexedDB.open("weeptrace").onsuccess = ({ target }) => {
+    const all = target.result.transaction("events").objectStore("events").getAll();
+    all.onsuccess = () => resolve(all.result.at(-1));
+  };
+})"""
+
+
+def _everything_on_screen(page: Page, height: int) -> None:
+    for key in ["1", "9", "0", "Decimal point", "Erase", "Minus 1", "Plus 1", "Same as last 96"]:
+        box = page.get_by_role("button", name=key, exact=True).bounding_box()
+        assert box is not None
+        assert box["y"] >= 0
+        assert box["y"] + box["height"] <= height
+
+
+def test_half_typed_reading_outlives_the_page(
+    browser: Browser, address: str, faults: list[str]
+) -> None:
+    page = opened(browser, f"{address}?view=recorder{JOB}", (390, 844), faults)
+    page.get_by_role("button", name="READ", exact=True).click()
+    page.get_by_role("button", name="9", exact=True).click()
+    page.wait_for_timeout(300)
+    left = page.evaluate("Date.now()")
+    page.goto("about:blank")
+    page.wait_for_timeout(300)
+    page.goto(address + "?view=recorder")
+    page.get_by_role("button", name="STORE 9").click()
+    page.get_by_role("status").filter(has_text="Saved").wait_for(state="attached")
+    event = page.evaluate(LAST_EVENT)
+    assert event["typed"] == "9"
+    assert page.evaluate("(at) => Date.parse(at)", event["at"]) < left
+    page.close()
+    assert faults == []
