@@ -118,7 +118,7 @@ async function then(job, own = true) {
 /** @param {string} job */
 function show(job) {
   history.pushState({ home: true }, "", `#job=${job}`);
-  route();
+  return route();
 }
 
 function goHome() {
@@ -137,10 +137,10 @@ async function route() {
     if (open.deep && !history.state?.deeper) open.cancel();
     return;
   }
-  state.page = null;
   store.set("open", job ?? null).catch(() => {});
   state.jobs = await store.keptViews();
   if (job) await openJob(job);
+  else state.page = null;
   draw();
 }
 
@@ -207,6 +207,7 @@ function theme() {
 
 async function openMenu() {
   state.room = await store.room();
+  state.jobs = await store.keptViews();
   render(menu(), dialog);
   if (!dialog.open) dialog.showModal();
 }
@@ -260,9 +261,9 @@ async function start() {
   theme();
   // Ended in the middle, it goes on there: at the needle half read, else at the job that was open.
   const left = location.hash ? null : ((await store.jobHalfRead()) ?? (await store.setting("open")));
+  await (left ? show(left) : route());
   state.started = true;
-  if (left) show(left);
-  else await route();
+  draw();
   learn();
 }
 

@@ -1,5 +1,6 @@
 // One job on the screen: touches become events, calls become strips and sounds.
 
+import { html } from "lit-html";
 import { secondsLeft } from "./blocks/recorder.js";
 import { minutesBefore, momentAt } from "./events.js";
 import { exportJob, printRecord, saveRecord } from "./files.js";
@@ -67,7 +68,7 @@ export class JobPage {
 
   template() {
     const { view, seen } = this.session;
-    if (!view) return this.around.progress();
+    if (!view) return opening(this.around.progress());
     if (this.reason) return reasonPage(view, this.reason, this);
     this.#takeUpPad();
     if (this.entry && this.entry.how !== "inline") return padPage(view, this.entry, this);
@@ -307,6 +308,10 @@ export class JobPage {
   }
 
 }
+
+/** A job that has never been drawn on this phone: how far the rules are. @param {unknown} progress */
+const opening = (progress) =>
+  html`<div class="page"><header></header><main class="content">${progress}</main></div>`;
 
 /** @param {Entry["how"]} how @param {Pad} pad @param {Moment | null} moment @returns {Entry} */
 const newEntry = (how, pad, moment) => ({
