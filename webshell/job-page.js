@@ -1,7 +1,7 @@
 // One job on the screen: touches become events, calls become strips and sounds.
 
 import { html } from "lit-html";
-import { secondsLeft } from "./blocks/recorder.js";
+import { Calls } from "./calls.js";
 import { minutesBefore, momentAt } from "./events.js";
 import { exportJob, printRecord, saveRecord } from "./files.js";
 import { frame } from "./frame.js";
@@ -15,11 +15,6 @@ import { WORDS, clock } from "./words.js";
 
 /** @import {Call, Do, Entry, Hand, Moment, Pad, Reader, Seed, Strip} from "./contract.d.ts" */
 /** @import {Session} from "./session.js" */
-
-/** Seconds before a reading at which it is announced. */
-const SOON = 10;
-/** A call that is later than this is not sounded: the page was asleep. */
-const MISSED = 3;
 
 /** What a job's page needs of the app around it.
  *  @typedef {object} Around
@@ -44,9 +39,7 @@ export class JobPage {
   decimal = (1.5).toLocaleString().includes(",") ? /** @type {const} */ (",") : /** @type {const} */ (".");
   /** From a store that began until the view that answers it. */
   #judging = false;
-  /** The reading that was announced, and the one that was called. */
-  #announced = "";
-  #called = "";
+  #calls = new Calls();
 
   /** @param {Session} session @param {Around} around */
   constructor(session, around) {
@@ -254,17 +247,11 @@ export class JobPage {
   /** Once a second: announce and call the next reading. */
   tick() {
     const recorder = this.session.view?.blocks.find((block) => block.block === "recorder");
-    const left = recorder ? secondsLeft(recorder) : null;
-    if (!recorder || left === null) return;
-    const reading = `${recorder.start?.at} ${recorder.due}`;
-    if (left <= 0 && this.#called !== reading) {
-      this.#called = this.#announced = reading;
-      if (left > -MISSED) this.#signal("due", recorder.call);
-      this.refresh();
-    } else if (left > 0 && left <= SOON && this.#announced !== reading) {
-      this.#announced = reading;
-      if (left > SOON - MISSED) this.#signal("soon", WORDS.soon(recorder.call));
-    }
+    if (!recorder) return;
+    const call = this.#calls.next(recorder);
+    if (call === "soon") this.#signal("soon", WORDS.soon(recorder.call));
+    if (call === "due") this.#signal("due", recorder.call);
+    if (call === "due" || call === "passed") this.refresh();
     this.around.draw();
   }
 

@@ -9,7 +9,7 @@ export const WORDS = {
   app: "weeptrace",
   practice: "Practice data, not a real car",
   waits: /** @param {string} what */ (what) => `Waits: ${what}`,
-  waitsForRules: "rules loading",
+  waitsForRules: "the rules",
   lastSeen: /** @param {string} at */ (at) => `Last seen ${at}`,
   saved: /** @param {string} at */ (at) => `Saved ${at}`,
   saving: "Saving",
