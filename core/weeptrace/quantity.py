@@ -51,6 +51,8 @@ UNITS: Final[dict[str, tuple[str, str]]] = {
     "km": ("kilometer", "length"),
     "ft": ("foot", "length"),
     "mi": ("mile", "length"),
+    "m²": ("meter**2", "area"),
+    "cm²": ("centimeter**2", "area"),
     "kg": ("kilogram", "mass"),
     "g": ("gram", "mass"),
     "1": ("dimensionless", "ratio"),
@@ -83,6 +85,7 @@ SI: Final[dict[str, str]] = {
     "volume": "m³",
     "time": "s",
     "length": "m",
+    "area": "m²",
     "mass": "kg",
     "ratio": "1",
     "pressure_rate": "Pa/s",
@@ -112,6 +115,8 @@ _ALIASES: Final[dict[str, str]] = {
     "mPa*s": "mPa·s",
     "kg/m3": "kg/m³",
     "m3": "m³",
+    "m2": "m²",
+    "cm2": "cm²",
 }
 
 # An absurd magnitude is a slip of the hand or of a program, never a reading.
@@ -149,6 +154,7 @@ def parse(text: str, path: str = "") -> Typed:
 # (pound, inch, foot, mile, gallons, conventional millimetre and inch of mercury, g_n).
 _DEFINITIONS: Final = """
 milli- = 1e-3 = m-
+centi- = 1e-2 = c-
 kilo- = 1e3 = k-
 mega- = 1e6 = M-
 meter = [length] = m

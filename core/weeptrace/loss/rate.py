@@ -1,0 +1,191 @@
+"""How fast the coolant goes, found in several ways, and how long it lasts. SI: m3/s, m3/m, s.
+
+Ways: drops counted, a catch weighed, what the owner adds, the leak flow of a hold. They agree
+within a factor; beyond it there is a second leak, or coolant goes where nobody looks.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from weeptrace.hold.data import Estimate, Verdict
+from weeptrace.hold.judge import claimed_class, size_class
+from weeptrace.properties.fraction import Glycol
+from weeptrace.properties.viscosity import viscosity
+from weeptrace.refusal import Refusal
+
+Way = Literal["drops", "catch", "owner", "hold"]
+Agree = Literal["yes", "no", "not_measured"]
+Limits = Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Found:
+    """A flow in m3/s at running condition, by one way, with its 95 % interval."""
+
+    way: Way
+    flow: Estimate
+
+
+@dataclass(frozen=True)
+class Rate:
+    """The loss. ``ratio``: largest over smallest of the ways; ``size``: class of the loss."""
+
+    flow: Estimate
+    per_distance: Estimate
+    size: Verdict
+    ways: tuple[Found, ...]
+    agree: Agree
+    ratio: float | None
+
+
+def _around(value: float, half: float) -> Estimate:
+    return Estimate(value, max(value - half, 0.0), value + half)
+
+
+def scaled(estimate: Estimate, factor: float) -> Estimate:
+    """An estimate and its interval times a factor above zero.
+
+    >>> scaled(Estimate(2.0, 1.0, 4.0), 0.5)
+    Estimate(value=1.0, low=0.5, high=2.0)
+    """
+    return Estimate(estimate.value * factor, estimate.low * factor, estimate.high * factor)
+
+
+def from_drops(count: float, time: float, limits: Limits) -> Estimate:
+    """Flow in m3/s from drops counted over a time in s.
+
+    ``Q = N v / t``; v = 0.05 mL a drop (18 to 25 drops to a millilitre), a drop more or less at the
+    ends. Valid for N > 0, t > 0; ``Refusal`` (``out_of_range``) otherwise. Source: limits
+    ``loss.drop_*`` (common practice).
+
+    Nine drops in a minute are 0.45 mL/min.
+
+    >>> from weeptrace.rules import limits
+    >>> round(from_drops(9, 60.0, limits()).value * 6e7, 2)
+    0.45
+    """
+    _above_zero(count, "drops.count", "1 drop")
+    _above_zero(time, "drops.time", "0 s")
+    flow = count * limits["loss.drop_volume"] / time
+    return _around(flow, flow * math.hypot(limits["loss.drop_relative"], 1.0 / count))
+
+
+def from_catch(mass: float, time: float, limits: Limits, density: float | None = None) -> Estimate:
+    """Flow in m3/s from a mass in kg caught over a time in s.
+
+    ``Q = m / (rho t)``, rho in kg/m3, by default that of warm coolant. Valid for values above zero;
+    ``Refusal`` (``out_of_range``) otherwise. Source: limits ``loss.catch_*``.
+
+    7.1 g in 15 min are 0.45 mL/min.
+
+    >>> from weeptrace.rules import limits
+    >>> round(from_catch(7.1e-3, 900.0, limits()).value * 6e7, 2)
+    0.45
+    """
+    _above_zero(mass, "catch.mass", "0 g")
+    _above_zero(time, "catch.time", "0 s")
+    rho = limits["loss.catch_density"] if density is None else density
+    _above_zero(rho, "catch.density", "0 kg/m³")
+    flow = mass / rho / time
+    half = math.hypot(limits["loss.catch_relative"], limits["loss.catch_absolute"] / mass)
+    return _around(flow, flow * half)
+
+
+def from_owner(per_distance: Estimate, limits: Limits) -> Estimate:
+    """Flow in m3/s at running condition from what is added over a distance, m3/m.
+
+    ``Q = L / H`` with the exposure H = 1500 min/1000 km (limit ``hold.exposure``).
+
+    0.3 L/1000 km are 0.2 mL/min.
+
+    >>> from weeptrace.rules import limits
+    >>> round(from_owner(Estimate(0.3e-9, 0.2e-9, 0.4e-9), limits()).value * 6e7, 2)
+    0.2
+    """
+    _above_zero(per_distance.value, "owner", "0 L/1000 km")
+    return scaled(per_distance, 1.0 / limits["hold.exposure"])
+
+
+def running_factor(
+    *,
+    pressure: float,
+    rated: float,
+    temperature: float,
+    limits: Limits,
+    exponent: float | None = None,
+    glycol: Glycol = "ethylene",
+    mass_fraction: float | None = None,
+) -> float:
+    """Flow of a running hot engine over that of a test at rest.
+
+    ``(p_op / p_test)^n (mu_test / mu_hot)^(2 m - 1)``: p gauge in Pa, p_op = 0.7 rating, n the
+    leak's exponent, m = n held between 0.5 (sharp hole, no viscosity in it) and 1 (fine crack,
+    flow as 1 / mu), mu the coolant's viscosity. Wrong for a leak that opens only cold or only hot.
+
+    Valid for pressures above zero and temperatures of the viscosity tables; ``Refusal``
+    (``out_of_range``) otherwise. Source: orifice and Poiseuille flow; limits ``loss.running_*``
+    and ``loss.laminar_*`` (common practice).
+
+    >>> from weeptrace.rules import limits
+    >>> round(running_factor(pressure=1e5, rated=1.1e5, temperature=289.15, exponent=0.6,
+    ...     limits=limits()), 1)
+    1.2
+    """
+    _above_zero(pressure, "condition.pressure", "0 kPa")
+    _above_zero(rated, "condition.rated", "0 kPa")
+    n = limits["hold.exponent"] if exponent is None else exponent
+    low, high = limits["hold.exponent_low"], limits["hold.exponent_high"]
+    if not low <= n <= high:
+        words = f"An exponent of {n:g} is not that of a leak. Leave it out if it is not known."
+        raise Refusal("out_of_range", words, "condition.exponent", f"{low:g} to {high:g}")
+    m = min(max(n, limits["loss.laminar_low"]), limits["loss.laminar_high"])
+    w = limits["hold.mass_fraction_unknown"] if mass_fraction is None else mass_fraction
+    hot = viscosity(glycol, w, limits["loss.running_temperature"])
+    thicker = viscosity(glycol, w, temperature) / hot
+    ratio = limits["loss.running_share"] * rated / pressure
+    return float(ratio**n * thicker ** (2.0 * m - 1.0))
+
+
+def combine(ways: Sequence[Found], limits: Limits) -> Rate:
+    """One rate from one or more ways, and whether they agree.
+
+    They agree where largest over smallest is not above ``loss.rates_factor``. Then the way with the
+    narrowest relative interval counts; where they disagree, the largest: the safe side.
+    ``loss = Q H``, H the exposure. Valid for one way or more; ``Refusal`` (``missing``) for none.
+
+    >>> from weeptrace.rules import limits
+    >>> a = Found("drops", Estimate(1.0, 0.8, 1.2)); b = Found("catch", Estimate(3.1, 3.0, 3.2))
+    >>> both = combine([a, b], limits())
+    >>> both.agree, both.flow.value
+    ('no', 3.1)
+    """
+    if not ways:
+        words = "Nothing was measured. Count drops, weigh a catch, or ask what the owner adds."
+        raise Refusal("missing", words, "", "drops, catch, owner or hold")
+    flows = [way.flow for way in ways]
+    largest = max(flows, key=lambda flow: flow.value)
+    agree: Agree = "not_measured"
+    chosen, ratio = largest, None
+    if len(flows) > 1:
+        ratio = largest.value / min(flow.value for flow in flows)
+        agree = "yes" if ratio <= limits["loss.rates_factor"] * (1.0 + 1e-9) else "no"
+        if agree == "yes":
+            chosen = min(flows, key=lambda flow: (flow.high - flow.low) / flow.value)
+    loss = scaled(chosen, limits["hold.exposure"])
+    return Rate(chosen, loss, claimed_class(loss, loss.high, limits), tuple(ways), agree, ratio)
+
+
+def is_gross(rate: Rate, limits: Limits) -> bool:
+    """Whether the central loss lies in the gross class."""
+    return size_class(rate.per_distance.value, limits) == 3
+
+
+def _above_zero(value: float, path: str, zero: str) -> None:
+    if value <= 0.0:
+        name = path.rpartition(".")[2].replace("_", " ")
+        words = f"The {name} must be above zero. Type it again, or leave it out."
+        raise Refusal("out_of_range", words, path, f"above {zero}")

@@ -1,0 +1,216 @@
+"""The rate by drops, catch, owner and hold; how long it lasts; drive or tow."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from weeptrace.door import call
+from weeptrace.hold.data import Estimate
+from weeptrace.loss.lasts import NEVER_DRIVE, lasts
+from weeptrace.loss.rate import (
+    Found,
+    Rate,
+    combine,
+    from_catch,
+    from_drops,
+    from_owner,
+    running_factor,
+)
+from weeptrace.properties.viscosity import viscosity
+from weeptrace.refusal import Refusal
+from weeptrace.rules import limits
+
+ML_MIN = 1e-6 / 60.0
+MINUTE = 60.0
+CLEAR = dict.fromkeys(NEVER_DRIVE, "no")
+
+
+def rate(ml_min: float, spread: float = 0.1) -> Rate:
+    flow = ml_min * ML_MIN
+    one = Estimate(flow, flow * (1 - spread), flow * (1 + spread))
+    return combine([Found("catch", one)], limits())
+
+
+def test_a_running_seal_counted_and_caught() -> None:
+    """A practice car's pump seal: 0.45 mL/min is nine drops a minute, 7.1 g in 15 min, and
+    0.675 L/1000 km at 1500 min/1000 km (computed from the stated formulas)."""
+    drops = from_drops(9, MINUTE, limits())
+    catch = from_catch(7.1e-3, 15 * MINUTE, limits())
+    owner = from_owner(Estimate(0.6e-9, 0.42e-9, 0.78e-9), limits())
+    for found, wanted in ((drops, 0.45), (catch, 0.451), (owner, 0.4)):
+        assert found.value / ML_MIN == pytest.approx(wanted, abs=1e-3)
+        assert found.low < found.value < found.high
+    both = combine([Found("drops", drops), Found("catch", catch), Found("owner", owner)], limits())
+    assert both.agree == "yes"
+    assert both.ratio == pytest.approx(0.4508 / 0.4, abs=1e-3)
+    assert both.flow == catch  # the narrowest
+    assert both.per_distance.value * 1e9 == pytest.approx(0.675, abs=2e-3)
+    assert both.size == "leaking"
+
+
+@pytest.mark.parametrize(("ratio", "agree"), [(2.99, "yes"), (3.0, "yes"), (3.01, "no")])
+def test_agreement_within_a_factor_of_three(ratio: float, agree: str) -> None:
+    narrow = Found("catch", Estimate(1.0, 0.99, 1.01))
+    wide = Found("drops", Estimate(ratio, 0.5 * ratio, 1.5 * ratio))
+    both = combine([narrow, wide], limits())
+    assert both.agree == agree
+    assert both.flow.value == (1.0 if agree == "yes" else ratio)
+
+
+def test_one_way_alone_is_not_checked() -> None:
+    assert rate(1.0).agree == "not_measured"
+    assert rate(1.0).ratio is None
+
+
+@pytest.mark.parametrize(
+    ("ml_min", "size"),
+    [(0.0199, "tight"), (0.0201, "seeping"), (0.1999, "seeping"), (0.2001, "leaking")],
+)
+def test_classes_by_flow(ml_min: float, size: str) -> None:
+    """0.02, 0.2 and 3.3 mL/min are the class limits over 1.5 (common practice)."""
+    assert rate(ml_min, 1e-6).size == size
+
+
+def test_running_factor_by_hand() -> None:
+    """(0.7 x 110 / 100)^0.6 x (mu 16 °C / mu 90 °C)^0.2, and the ends of the exponent."""
+
+    def factor(n: float, temperature: float = 289.15) -> float:
+        return running_factor(
+            pressure=1e5, rated=1.1e5, temperature=temperature, limits=limits(), exponent=n
+        )
+
+    thicker = viscosity("ethylene", 0.527, 289.15) / viscosity("ethylene", 0.527, 363.15)
+    assert factor(0.6) == pytest.approx(0.77**0.6 * thicker**0.2)
+    assert factor(0.5) == pytest.approx(0.77**0.5)
+    assert factor(0.4) == pytest.approx(0.77**0.4)
+    assert factor(1.0) == pytest.approx(0.77 * thicker)
+    assert factor(2.0) == pytest.approx(0.77**2 * thicker)
+    assert factor(1.0, 363.15) == pytest.approx(0.77)
+    for n in (0.29, 2.51):
+        with pytest.raises(Refusal, match="exponent"):
+            factor(n)
+
+
+def test_times() -> None:
+    """350 mL at 4.7 mL/min: 74 min; a fifth of 6.2 L: 264 min."""
+    found = lasts(rate(4.7), limits(), reserve=350e-6, capacity=6.2e-3)
+    assert found.to_low is not None
+    assert found.to_lost_circulation is not None
+    assert found.to_low.value / MINUTE == pytest.approx(350 / 4.7)
+    assert found.to_low.low / MINUTE == pytest.approx(350 / (4.7 * 1.1))
+    assert found.to_lost_circulation.value / MINUTE == pytest.approx(1240 / 4.7)
+
+
+@pytest.mark.parametrize(("share", "decision"), [(0.499, "drive"), (0.5, "tow"), (0.501, "tow")])
+def test_the_half_time_rule(share: float, decision: str) -> None:
+    trip = share * 350.0 / 1.0 * MINUTE
+    found = lasts(rate(1.0), limits(), reserve=350e-6, trip=trip, findings=CLEAR)  # type: ignore[arg-type]
+    assert found.decision == decision
+    assert found.reasons == (() if decision == "drive" else ("trip_too_long",))
+
+
+@pytest.mark.parametrize("finding", NEVER_DRIVE)
+def test_a_finding_forbids_driving_whatever_the_litres(finding: str) -> None:
+    alone = lasts(rate(0.001), limits(), reserve=350e-6, trip=60.0, findings={finding: "yes"})
+    assert alone.decision == "tow"
+    assert alone.reasons == (finding,)
+
+
+@pytest.mark.parametrize("finding", NEVER_DRIVE)
+def test_a_finding_not_asked_permits_nothing(finding: str) -> None:
+    answers: Any = {name: "no" for name in NEVER_DRIVE if name != finding}
+    found = lasts(rate(0.1), limits(), reserve=350e-6, trip=60.0, findings=answers)
+    assert found.decision == "not_judged"
+    assert found.not_answered == (finding,)
+    clear: Any = CLEAR
+    assert lasts(rate(0.1), limits(), reserve=350e-6, trip=60.0, findings=clear).decision == "drive"
+
+
+def test_what_is_not_known_is_not_judged() -> None:
+    clear: Any = CLEAR
+    found = lasts(rate(0.1), limits(), findings=clear)
+    assert found.decision == "not_judged"
+    assert found.reasons == ("reserve_not_measured", "trip_not_measured")
+    assert found.to_low is None
+
+
+@pytest.mark.parametrize(("ml_min", "decision"), [(3.333, "drive"), (3.334, "tow")])
+def test_gross_is_towed(ml_min: float, decision: str) -> None:
+    """5 L/1000 km over 1500 min/1000 km = 3.333 mL/min."""
+    clear: Any = CLEAR
+    found = lasts(rate(ml_min, 0.0), limits(), reserve=350e-6, trip=60.0, findings=clear)
+    assert found.decision == decision
+
+
+def test_a_soft_crash_through_the_door() -> None:
+    """A practice car: 4.0 mL/min at 100 kPa and 16 °C, exponent 0.6, rating 110 kPa, 350 mL. By
+    hand about 4.7 mL/min and 7 L/1000 km, lower mark after 70 to 80 min: gross, tow."""
+    payload = {
+        "hold": {"value": 4.0, "unit": "mL/min"},
+        "condition": {
+            "pressure": {"value": 100, "unit": "kPa"},
+            "rated": {"value": 110, "unit": "kPa"},
+            "temperature": {"value": 16, "unit": "°C"},
+            "exponent": 0.6,
+        },
+        "reserve": {"value": 350, "unit": "mL"},
+        "trip": {"value": 25, "unit": "min"},
+        "findings": {"high_voltage_loop": "yes", "not_secure": "yes"},
+    }
+    found = call("loss.rate", payload)
+    assert found["flow"]["value"] == pytest.approx(4.7, abs=0.15)
+    assert found["per_1000_km"]["value"] == pytest.approx(7.0, abs=0.3)
+    assert 70 < found["time_to_low"]["value"] < 80
+    assert found["class"] == "gross"
+    assert found["decision"] == "tow"
+    assert found["reasons"] == ["high_voltage_loop", "not_secure", "gross"]
+
+
+def test_litres_per_distance_through_the_door() -> None:
+    owner = {"added": {"value": 0.6, "unit": "L"}, "distance": {"value": 1000, "unit": "km"}}
+    found = call("loss.rate", {"owner": owner})
+    assert found["per_1000_km"]["value"] == pytest.approx(0.6)
+    assert found["per_1000_km"]["low"] == pytest.approx(0.42)
+    assert found["decision"] == "not_judged"
+    one = call("loss.rate", {"drops": {"count": 1, "time": {"value": 1, "unit": "min"}}})
+    assert one["flow"]["low"] == 0.0
+    assert found["agree"] == "not_measured"
+
+
+_MIN = {"value": 1, "unit": "min"}
+
+
+@pytest.mark.parametrize(
+    ("payload", "code", "path"),
+    [
+        ({}, "missing", ""),
+        ({"drops": {"count": 0, "time": _MIN}}, "out_of_range", "drops.count"),
+        ({"drops": {"count": 3, "time": {"value": 0, "unit": "s"}}}, "out_of_range", "drops.time"),
+        (
+            {"catch": {"mass": {"value": -1, "unit": "g"}, "time": _MIN}},
+            "out_of_range",
+            "catch.mass",
+        ),
+        ({"hold": {"value": 1, "unit": "mL/min"}}, "missing", "condition"),
+        (
+            {
+                "owner": {
+                    "added": {"value": 1, "unit": "L"},
+                    "distance": {"value": 0, "unit": "km"},
+                }
+            },
+            "out_of_range",
+            "owner.distance",
+        ),
+        (
+            {"drops": {"count": 3, "time": _MIN}, "reserve": {"value": 0, "unit": "L"}},
+            "out_of_range",
+            "reserve",
+        ),
+    ],
+)
+def test_refused(payload: dict[str, Any], code: str, path: str) -> None:
+    error = call("loss.rate", payload)["error"]
+    assert (error["code"], error["path"]) == (code, path)
