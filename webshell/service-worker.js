@@ -57,10 +57,6 @@ async function activate() {
   const older = (await caches.keys()).filter((name) => name.startsWith(PREFIX) && name !== CACHE);
   await Promise.all(older.map((name) => caches.delete(name)));
   await worker.clients.claim();
-  if (older.length === 0) return; // the first release: the open page is this one already
-  const pages = await worker.clients.matchAll({ type: "window" });
-  // Not awaited: the pages load only once this worker is active.
-  for (const page of pages) /** @type {WindowClient} */ (page).navigate(page.url).catch(() => {});
 }
 
 /** @param {Request} request */

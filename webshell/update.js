@@ -3,6 +3,8 @@
 /** @type {ServiceWorkerRegistration | null} */
 let registration = null;
 
+/** ms */
+const AGAIN = 1000;
 const URL_OF_WORKER = "service-worker.js";
 const policy = window.trustedTypes?.createPolicy("weeptrace-update", {
   createScriptURL: (text) => {
@@ -15,6 +17,11 @@ const policy = window.trustedTypes?.createPolicy("weeptrace-update", {
 export async function register(changed) {
   if (!("serviceWorker" in navigator)) return;
   const url = /** @type {any} */ (policy?.createScriptURL(URL_OF_WORKER) ?? URL_OF_WORKER);
+  // Under another release than the one it was loaded from, a page must not go on. (The very first
+  // release takes a page that had none: that one is it already.)
+  if (navigator.serviceWorker.controller) {
+    navigator.serviceWorker.addEventListener("controllerchange", () => location.reload());
+  }
   registration = await navigator.serviceWorker.register(url, {
     updateViaCache: "none",
   });
@@ -27,5 +34,11 @@ export async function register(changed) {
 /** Whether a release waits beside the running one. */
 export const isWaiting = () => Boolean(registration?.waiting && registration.active);
 
-/** Let it take over; it loads every open page afresh. */
-export const takeOver = () => registration?.waiting?.postMessage({ type: "take-over" });
+/** Let it take over; every open page then loads afresh. A browser may put the word off while the
+ *  running release has work, and forget it: it is said again until it is heard. */
+export function takeOver() {
+  const waiting = registration?.waiting;
+  if (!waiting) return;
+  waiting.postMessage({ type: "take-over" });
+  setTimeout(takeOver, AGAIN);
+}

@@ -193,11 +193,10 @@ def test_a_new_release_waits_for_the_users_word(phone: Phone, server: Server) ->
     assert page.evaluate(READ) == old
     page.reload()
     assert page.evaluate(READ) == old
+    page.get_by_role("button", name="kPa, °C, litres").click()
+    page.get_by_role("button", name="Menu").click()
     with page.expect_navigation():
-        page.evaluate(
-            "async () => (await navigator.serviceWorker.ready).waiting"
-            ".postMessage({ type: 'take-over' })"
-        )
+        page.get_by_role("button", name="Take the new version").click()
     assert page.evaluate(READ) == "new text"
     assert len(page.evaluate("async () => caches.keys()")) == 1
     page.evaluate(START, "/engine/worker.js")
