@@ -23,7 +23,7 @@ from weeptrace.refusal import Refusal
 __all__ = ["OPERATIONS", "Operation", "call", "call_text"]
 
 # Importing a room's module registers its operations.
-for _room in ("properties", "hold", "fill", "loss", "loss_rate", "job"):
+for _room in ("properties", "hold", "fill", "loss", "loss_rate", "warmup", "quote", "job"):
     import_module(f"weeptrace.door.{_room}")
 
 

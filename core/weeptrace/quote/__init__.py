@@ -1,0 +1,1 @@
+"""The quote: time, parts and fluids as a range, not a number."""

@@ -1,0 +1,1 @@
+"""Warm-up: thermostat, fan, heater, gas, air still inside."""

@@ -1,0 +1,118 @@
+"""How much of the coolant's heat the heater passes on, and what a cold one says. SI: s, K."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from weeptrace.hold.data import Estimate
+from weeptrace.warmup.data import Heater, Limits, Point, Sign
+
+
+def effectiveness(vent: float, coolant: float, ambient: float) -> float:
+    """``e = (T_vent - T_ambient) / (T_coolant - T_ambient)``, temperatures in K.
+
+    Low blower, full hot, no recirculation. Valid for coolant above ambient; division by zero
+    otherwise. Source: definition of a heat exchanger's effectiveness on the air side.
+
+    >>> round(effectiveness(62.0, 88.0, 18.0), 2)
+    0.63
+    """
+    return (vent - ambient) / (coolant - ambient)
+
+
+def assess(points: Sequence[Point], ambient: float, limits: Limits) -> Heater:
+    """The effectiveness over the hottest steady stretch, and whether it falls there.
+
+    A stretch is a run of readings with the coolant within ``steady_band``; of the longest ones with
+    ``steady_points`` or more, the hottest counts; without one, the hottest reading alone. Below
+    ``heater_hot``, or less than ``heater_contrast`` above ambient, nothing is judged. Uncertainty
+    (95 %) of the ratio: ``sqrt(u_v^2 + ((1 - e) u_a)^2 + (e u_c)^2) / (T_c - T_a)``.
+
+    Falling: a straight line through the stretch falls by more than ``falling`` over it.
+
+    Parameters
+    ----------
+    points: rows of the log in rising time.
+    ambient: air drawn in, K.
+    limits: the ``warmup.*`` limits.
+    """
+    rows = _hot(points, ambient, limits)
+    if not rows:
+        return Heater("not_measured")
+    stretch = _stretch(rows, limits)
+    steady = len(stretch) >= limits["warmup.steady_points"]
+    if not steady:
+        stretch = [max(rows, key=lambda row: row[1])]
+    coolant = sum(row[1] for row in stretch) / len(stretch)
+    vent = sum(row[2] for row in stretch) / len(stretch)
+    value = effectiveness(vent, coolant, ambient)
+    probe, sensor = limits["warmup.vent_uncertainty"], limits["warmup.coolant_uncertainty"]
+    half = math.hypot(probe, (1.0 - value) * probe, value * sensor) / (coolant - ambient)
+    fall = _fall(stretch, ambient) if steady else None
+    falling: Sign = "not_measured"
+    if fall is not None:
+        falling = "yes" if fall > limits["warmup.falling"] + 1e-9 else "no"
+    return Heater(
+        "good" if value >= limits["warmup.heater_effective"] - 1e-9 else "weak",
+        Estimate(value, value - half, value + half),
+        "yes" if steady else "not_shown",
+        falling,
+        fall,
+    )
+
+
+def suddenly_cold(points: Sequence[Point], ambient: float, limits: Limits) -> float | None:
+    """Time in s of the first reading by which the heater went cold with the engine still hot.
+
+    That is: the effectiveness fell by ``sudden_fall`` or more from a reading at most
+    ``sudden_time`` earlier. ``None`` where that was not seen.
+    """
+    rows = _hot(points, ambient, limits)
+    shares = [(time, effectiveness(vent, coolant, ambient)) for time, coolant, vent in rows]
+    for i, (time, share) in enumerate(shares):
+        recent = [e for t, e in shares[:i] if time - t <= limits["warmup.sudden_time"]]
+        if recent and max(recent) - share >= limits["warmup.sudden_fall"] - 1e-9:
+            return time
+    return None
+
+
+def _hot(
+    points: Sequence[Point], ambient: float, limits: Limits
+) -> list[tuple[float, float, float]]:
+    """Time, coolant and vent of the readings with an engine hot enough to judge the heater."""
+    least = max(limits["warmup.heater_hot"], ambient + limits["warmup.heater_contrast"]) - 1e-9
+    return [
+        (p.time, p.coolant, p.vent) for p in points if p.vent is not None and p.coolant >= least
+    ]
+
+
+def _stretch(
+    rows: Sequence[tuple[float, float, float]], limits: Limits
+) -> list[tuple[float, float, float]]:
+    """The hottest of the runs within the steady band, each as long as it can be; or none."""
+    need, band = limits["warmup.steady_points"], limits["warmup.steady_band"] + 1e-9
+    best: list[tuple[float, float, float]] = []
+    start = 0
+    for end in range(1, len(rows) + 1):
+        while max(r[1] for r in rows[start:end]) - min(r[1] for r in rows[start:end]) > band:
+            start += 1
+        run = list(rows[start:end])
+        extends = bool(best) and run[0] == best[0]
+        if len(run) >= need and (extends or not best or _mean(run) > _mean(best)):
+            best = run
+    return best
+
+
+def _mean(run: Sequence[tuple[float, float, float]]) -> float:
+    return sum(row[1] for row in run) / len(run)
+
+
+def _fall(stretch: Sequence[tuple[float, float, float]], ambient: float) -> float:
+    """Fall of a straight line through the effectiveness over the stretch; negative: it rose."""
+    times = [row[0] for row in stretch]
+    shares = [effectiveness(vent, coolant, ambient) for _, coolant, vent in stretch]
+    middle, mean = sum(times) / len(times), sum(shares) / len(shares)
+    spread = sum((t - middle) ** 2 for t in times)
+    slope = sum((t - middle) * (e - mean) for t, e in zip(times, shares, strict=True)) / spread
+    return -slope * (times[-1] - times[0])
