@@ -1,0 +1,185 @@
+"""Flow through openings against published and independently computed rows."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+
+from tests.properties.refit import rows
+from weeptrace.properties.openings import (
+    air_through_capillary,
+    air_through_orifice,
+    air_viscosity,
+    critical_ratio,
+    flow_factor,
+    flow_factor_slope,
+    liquid_for_air,
+    liquid_through_capillary,
+    liquid_through_orifice,
+)
+from weeptrace.refusal import Refusal
+
+Row = dict[str, str]
+NOZZLE = rows("air_nozzle")
+SEA = 101325.0
+
+
+@pytest.mark.parametrize("row", rows("air_orifice"), ids=str)
+def test_air_through_an_orifice(row: Row) -> None:
+    area = math.pi / 4.0 * (1e-3 * float(row["diameter_mm"])) ** 2
+    outside = 1e3 * float(row["outside_kPa"])
+    found = air_through_orifice(
+        area, outside + 1e3 * float(row["gauge_kPa"]), outside, float(row["T_K"])
+    )
+    assert found == pytest.approx(float(row["value"]), rel=float(row["tol"]))
+
+
+@pytest.mark.parametrize("row", [r for r in NOZZLE if r["kind"] == "critical_ratio"], ids=str)
+def test_critical_ratio(row: Row) -> None:
+    found = critical_ratio(float(row["gamma"]))
+    assert found == pytest.approx(float(row["value"]), abs=float(row["tol"]))
+
+
+@pytest.mark.parametrize("row", [r for r in NOZZLE if r["kind"] == "choked_factor"], ids=str)
+def test_choked_factor(row: Row) -> None:
+    found = flow_factor(0.1, float(row["gamma"]))
+    assert found == pytest.approx(float(row["value"]), abs=float(row["tol"]))
+
+
+@pytest.mark.parametrize("row", [r for r in NOZZLE if r["kind"] == "area_ratio"], ids=str)
+def test_the_flow_factor_is_one_over_the_area_ratio(row: Row) -> None:
+    at = [r for r in NOZZLE if r["kind"] == "pressure_ratio" and r["mach"] == row["mach"]]
+    found = flow_factor(float(at[0]["value"])) / flow_factor(0.0)
+    # The pressure ratio has five figures; near 1 the flow is steep in it.
+    assert found == pytest.approx(1.0 / float(row["value"]), rel=4e-4)
+
+
+@pytest.mark.parametrize(
+    ("area", "p0", "t0", "pb", "kg_s", "rel", "source"),
+    [
+        (1e-3, 1.0e6, 360.0, 500e3, 2.13, 0.005, "Moran and Shapiro, nozzle example, from memory"),
+        (6e-4, 120e3, 400.0, 45e3, 0.145, 0.007, "White, nozzle example, from memory"),
+    ],
+)
+def test_textbook_nozzles(
+    area: float, p0: float, t0: float, pb: float, kg_s: float, rel: float, source: str
+) -> None:
+    assert air_through_orifice(area, p0, pb, t0) == pytest.approx(kg_s, rel=rel), source
+
+
+@pytest.mark.parametrize("ratio", [0.0, 0.2, 0.52, 0.53, 0.6, 0.75, 0.9, 0.97])
+def test_the_ellipse_of_iso_6358_is_close(ratio: float) -> None:
+    # ISO 6358, from memory: q/q* = sqrt(1 - ((r - b)/(1 - b))^2), b = 0.528 for the ideal nozzle.
+    b = critical_ratio()
+    ellipse = math.sqrt(1.0 - (max(ratio - b, 0.0) / (1.0 - b)) ** 2)
+    assert flow_factor(ratio) / flow_factor(0.0) == pytest.approx(ellipse, rel=0.015)
+
+
+@pytest.mark.parametrize("ratio", [0.55, 0.7, 0.8, 0.95, 0.999])
+def test_slope_by_differences(ratio: float) -> None:
+    h = 1e-6
+    numeric = (flow_factor(ratio + h) - flow_factor(ratio - h)) / (2.0 * h)
+    assert flow_factor_slope(ratio) == pytest.approx(numeric, rel=1e-4)
+
+
+@pytest.mark.parametrize("ratio", [-0.1, 0.0, 0.3, 0.5282])
+def test_choked_flow_does_not_change(ratio: float) -> None:
+    assert flow_factor(ratio) == flow_factor(0.0)
+    assert flow_factor_slope(ratio) == 0.0
+
+
+def _ratio(viscosity: float, **more: Any) -> tuple[float, float]:
+    known = {
+        "upstream": SEA,
+        "downstream": 10e3,
+        "outside": SEA,
+        "temperature": 293.15,
+        "difference": 100e3,
+        "density": 1068.0,
+    }
+    pair = liquid_for_air(1.0, viscosity=viscosity, **{**known, **more})
+    return 1.0 / pair.orifice, 1.0 / pair.laminar
+
+
+def test_air_over_liquid_in_a_vacuum() -> None:
+    # Common practice: orifice 14.5; laminar 22 hot (0.8 mPa s), 108 cold (3.9 mPa s).
+    orifice, hot = _ratio(0.8e-3)
+    assert orifice == pytest.approx(14.5, rel=0.01)
+    assert hot == pytest.approx(22.0, rel=0.02)
+    assert _ratio(3.9e-3)[1] == pytest.approx(108.0, rel=0.01)
+
+
+def test_air_over_liquid_under_pressure() -> None:
+    # Common practice at 100 kPa, by volume upstream: orifice 14.5; laminar 33 hot, 160 cold.
+    inside = SEA + 100e3
+    share = SEA / inside  # volume at the atmosphere -> volume inside
+    orifice, hot = _ratio(0.8e-3, upstream=inside, downstream=SEA)
+    assert orifice * share == pytest.approx(14.5, rel=0.01)
+    assert hot * share == pytest.approx(33.0, rel=0.02)
+    cold = _ratio(3.9e-3, upstream=inside, downstream=SEA)[1]
+    assert cold * share == pytest.approx(160.0, rel=0.02)
+
+
+def test_choked_inflow_speed() -> None:
+    # 198.6 m/s referred to the atmosphere at 20 °C: choked flow of air over its density.
+    density = SEA / (287.05 * 293.15)
+    found = air_through_orifice(1.0, SEA, 8e3, 293.15) / density
+    assert found == pytest.approx(198.6, abs=0.1)
+
+
+@pytest.mark.parametrize("flow", [0.02, 0.2, 3.3])
+def test_there_and_back(flow: float) -> None:
+    # The opening that passes this liquid, as an orifice: its air gives the liquid again.
+    area = flow * 1e-6 / 60.0 / liquid_through_orifice(1.0, 100e3, 1068.0)
+    air = air_through_orifice(area, SEA, 8e3, 293.15) * 287.05 * 293.15 / SEA
+    pair = liquid_for_air(
+        air,
+        upstream=SEA,
+        downstream=8e3,
+        outside=SEA,
+        temperature=293.15,
+        difference=100e3,
+        density=1068.0,
+        viscosity=1e-3,
+    )
+    assert pair.orifice == pytest.approx(flow * 1e-6 / 60.0)
+    assert pair.worse == max(pair.orifice, pair.laminar)
+    assert pair.better == min(pair.orifice, pair.laminar)
+    # Equivalent orifices at 100 kPa, common practice: about 7, 22 and 90 micrometres.
+    diameter = math.sqrt(4.0 * area / math.pi) * 1e6
+    assert diameter == pytest.approx({0.02: 5.6, 0.2: 17.6, 3.3: 71.5}[flow], rel=0.01)
+    sharp_edged = diameter / math.sqrt(0.62)
+    assert sharp_edged == pytest.approx({0.02: 7, 0.2: 22, 3.3: 90}[flow], rel=0.03)
+
+
+def test_capillaries() -> None:
+    # The same K for air and liquid; a long pipe of 0.1 mm, 10 mm: pi r^4/(8 L).
+    k = math.pi * (0.05e-3) ** 4 / (8 * 0.01)
+    assert liquid_through_capillary(k, 100e3, 1e-3) == pytest.approx(2.454e-8, rel=1e-3)
+    by_hand = k * (2e5**2 - 1e5**2) / (2 * air_viscosity(293.15))
+    assert air_through_capillary(k, 2e5, 1e5, 293.15) == pytest.approx(by_hand)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "micro"), [(0, 17.2), (20, 18.2), (100, 21.9)]
+)  # CRC Handbook, from memory
+def test_viscosity_of_air(celsius: float, micro: float) -> None:
+    assert air_viscosity(celsius + 273.15) == pytest.approx(1e-6 * micro, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("change", "path"),
+    [
+        ({"upstream": 0.0}, "upstream"),
+        ({"downstream": SEA}, "downstream"),
+        ({"temperature": 0.0}, "temperature"),
+        ({"density": 0.0}, "density"),
+    ],
+)
+def test_refusals(change: dict[str, float], path: str) -> None:
+    with pytest.raises(Refusal) as caught:
+        _ratio(1e-3, **change)
+    assert caught.value.path == path
+    assert caught.value.accepted
