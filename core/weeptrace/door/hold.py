@@ -1,4 +1,4 @@
-"""The hold room's operation: a pressure hold, from readings to a verdict."""
+"""The hold room's operation: a hold under pressure or vacuum, from readings to a verdict."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from weeptrace.door.registry import (
     object_schema,
     operation,
     quantity_schema,
+    range_words,
     read,
     read_optional,
 )
@@ -21,6 +22,7 @@ from weeptrace.hold.data import (
     Assessment,
     Compliance,
     Estimate,
+    EvacuatedVolume,
     Headspace,
     Hold,
     Reading,
@@ -33,12 +35,15 @@ from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
-STORED_FORMS = "{strokes, stroke_volume}, {compliance} or {headspace}"
+FILLED_FORMS = "{strokes, stroke_volume}, {compliance} or {headspace}"
+DRAINED_FORMS = "{evacuated_volume}"
 
 READING = object_schema(
     {
         "time": quantity_schema("time"),
-        "pressure": quantity_schema("pressure", "gauge, as the needle stood"),
+        "pressure": quantity_schema(
+            "pressure", "gauge, as the needle stood; a vacuum with either sign, the same throughout"
+        ),
         "temperature": quantity_schema("temperature", "of the engine or its liquid"),
     },
     ["time", "pressure"],
@@ -49,7 +54,9 @@ STORED = object_schema(
         "stroke_volume": quantity_schema("volume", "outside air per stroke"),
         "compliance": quantity_schema("compliance", "of the whole system at the target"),
         "headspace": quantity_schema("volume", "gas above the liquid at zero gauge"),
-        "evacuated_volume": quantity_schema("volume", "belongs to a vacuum"),
+        "evacuated_volume": quantity_schema(
+            "volume", "of a drained system, about what was drained and was missing"
+        ),
     },
     [],
 )
@@ -89,6 +96,9 @@ INPUT = object_schema(
         "owner_rate": quantity_schema("loss_per_distance", "what the owner tells"),
         "planned": quantity_schema("time", "duration planned; readings are looked at as they come"),
         "ambient_temperature": quantity_schema("temperature"),
+        "engine_temperature": quantity_schema(
+            "temperature", "of a drained system, for its vapour, where readings have none"
+        ),
     },
     ["kind", "medium", "readings", "division"],
 )
@@ -98,11 +108,34 @@ OUTPUT = object_schema(
         "reason": object_schema({"code": {"type": "string"}, "message": {"type": "string"}}),
         "explanations": {
             "type": "object",
-            "description": "weights of tight, settling, leak, leak_and_settling; they sum to 1",
+            "description": "weights of tight, settling, leak, leak_and_settling; of a vacuum of "
+            "tight, settling, air_leak, vapour, both; they sum to 1",
             "additionalProperties": {"type": "number"},
         },
-        "rate": quantity_schema("pressure_rate", "fall by the leak alone at the target, positive"),
-        "leak_flow": quantity_schema("volume_flow", "at the target"),
+        "rate": quantity_schema(
+            "pressure_rate", "fall (leak-up of a vacuum) by the leak alone at the target"
+        ),
+        "leak_flow": quantity_schema(
+            "volume_flow", "at the target; of a drained system as liquid, low and high by both ways"
+        ),
+        "air_flow": quantity_schema("volume_flow", "of air at the atmosphere, drained system"),
+        "liquid_equivalent": {
+            **object_schema(
+                {
+                    "orifice": quantity_schema("volume_flow", "as through a sharp hole"),
+                    "laminar": quantity_schema("volume_flow", "as through a fine crack"),
+                }
+            ),
+            "description": "hot coolant at the rated pressure through the opening that lets this "
+            "air through. Bounds for the same direction only: a hose that a vacuum sucks tight may "
+            "leak under pressure, a flap seal the other way round.",
+        },
+        "residual_fraction": quantity_schema("ratio", "absolute pressure reached, of atmosphere"),
+        "best_vacuum": quantity_schema(
+            "pressure",
+            "gauge; what this place and engine allow with a usual pump, a good one (low), and just "
+            "within the limit (high)",
+        ),
         "per_1000_km": quantity_schema("loss_per_distance", "leak flow times the exposure"),
         "not_larger_than": quantity_schema("loss_per_distance", "one-sided 95 % upper limit"),
         "not_larger_than_flow": quantity_schema("volume_flow", "the same as a flow"),
@@ -112,7 +145,7 @@ OUTPUT = object_schema(
         "smallest_detectable_flow": quantity_schema("volume_flow", "the same as a flow"),
         "exponent": object_schema({"value": {"type": "number"}, "assumed": {"type": "boolean"}}),
         "compliance": quantity_schema("compliance", "of the whole system at the target"),
-        "target": quantity_schema("pressure", "where rate and flow are given"),
+        "target": quantity_schema("pressure", "where rate and flow are given, gauge"),
         "more_time": quantity_schema("time", "from now, until the hold says more"),
         "suspect_readings": {
             "type": "array",
@@ -120,7 +153,9 @@ OUTPUT = object_schema(
             "description": "places in readings, from 0, of those that should be read again",
         },
         "curve": {"type": "array", "items": POINT},
-        "fall": quantity_schema("pressure_rate", "straight line through all readings, unjudged"),
+        "fall": quantity_schema(
+            "pressure_rate", "straight line through all readings, towards zero, unjudged"
+        ),
         "noise": quantity_schema("pressure", "standard deviation of a reading, as used"),
         "look_factor": {"type": "number", "description": "standard errors a claim needed"},
         "assumed": {
@@ -157,37 +192,58 @@ SAMPLE: Json = {
     "stored": {"strokes": 5.4, "stroke_volume": _quantity(40, "mL")},
     "liquid_volume": _quantity(7.5, "L"),
 }
+VACUUM_SAMPLE: Json = {
+    "kind": "vacuum",
+    "medium": "air",
+    "readings": [
+        {"time": _quantity(minute, "min"), "pressure": _quantity(pressure, "kPa")}
+        for minute, pressure in (
+            (0, -72.5),
+            (1, -70.1),
+            (2, -67.7),
+            (3, -65.3),
+            (5, -60.5),
+            (8, -53.3),
+            (10, -48.5),
+        )
+    ],
+    "division": _quantity(1, "kPa"),
+    "rated": _quantity(110, "kPa"),
+    "altitude": _quantity(1900, "m"),
+    "stored": {"evacuated_volume": _quantity(5.6, "L")},
+    "engine_temperature": _quantity(15, "°C"),
+}
+INPUT["examples"] = [SAMPLE, VACUUM_SAMPLE]
 
 
 @operation(
     "hold.assess",
-    "Judge a pressure hold: verdict, leak, its uncertainty, and what the hold could not have seen.",
+    "Judge a hold, of coolant, dry air or a vacuum: verdict, leak, and what it couldn't have seen.",
     input=INPUT,
     output=OUTPUT,
     sample=SAMPLE,
 )
 def _assess(payload: Json) -> Json:
-    if payload["kind"] != "pressure" or payload["medium"] != "coolant":
-        raise Refusal(
-            "not_supported",
-            "Not built yet in this version: pressure holds of coolant only.",
-            "kind" if payload["kind"] != "pressure" else "medium",
-            "kind pressure, medium coolant",
-        )
     known = limits()
     highest = known["hold.highest_pressure"]
     glycol = payload.get("glycol", "ethylene")
     strength = read_optional(payload, "strength", "ratio", low=0.0, high=1.0, unit="%")
     altitude = read_optional(payload, "altitude", "length")
+    vacuum = payload["kind"] == "vacuum"
+    drained = vacuum or payload["medium"] == "air"
+    atmosphere = None if altitude is None else air.pressure(altitude)
+    deepest = (air.SEA_LEVEL if atmosphere is None else atmosphere) if vacuum else 0.0
     hold = Hold(
-        readings=_readings(payload["readings"], known),
+        readings=_readings(payload["readings"], deepest, known),
+        kind=payload["kind"],
+        medium=payload["medium"],
         division=read(payload, "division", "pressure", low=1.0, high=highest),
         target=read_optional(payload, "target", "pressure", low=1.0, high=highest),
         rated=read_optional(payload, "rated", "pressure", low=1.0, high=highest),
-        atmosphere=None if altitude is None else air.pressure(altitude),
+        atmosphere=atmosphere,
         glycol=glycol,
         mass_fraction=None if strength is None else mass_from_volume(glycol, strength),
-        stored=_stored(payload["stored"], known) if "stored" in payload else None,
+        stored=_stored(payload["stored"], drained, known) if "stored" in payload else None,
         liquid_volume=_volume(payload, "liquid_volume", known),
         self_leak=read_optional(payload, "self_leak", "pressure_rate", low=0.0),
         actions=tuple(
@@ -197,11 +253,15 @@ def _assess(payload: Json) -> Json:
         owner_rate=read_optional(payload, "owner_rate", "loss_per_distance", low=0.0),
         planned=read_optional(payload, "planned", "time", low=0.0),
         ambient_temperature=_temperature(payload, "ambient_temperature", "", known),
+        engine_temperature=_temperature(payload, "engine_temperature", "", known),
     )
+    if vacuum:
+        _refuse_mixed_signs(hold)
     return assessment_json(assess(hold, known))
 
 
-def _readings(items: list[Json], known: Mapping[str, float]) -> tuple[Reading, ...]:
+def _readings(items: list[Json], deepest: float, known: Mapping[str, float]) -> tuple[Reading, ...]:
+    """The readings; ``deepest``: the atmosphere in Pa for a vacuum, which has either sign, or 0."""
     made: list[Reading] = []
     seen: dict[float, int] = {}
     for index, item in enumerate(items):
@@ -216,9 +276,41 @@ def _readings(items: list[Json], known: Mapping[str, float]) -> tuple[Reading, .
             )
         seen[time] = index
         high = known["hold.highest_pressure"]
-        pressure = read(item, "pressure", "pressure", path=path, low=0.0, high=high)
+        if deepest > 0.0:
+            pressure = _vacuum(item, path, deepest)
+        else:
+            pressure = read(item, "pressure", "pressure", path=path, low=0.0, high=high)
         made.append(Reading(time, pressure, _temperature(item, "temperature", path, known)))
     return tuple(made)
+
+
+def _vacuum(item: Json, path: str, deepest: float) -> float:
+    pressure = read(item, "pressure", "pressure", path=path)
+    if abs(pressure) > deepest * (1.0 + 1e-9):
+        unit = item["pressure"]["unit"]
+        accepted = range_words(0.0, deepest, unit)
+        raise Refusal(
+            "out_of_range",
+            f"A vacuum of {abs(item['pressure']['value']):g} {unit} is deeper than the atmosphere "
+            f"of this place; accepted is {accepted}, with either sign. Check the reading, its unit "
+            "and the altitude.",
+            f"{path}.pressure",
+            accepted,
+        )
+    return pressure
+
+
+def _refuse_mixed_signs(hold: Hold) -> None:
+    above = [i for i, r in enumerate(hold.readings) if r.pressure > hold.division]
+    below = [i for i, r in enumerate(hold.readings) if r.pressure < -hold.division]
+    if above and below:
+        raise Refusal(
+            "mixed_signs",
+            f"Reading {above[0]} is above zero and reading {below[0]} below. Type a vacuum with "
+            "one sign throughout, such as -72 or 72 for 72 kPa below the atmosphere.",
+            f"readings[{max(above[0], below[0])}].pressure",
+            "one sign throughout",
+        )
 
 
 def _temperature(item: Json, key: str, path: str, known: Mapping[str, float]) -> float | None:
@@ -231,8 +323,20 @@ def _volume(item: Json, key: str, known: Mapping[str, float], path: str = "") ->
     return read_optional(item, key, "volume", path=path, low=0.0, high=high)
 
 
-def _stored(item: Json, known: Mapping[str, float]) -> Stored:
+def _stored(item: Json, drained: bool, known: Mapping[str, float]) -> Stored:
     keys = set(item)
+    if drained:
+        if keys == {"evacuated_volume"}:
+            volume = _volume(item, "evacuated_volume", known, "stored")
+            if volume:
+                return EvacuatedVolume(volume)
+        raise Refusal(
+            "bad_input",
+            "What a drained system stores is its evacuated volume, above zero; "
+            f"this has {', '.join(sorted(keys)) or 'nothing'}.",
+            "stored",
+            DRAINED_FORMS,
+        )
     if keys == {"strokes", "stroke_volume"}:
         volume = _volume(item, "stroke_volume", known, "stored")
         if volume:
@@ -248,7 +352,7 @@ def _stored(item: Json, known: Mapping[str, float]) -> Stored:
         "The stored volume is given as pump strokes with the volume of a stroke, as a compliance, "
         f"or as a headspace, above zero; this has {', '.join(sorted(keys)) or 'nothing'}.",
         "stored",
-        STORED_FORMS,
+        FILLED_FORMS,
     )
 
 
@@ -282,6 +386,8 @@ def assessment_json(found: Assessment) -> Json:
         "per_1000_km": (found.per_distance, "L/1000 km"),
         "compliance": (found.compliance, "mL/kPa"),
         "fall": (found.fall, "kPa/min"),
+        "air_flow": (found.air_flow, "mL/min"),
+        "best_vacuum": (found.best_vacuum, "kPa"),
     }
     out |= {key: _interval(e, unit) for key, (e, unit) in estimates.items() if e is not None}
     plain: dict[str, tuple[float | None, str]] = {
@@ -292,8 +398,15 @@ def assessment_json(found: Assessment) -> Json:
         "target": (found.target, "kPa"),
         "more_time": (found.more_time, "min"),
         "noise": (found.noise, "kPa"),
+        "residual_fraction": (found.residual_fraction, "%"),
     }
     out |= {key: give(value, unit) for key, (value, unit) in plain.items() if value is not None}
+    if found.liquid_equivalent is not None:
+        pair = found.liquid_equivalent
+        out["liquid_equivalent"] = {
+            "orifice": _interval(pair.orifice, "mL/min"),
+            "laminar": _interval(pair.laminar, "mL/min"),
+        }
     if found.look_factor is not None:
         out["look_factor"] = found.look_factor
     return out

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from itertools import pairwise
 
+from weeptrace.hold.air_hold import assess_air
 from weeptrace.hold.data import (
     Assessment,
     Estimate,
@@ -14,7 +14,6 @@ from weeptrace.hold.data import (
     Hold,
     Point,
     Reading,
-    Reason,
 )
 from weeptrace.hold.decay import EXPONENT, RATE, START, System
 from weeptrace.hold.explain import explanations
@@ -23,26 +22,22 @@ from weeptrace.hold.judge import Evidence, judge
 from weeptrace.hold.least_squares import inverse
 from weeptrace.hold.looks import look_factor, straight_fall
 from weeptrace.hold.stored import StoredVolume, stored_volume
+from weeptrace.hold.usable import NO_FIT, UNREADABLE, unusable
 from weeptrace.hold.warmth import Coolant, course, thermal_volume
 from weeptrace.properties import air
-from weeptrace.refusal import Refusal
 
 Limits = Mapping[str, float]
-NO_FIT = Reason(
-    "no_fit", "No course of a hold fits these readings. Check their times, pressures and units."
-)
 
 
 def assess(hold: Hold, limits: Limits) -> Assessment:
-    """Judge a pressure hold of coolant.
+    """Judge a hold: of coolant under pressure here, of a drained system in ``air_hold``.
 
     Parameters
     ----------
     hold: the readings (in any order of time) and what is known of the system.
     limits: all limits by full id, SI, as ``weeptrace.rules.limits()`` gives them.
 
-    Readings that cannot be judged give ``not_judged`` with a reason. ``Refusal``
-    (``not_supported``) for a vacuum, or for a system that holds air only.
+    Readings that cannot be judged give ``not_judged`` with a reason.
 
     A system that falls from 110 to 94 kPa in 15 min, 1.2 mL/kPa:
 
@@ -54,23 +49,18 @@ def assess(hold: Hold, limits: Limits) -> Assessment:
     >>> result.verdict, round(result.leak_flow.value * 60e6, 1)
     ('leaking', 1.3)
     """
-    if hold.kind != "pressure" or hold.medium != "coolant":
-        raise Refusal(
-            "not_supported",
-            "Not built yet in this version: pressure holds of coolant only.",
-            "kind" if hold.kind != "pressure" else "medium",
-            "kind pressure, medium coolant",
-        )
+    if hold.kind == "vacuum" or hold.medium == "air":
+        return assess_air(hold, limits)
     order = sorted(range(len(hold.readings)), key=lambda index: hold.readings[index].time)
     readings = [hold.readings[index] for index in order]
-    unusable = _unusable(hold, readings, limits)
+    reason = unusable(hold, readings, limits)
     usual = limits["hold.noise_divisions"] * hold.division
     fall = None
-    if unusable is None or unusable.code not in ("not_finite", "repeated_time", "bad_division"):
+    if reason is None or reason.code not in UNREADABLE:
         times, pressures = [r.time for r in readings], [r.pressure for r in readings]
         fall = straight_fall(times, pressures, usual, limits)
-    if unusable is not None:
-        return Assessment("not_judged", unusable, fall=fall)
+    if reason is not None:
+        return Assessment("not_judged", reason, fall=fall)
     target, stored, series, assumed = _series(hold, readings, limits)
     try:
         full = fit_all(series, hold.division, limits)
@@ -117,37 +107,6 @@ def assess(hold: Hold, limits: Limits) -> Assessment:
             stored.compliance, max(stored.compliance - wide, 0.0), stored.compliance + wide
         ),
     )
-
-
-def _unusable(hold: Hold, readings: Sequence[Reading], limits: Limits) -> Reason | None:
-    """Why these readings cannot even be fitted."""
-    numbers = [x for r in readings for x in (r.time, r.pressure, r.temperature or 300.0)]
-    if not all(map(math.isfinite, [*numbers, hold.division])):
-        return Reason("not_finite", "A reading is not a number. Type it again.")
-    if hold.division <= 0.0:
-        return Reason("bad_division", "The gauge's division must be above zero. Type it again.")
-    if len(readings) < 2:
-        return Reason("too_few_readings", "Fewer than two readings: nothing can be said yet.")
-    if any(a.time == b.time for a, b in pairwise(readings)):
-        return Reason("repeated_time", "Two readings have the same time. Take one of them out.")
-    pressures = [r.pressure for r in readings]
-    if min(pressures) < 0.0:
-        return Reason("negative_pressure", "A pressure is below zero. Accepted is zero and above.")
-    if hold.rated is not None:
-        highest = hold.rated + limits["hold.rating_divisions"] * hold.division
-        if max(pressures) > highest:
-            return Reason(
-                "above_rating",
-                f"A reading is {max(pressures) / 1e3:.4g} kPa, above the rating. Accepted is 0 to "
-                f"{hold.rated / 1e3:.4g} kPa. Let off pressure, or correct the reading.",
-            )
-    least = limits["hold.least_pressure_divisions"] * hold.division
-    if max(pressures[:2]) < least:
-        return Reason(
-            "no_pressure",
-            f"The hold starts below {least / 1e3:.4g} kPa: the gauge can't tell that from none.",
-        )
-    return None
 
 
 def _series(

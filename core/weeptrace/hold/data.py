@@ -66,13 +66,24 @@ class Headspace:
     volume: float
 
 
-Stored = Strokes | Compliance | Headspace
+@dataclass(frozen=True)
+class EvacuatedVolume:
+    """Volume of a drained system, m3, at atmospheric pressure."""
+
+    value: float
+
+
+Stored = Strokes | Compliance | Headspace | EvacuatedVolume
 
 
 @dataclass(frozen=True)
 class Hold:
-    """A pressure hold of a system filled with coolant.
+    """A hold: of a system filled with coolant, or of a drained one (a vacuum, or air).
 
+    ``kind`` is ``pressure`` or ``vacuum``, ``medium`` ``coolant`` or ``air``; a vacuum is of a
+    drained system whatever the medium says, and its pressures may be typed with either sign.
+    ``evacuated_volume`` (m3) is the same as ``stored=EvacuatedVolume(...)``; ``engine_temperature``
+    in K belongs to a drained system, where readings have none.
     Pressures in Pa gauge, times in s; ``None`` is "not measured". ``division`` is the gauge's;
     ``self_leak`` the tester's own fall on a blank in Pa/s; ``owner_rate`` the loss that the owner
     tells in m3/m; ``planned`` the planned duration since the first reading; ``atmosphere`` in Pa
@@ -95,6 +106,8 @@ class Hold:
     owner_rate: float | None = None
     planned: float | None = None
     ambient_temperature: float | None = None
+    evacuated_volume: float | None = None
+    engine_temperature: float | None = None
 
 
 @dataclass(frozen=True)
@@ -104,6 +117,15 @@ class Estimate:
     value: float
     low: float
     high: float
+
+
+@dataclass(frozen=True)
+class LiquidEquivalent:
+    """Liquid through the opening that lets the air through, m3/s at the rated pressure, hot: as an
+    orifice and as a laminar capillary. Bounds, and only for this direction of the pressure."""
+
+    orifice: Estimate
+    laminar: Estimate
 
 
 @dataclass(frozen=True)
@@ -144,6 +166,14 @@ class Assessment:
     with 95 % chance, for planning. ``more_time``: s from now until the hold says more.
     ``fall``: straight line through all readings, positive when the pressure falls, unjudged.
     ``look_factor``: standard errors that a claim needed at this look.
+
+    Of a drained system: ``rate`` is the leak-up (or the fall) by air alone at the vacuum reached
+    (or at the target), positive; ``air_flow`` m3/s of air at the atmosphere; ``leak_flow`` the
+    liquid equivalent, its value and high end as through an orifice, its low end as through a
+    capillary where that is less; ``fall`` the needle's way towards zero. ``residual_fraction``:
+    absolute pressure reached over the atmosphere; ``best_vacuum`` gauge, Pa, below zero: what this
+    place and engine allow with a usual pump, ``low`` with a good one, ``high`` just within the
+    limit of the residual.
     """
 
     verdict: Verdict
@@ -165,4 +195,8 @@ class Assessment:
     fall: Estimate | None = None
     noise: float | None = None
     look_factor: float | None = None
+    air_flow: Estimate | None = None
+    liquid_equivalent: LiquidEquivalent | None = None
+    residual_fraction: float | None = None
+    best_vacuum: Estimate | None = None
     assumed: tuple[str, ...] = ()

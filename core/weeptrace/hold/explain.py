@@ -15,14 +15,15 @@ without it, plus ln N. Hoses only give: settling below zero is held at zero.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from weeptrace.hold.decay import CREEP, DRIFT, EXPONENT, GAS, LOG_TAU, RATE, START
-from weeptrace.hold.fit import TOLERANCE, FullFit, Series, weighted_model
+from weeptrace.hold.fit import TOLERANCE, FullFit, Observed, Series, weighted_model
 from weeptrace.hold.least_squares import Matrix, log_determinant, minimise
 
 SETTLING = (CREEP, LOG_TAU, GAS)
 LEAK = (RATE, EXPONENT)
+AMPLITUDES = (CREEP, GAS)
 
 
 def explanations(series: Series, full: FullFit) -> dict[str, float]:
@@ -35,28 +36,48 @@ def explanations(series: Series, full: FullFit) -> dict[str, float]:
     """
     starts = tuple(range(START, len(full.priors)))
     everything = sorted((*LEAK, *SETTLING, DRIFT, *starts))
-    both = _score(full, everything, full.fit.cost, full.fit.normal, series.count)
-    settling, _ = _fitted(series, full, (*SETTLING, DRIFT, *starts))
-    tight, _ = _fitted(series, full, (DRIFT, *starts))
-    leak, rate = _fitted(series, full, (*LEAK, DRIFT, *starts))
+    both = score(full, everything, full.fit.cost, full.fit.normal)
+    settling, _ = fitted(series, full, (*SETTLING, DRIFT, *starts), AMPLITUDES)
+    tight, _ = fitted(series, full, (DRIFT, *starts), AMPLITUDES)
+    leak, rate = fitted(series, full, (*LEAK, DRIFT, *starts), AMPLITUDES)
     penalty = math.log(series.count)
-    scores = {
-        "tight": tight,
-        "settling": settling,
-        "leak": leak if rate > 0.0 else tight + penalty,
-        "leak_and_settling": both if full.fit.values[RATE] > 0.0 else settling + penalty,
-    }
+    return shares(
+        {
+            "tight": tight,
+            "settling": settling,
+            "leak": leak if rate > 0.0 else tight + penalty,
+            "leak_and_settling": both if full.fit.values[RATE] > 0.0 else settling + penalty,
+        }
+    )
+
+
+def shares(scores: Mapping[str, float]) -> dict[str, float]:
+    """Weights that sum to 1, from scores.
+
+    >>> shares({"a": 3.0, "b": 3.0})
+    {'a': 0.5, 'b': 0.5}
+    """
     best = min(scores.values())
     raw = {name: math.exp(-0.5 * (score - best)) for name, score in scores.items()}
     total = sum(raw.values())
     return {name: value / total for name, value in raw.items()}
 
 
-def _fitted(series: Series, full: FullFit, free: Sequence[int]) -> tuple[float, float]:
-    """Score of an explanation with these free parameters, and its leak rate."""
+def fitted(
+    series: Observed, full: FullFit, free: Sequence[int], amplitudes: Sequence[int]
+) -> tuple[float, float]:
+    """Score of an explanation with these free parameters, and its leak rate.
+
+    Parameters
+    ----------
+    series: the readings.
+    full: their fit by everything together.
+    free: the explanation's parameters.
+    amplitudes: parameters that are zero where they are not free, and never below.
+    """
     free = sorted(free)
     fixed = list(full.fit.values)
-    for index in (RATE, CREEP, GAS):
+    for index in (RATE, *amplitudes):
         if index not in free:
             fixed[index] = 0.0
     model = weighted_model(series, full.weights, full.noise, free, fixed)
@@ -64,20 +85,21 @@ def _fitted(series: Series, full: FullFit, free: Sequence[int]) -> tuple[float, 
         model,
         [fixed[index] for index in free],
         priors=[full.priors[index] for index in free],
-        bounds=[(0.0, math.inf) if index in (CREEP, GAS) else full.bounds[index] for index in free],
+        bounds=[(0.0, math.inf) if index in amplitudes else full.bounds[index] for index in free],
         tolerance=TOLERANCE,
         max_steps=20,
     )
     rate = fit.values[0] if free[0] == RATE else 0.0
-    return _score(full, free, fit.cost, fit.normal, series.count), rate
+    return score(full, free, fit.cost, fit.normal), rate
 
 
-def _score(full: FullFit, free: Sequence[int], cost: float, normal: Matrix, count: int) -> float:
+def score(full: FullFit, free: Sequence[int], cost: float, normal: Matrix) -> float:
+    """Score of an explanation: the module's equation."""
     scales = []
     for index in free:
         prior = full.priors[index]
         if index == RATE:
-            scales.append(math.sqrt(count * full.covariance[RATE][RATE]))
+            scales.append(math.sqrt(len(full.weights) * full.covariance[RATE][RATE]))
         else:
             scales.append(full.noise if prior is None else prior[1])
     return cost + log_determinant(normal) + 2.0 * sum(map(math.log, scales))

@@ -12,6 +12,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from operator import mul
+from typing import Protocol
 
 from weeptrace.hold.data import Action, Reading
 from weeptrace.hold.decay import CREEP, DRIFT, EXPONENT, GAS, LOG_TAU, RATE, START, Segment, System
@@ -28,6 +29,20 @@ LEFT_OUT = 1e-12
 Limits = Mapping[str, float]
 
 
+class Observed(Protocol):
+    """Readings with a forward model behind them. Parameter ``RATE``, the first, is the leak's."""
+
+    @property
+    def pressures(self) -> tuple[float, ...]:
+        """As read, Pa."""
+
+    def predict(self, values: Sequence[float], leaks: bool = True) -> tuple[list[float], Matrix]:
+        """Pressures in Pa for these parameters, and one column of derivatives per parameter.
+
+        ``leaks`` is false where the rate is zero and stays so.
+        """
+
+
 @dataclass(frozen=True)
 class Series:
     """The readings cut into segments: times and pressures in s and Pa, by segment."""
@@ -41,6 +56,10 @@ class Series:
     def count(self) -> int:
         """Number of readings."""
         return len(self.pressures)
+
+    def predict(self, values: Sequence[float], leaks: bool = True) -> tuple[list[float], Matrix]:
+        """As ``Observed`` says."""
+        return trace(self, values, self.times, leaks)
 
     def information(self) -> float:
         """``I = sum (t - tbar)^2`` within the segments, s2."""
@@ -164,7 +183,7 @@ def prior_knowledge(series: Series, limits: Limits) -> tuple[Prior, ...]:
 
 
 def weighted_model(
-    series: Series,
+    series: Observed,
     weights: Sequence[float],
     noise: float,
     free: Sequence[int],
@@ -178,7 +197,7 @@ def weighted_model(
         all_values = list(fixed)
         for index, value in zip(free, values, strict=True):
             all_values[index] = value
-        pressures, columns = trace(series, all_values, series.times, leaks)
+        pressures, columns = series.predict(all_values, leaks)
         residuals = [
             s * (p - seen) for s, p, seen in zip(scale, pressures, series.pressures, strict=True)
         ]
@@ -197,7 +216,6 @@ def fit_all(series: Series, division: float, limits: Limits) -> FullFit:
     limits: the ``hold.*`` limits.
     """
     priors = prior_knowledge(series, limits)
-    free = range(len(priors))
     low = [-math.inf] * len(priors)
     high = [math.inf] * len(priors)
     low[EXPONENT], high[EXPONENT] = limits["hold.exponent_low"], limits["hold.exponent_high"]
@@ -205,11 +223,32 @@ def fit_all(series: Series, division: float, limits: Limits) -> FullFit:
     for index in range(START, len(priors)):
         low[index] = 0.0
     bounds = tuple(zip(low, high, strict=True))
+    return fit_robust(series, first_guess(series, priors), priors, bounds, division, limits)
+
+
+def fit_robust(
+    series: Observed,
+    values: Sequence[float],
+    priors: tuple[Prior, ...],
+    bounds: tuple[tuple[float, float], ...],
+    division: float,
+    limits: Limits,
+) -> FullFit:
+    """The fit of all parameters, weights and noise renewed until they settle.
+
+    Parameters
+    ----------
+    series: the readings and their model.
+    values: first guess.
+    priors, bounds: by parameter.
+    division: of the gauge, Pa.
+    limits: the ``hold.*`` limits.
+    """
+    free = range(len(priors))
     usual = limits["hold.noise_divisions"] * division
     noise = usual
-    weights = [1.0] * series.count
+    weights = [1.0] * len(series.pressures)
     suspects: tuple[int, ...] = ()
-    values = first_guess(series, priors)
     for turn in range(6):
         model = weighted_model(series, weights, noise, free, values)
         fit = minimise(

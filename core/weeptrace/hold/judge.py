@@ -24,6 +24,17 @@ REASONS = {
     "contracts, and that looks like a leak. Log the temperature, or wait until it is cold.",
     "rising": "The pressure rises: something warms, and that can hide a leak. Wait until the "
     "temperature is steady, or log it.",
+    "not_reached": "Too much air was left: {residual:.0f} % of the atmosphere, accepted is up to "
+    "{accepted:.0f} %. A leak, an engine that is not cold, or too little air at the pump.",
+    "not_reached_altitude_unknown": "Too much air was left: {residual:.0f} % of the atmosphere at "
+    "sea level, accepted is up to {accepted:.0f} %. The altitude was not typed; higher up less is "
+    "left than that. Type it, or look for a leak, a warm engine or too little air at the pump.",
+    "deepening": "The vacuum deepens by itself: something cools, and that can hide a leak. Wait "
+    "until the temperature is steady.",
+    "volume_unknown": "No leak-up seen, but without the drained volume nobody can say how small a "
+    "leak this would have shown. Type how much was drained.",
+    "air_too_insensitive": "No leak seen, but this hold could not have seen even a gross leak. "
+    "Hold longer, or use a finer gauge.",
     "stored_volume_unknown": "No fall seen, but without the stored volume nobody can say how small "
     "a leak this would have shown. Count the pump strokes, or draw off and weigh a little.",
     "too_insensitive": "No fall seen, but this hold could not have seen even a gross leak. Fill to "
@@ -148,7 +159,7 @@ def judge(evidence: Evidence, limits: Limits) -> Judgement:
     verdict, reason = _verdict(e, claimed, loss, upper * exposure, limits)
     more: float | None = None
     if reason is not None and reason.code in ("too_few_readings", "too_short"):
-        more = _time_to_minimum(e, limits)
+        more = time_to_minimum(e.readings, e.span, limits)
     elif verdict in ("seeping_or_leaking", "leaking_or_gross"):
         edge = limits["hold.seeping" if verdict == "seeping_or_leaking" else "hold.gross"]
         away = abs(loss.value - edge)
@@ -178,7 +189,7 @@ def _verdict(
     if claimed and e.falls_at_once:
         return "gross", None
     if e.warm_unlogged:
-        return "not_judged", _reason("engine_warm", limits)
+        return "not_judged", reason_for("engine_warm", limits)
     if claimed:
         return claimed_class(loss, upper, limits), None
     reason = _unfit(e, limits)
@@ -194,7 +205,7 @@ def _verdict(
         weak = cautious > e.owner_rate * limits["hold.owner_rate_share"] * (1.0 + 1e-9)
         return ("too_weak" if weak else "no_leak_found"), None
     if size_class(cautious, limits) == 3:
-        return "not_judged", _reason("too_insensitive", limits)
+        return "not_judged", reason_for("too_insensitive", limits)
     return "no_leak_found", None
 
 
@@ -206,36 +217,45 @@ def _judge_without_size(e: Evidence, claimed: bool, limits: Limits) -> Judgement
     if claimed and e.falls_at_once:
         verdict = "gross"
     elif e.warm_unlogged:
-        reason = _reason("engine_warm", limits)
+        reason = reason_for("engine_warm", limits)
     elif claimed:
         verdict = "leak_size_unknown"
     else:
-        reason = _unfit(e, limits) or _reason("stored_volume_unknown", limits)
+        reason = _unfit(e, limits) or reason_for("stored_volume_unknown", limits)
         if reason.code in ("too_few_readings", "too_short"):
-            more = _time_to_minimum(e, limits)
+            more = time_to_minimum(e.readings, e.span, limits)
     return Judgement(verdict, reason, more, None, None, None)
 
 
 def _unfit(e: Evidence, limits: Limits) -> Reason | None:
     if e.readings < limits["hold.minimum_readings"]:
-        return _reason("too_few_readings", limits)
+        return reason_for("too_few_readings", limits)
     if e.span < limits["hold.minimum_span"]:
-        return _reason("too_short", limits)
+        return reason_for("too_short", limits)
     if e.rate < -limits["hold.rise_factor"] * e.rate_sd:
-        return _reason("rising", limits)
+        return reason_for("rising", limits)
     return None
 
 
-def _time_to_minimum(e: Evidence, limits: Limits) -> float:
-    missing = limits["hold.minimum_readings"] - e.readings
-    pace = min(e.span / max(e.readings - 1, 1), 60.0)
-    return max(limits["hold.minimum_span"] - e.span, missing * pace)
+def time_to_minimum(readings: int, span: float, limits: Limits) -> float:
+    """Seconds until there are enough readings over enough time, at the same pace.
+
+    >>> from weeptrace.rules import limits
+    >>> time_to_minimum(3, 120.0, limits())
+    120.0
+    """
+    missing = limits["hold.minimum_readings"] - readings
+    pace = min(span / max(readings - 1, 1), 60.0)
+    return max(limits["hold.minimum_span"] - span, missing * pace)
 
 
-def _reason(code: str, limits: Limits) -> Reason:
+def reason_for(code: str, limits: Limits, **figures: float) -> Reason:
+    """A reason with its words; ``figures`` are what the words need beyond the usual limits."""
     return Reason(
         code,
         REASONS[code].format(
-            readings=limits["hold.minimum_readings"], minutes=limits["hold.minimum_span"] / 60.0
+            readings=limits["hold.minimum_readings"],
+            minutes=limits["hold.minimum_span"] / 60.0,
+            **figures,
         ),
     )

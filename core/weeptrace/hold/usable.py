@@ -1,0 +1,94 @@
+"""Readings that cannot be judged at all, and why."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from weeptrace.hold.data import Hold, Reading, Reason
+
+Limits = Mapping[str, float]
+NO_FIT = Reason(
+    "no_fit", "No course of a hold fits these readings. Check their times, pressures and units."
+)
+# With these not even a straight line can be laid through the readings.
+UNREADABLE = ("not_finite", "repeated_time", "bad_division")
+
+
+def unusable(hold: Hold, readings: Sequence[Reading], limits: Limits) -> Reason | None:
+    """Why the readings of a pressure hold, in order of time, cannot even be fitted."""
+    reason = _unreadable(hold, readings)
+    if reason is not None:
+        return reason
+    pressures = [r.pressure for r in readings]
+    if min(pressures) < 0.0:
+        return Reason("negative_pressure", "A pressure is below zero. Accepted is zero and above.")
+    if hold.rated is not None:
+        highest = hold.rated + limits["hold.rating_divisions"] * hold.division
+        if max(pressures) > highest:
+            return Reason(
+                "above_rating",
+                f"A reading is {max(pressures) / 1e3:.4g} kPa, above the rating. Accepted is 0 to "
+                f"{hold.rated / 1e3:.4g} kPa. Let off pressure, or correct the reading.",
+            )
+    least = limits["hold.least_pressure_divisions"] * hold.division
+    if max(pressures[:2]) < least:
+        return Reason(
+            "no_pressure",
+            f"The hold starts below {least / 1e3:.4g} kPa: the gauge can't tell that from none.",
+        )
+    return None
+
+
+def unusable_vacuum(
+    hold: Hold, readings: Sequence[Reading], atmosphere: float, limits: Limits
+) -> Reason | None:
+    """Why the readings of a vacuum, in order of time, cannot even be fitted.
+
+    Parameters
+    ----------
+    hold: for the division.
+    readings: gauge, all of one sign; within a division of zero either sign is taken.
+    atmosphere: of the place, Pa absolute.
+    limits: the ``hold.*`` limits.
+    """
+    reason = _unreadable(hold, readings)
+    if reason is not None:
+        return reason
+    pressures = [r.pressure for r in readings]
+    if min(pressures) < -hold.division and max(pressures) > hold.division:
+        return Reason(
+            "mixed_signs",
+            "Some readings are above zero and some below. Type a vacuum with one sign throughout, "
+            "such as -72 or 72 for 72 kPa below the atmosphere.",
+        )
+    deepest = max(map(abs, pressures))
+    if deepest > atmosphere * (1.0 + 1e-9):
+        return Reason(
+            "deeper_than_atmosphere",
+            f"A reading is {deepest / 1e3:.4g} kPa below the atmosphere, which is only "
+            f"{atmosphere / 1e3:.4g} kPa here. Accepted is 0 to {atmosphere / 1e3:.4g} kPa. "
+            "Check the reading, its unit and the altitude.",
+        )
+    least = limits["hold.least_pressure_divisions"] * hold.division
+    if max(abs(p) for p in pressures[:2]) < least:
+        return Reason(
+            "no_vacuum",
+            f"The hold starts less than {least / 1e3:.4g} kPa below the atmosphere: the gauge "
+            "can't tell that from none.",
+        )
+    return None
+
+
+def _unreadable(hold: Hold, readings: Sequence[Reading]) -> Reason | None:
+    numbers = [x for r in readings for x in (r.time, r.pressure, r.temperature or 300.0)]
+    if not all(map(math.isfinite, [*numbers, hold.division])):
+        return Reason("not_finite", "A reading is not a number. Type it again.")
+    if hold.division <= 0.0:
+        return Reason("bad_division", "The gauge's division must be above zero. Type it again.")
+    if len(readings) < 2:
+        return Reason("too_few_readings", "Fewer than two readings: nothing can be said yet.")
+    if any(a.time == b.time for a, b in pairwise(readings)):
+        return Reason("repeated_time", "Two readings have the same time. Take one of them out.")
+    return None
