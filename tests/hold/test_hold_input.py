@@ -14,7 +14,6 @@ from tests.hold.holds import LITRE_PER_1000_KM, ML, ML_PER_KPA, hold_of, minutes
 from tests.simulated_car import Car
 from weeptrace.hold.assess import assess
 from weeptrace.hold.data import Action, Compliance, Hold, Reading, Strokes
-from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
 FLAT = Hold(readings([(k, 100) for k in range(16)]), 2e3, stored=Strokes(7.8, 40 * ML))
@@ -61,13 +60,6 @@ def test_one_division_above_the_rating_is_the_needle(highest: float, judged: boo
 def test_three_divisions_are_the_least_pressure(start: float, judged: bool) -> None:
     found = assess(replace(FLAT, readings=readings([(k, start) for k in range(9)])), limits())
     assert (found.reason is None or found.reason.code != "no_pressure") is judged
-
-
-def test_vacuum_and_air_are_refused() -> None:
-    for hold in (replace(FLAT, kind="vacuum"), replace(FLAT, medium="air")):
-        with pytest.raises(Refusal, match="Not built yet") as caught:
-            assess(hold, limits())
-        assert caught.value.code == "not_supported"
 
 
 def test_all_equal_readings_are_not_certainty() -> None:
