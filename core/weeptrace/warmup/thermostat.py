@@ -28,9 +28,10 @@ def assess(points: Sequence[Point], opening: float | None, limits: Limits) -> Th
     opening: the maker's opening temperature in K, if known.
     limits: the ``warmup.*`` limits.
 
-    - ``stuck_open``: while the engine is still well below any opening, the inlet takes at least
-      ``follows_share`` of its rise.
     - ``opens``: a change point in the inlet's rise; temperature: the engine's at that time.
+    - ``stuck_open``: that change lies at the cold start, within ``follows_rise``; or there is none,
+      and the inlet takes at least ``follows_share`` of the engine's rise while that is still well
+      below any opening.
     - ``closed_or_no_flow``: the engine is past opening (or the highest usual one) by
       ``closed_margin`` and the inlet still ``cold_inlet`` below it.
     - ``not_seen``: none of these; the reason says why. ``not_measured``: no inlet temperatures.
@@ -47,20 +48,24 @@ def assess(points: Sequence[Point], opening: float | None, limits: Limits) -> Th
     latest = opening if opening is not None else limits["warmup.opening_high"]
     if len(rows) < limits["warmup.side_points"]:
         return _not_seen("too_few_points")
-    if _follows(coolant, inlet, earliest, limits):
-        return Thermostat("stuck_open")
+    cold_start = coolant[0] < earliest - limits["warmup.opening_tolerance"]
     end = _arrival(inlet, limits)
     hinge = find(times[:end], inlet[:end], limits)
     rise = max(inlet) - min(inlet)
     if hinge is not None and hinge.accepted(limits) and rise >= limits["warmup.least_rise"]:
+        warmed = _between(times, coolant, hinge.time.value) - coolant[0]
+        if cold_start and warmed < limits["warmup.follows_rise"]:
+            return Thermostat("stuck_open")
         return _opens(hinge, times, coolant, opening, limits)
+    if _follows(coolant, inlet, earliest, limits):
+        return Thermostat("stuck_open")
     hot = max(range(len(rows)), key=lambda i: coolant[i])
     cold_inlet = coolant[hot] - inlet[hot] > limits["warmup.cold_inlet"]
     if cold_inlet and coolant[hot] >= latest + limits["warmup.closed_margin"] - 1e-9:
         return Thermostat("closed_or_no_flow")
     if cold_inlet:
         return _not_seen("log_ends_before")
-    if coolant[0] >= earliest - limits["warmup.opening_tolerance"]:
+    if not cold_start:
         return _not_seen("started_warm")
     if coolant[hot] < earliest - limits["warmup.opening_tolerance"]:
         return _not_seen("log_ends_before")
@@ -91,10 +96,10 @@ def _follows(
 
 def _arrival(inlet: Sequence[float], limits: Limits) -> int:
     """How many readings belong to the step: those before arrival, and enough after its foot."""
-    low, high = min(inlet), max(inlet)
-    share = limits["warmup.rise_end"]
-    arrived = next(i for i, v in enumerate(inlet) if v >= low + share * (high - low))
-    foot = max(i for i in range(arrived + 1) if inlet[i] <= low + (1.0 - share) * (high - low))
+    low, rise = min(inlet), max(inlet) - min(inlet)
+    begin, end = limits["warmup.rise_begin"], limits["warmup.rise_end"]
+    arrived = next(i for i, v in enumerate(inlet) if v >= low + end * rise)
+    foot = max((i for i in range(arrived) if inlet[i] <= low + begin * rise), default=0)
     return min(max(arrived, foot + 1 + round(limits["warmup.side_points"])), len(inlet))
 
 

@@ -1,0 +1,244 @@
+"""The quote against an independent simulation, by hand, and at its boundaries."""
+
+from __future__ import annotations
+
+import copy
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+
+from weeptrace.door import OPERATIONS, call
+from weeptrace.quote.estimate import (
+    Contingency,
+    Line,
+    Phase,
+    Quote,
+    Range,
+    containers,
+    estimate,
+    total_sd,
+)
+from weeptrace.refusal import Refusal
+from weeptrace.rules import limits
+
+MINUTE = 60.0
+# Minutes, low - likely - high, as such jobs are commonly planned (common practice).
+PHASES = {
+    "drain": (10, 15, 30),
+    "lines": (10, 20, 45),
+    "teardown": (30, 60, 150),
+    "transfer": (8, 15, 30),
+    "reassembly": (35, 70, 170),
+    "fill": (8, 12, 25),
+    "warm-up": (25, 35, 60),
+}
+WORK = [Phase(id, Range(*(MINUTE * m for m in row))) for id, row in PHASES.items()]
+LINES = [
+    Line("radiator", 1.0, Range(180.0, 210.0, 240.0)),
+    Line("clamp", 4.0, Range(2.0, 2.5, 3.0)),
+]
+RISKS = [
+    Contingency("broken screw", 0.2, 25 * MINUTE, 5.0),
+    Contingency("seized fitting", 0.35, 40 * MINUTE, 0.0),
+    Contingency("carrier", 0.05, 0.0, 260.0),
+]
+RATE = 90.0
+
+
+def quote(phases: list[Phase] | None = None, **known: Any) -> Quote:
+    return estimate(WORK if phases is None else phases, RATE, limits(), **known)
+
+
+def simulate(draws: int = 400_000) -> np.ndarray:
+    """Totals by drawing: phases as one common and one own normal part each, so that any two
+    correlate by 0.3; prices on their own; contingencies by the toss."""
+    rng = np.random.default_rng(21)
+    common = rng.standard_normal(draws)
+    total = np.zeros(draws)
+    for low, likely, high in PHASES.values():
+        own = rng.standard_normal(draws)
+        z = math.sqrt(0.3) * common + math.sqrt(0.7) * own
+        minutes = (low + 4 * likely + high) / 6 + (high - low) / 6 * z
+        total += minutes / 60 * RATE
+    for line in LINES:
+        price = line.price
+        mean, sd = (price.low + 4 * price.likely + price.high) / 6, (price.high - price.low) / 6
+        total += line.quantity * (mean + sd * rng.standard_normal(draws))
+    for risk in RISKS:
+        happens = rng.random(draws) < risk.probability
+        total += happens * (risk.time / 3600 * RATE + risk.price)
+    return total
+
+
+def test_mean_sd_median_and_ceiling_against_a_simulation() -> None:
+    totals = simulate()
+    found = quote(lines=LINES, contingencies=RISKS)
+    error = found.sd / math.sqrt(len(totals))
+    assert found.mean == pytest.approx(totals.mean(), abs=4 * error)
+    assert found.sd == pytest.approx(totals.std(), rel=0.01)
+    assert found.median == pytest.approx(np.quantile(totals, 0.5), abs=8 * error)
+    assert found.ceiling == pytest.approx(np.quantile(totals, 0.8), abs=8 * error)
+    known = quote(lines=LINES, contingencies=RISKS, authorised=700.0)
+    assert known.chance == pytest.approx((totals <= 700.0).mean(), abs=0.003)
+
+
+def test_the_median_against_skewed_phases() -> None:
+    """Beta-shaped times with the same low, likely and high (independent here): the mean is the
+    same, and the normal sum's median and ceiling lie within 2 % of theirs."""
+    rng = np.random.default_rng(22)
+    total = np.zeros(200_000)
+    for low, likely, high in PHASES.values():
+        a, b = 1 + 4 * (likely - low) / (high - low), 1 + 4 * (high - likely) / (high - low)
+        total += (low + (high - low) * rng.beta(a, b, len(total))) / 60 * RATE
+    alone = estimate(WORK, RATE, {**limits(), "quote.phase_correlation": 0.0})
+    assert alone.mean == pytest.approx(total.mean(), rel=1e-3)
+    assert alone.median == pytest.approx(np.quantile(total, 0.5), rel=0.02)
+    assert alone.ceiling == pytest.approx(np.quantile(total, 0.8), rel=0.02)
+
+
+def test_by_hand() -> None:
+    """Two phases of 70 and 20 min mean, sd 20 and 5 min, correlation 0.3 (computed from the stated
+    formula): var = 400 + 25 + 2 x 0.3 x 100 = 485. P80 of a normal is 0.8416 sd above its mean."""
+    phases = [
+        Phase("a", Range(30 * MINUTE, 60 * MINUTE, 150 * MINUTE)),
+        Phase("b", Range(5 * MINUTE, 20 * MINUTE, 35 * MINUTE)),
+    ]
+    found = quote(phases)
+    assert found.time / MINUTE == pytest.approx(90.0)
+    assert found.time_sd / MINUTE == pytest.approx(math.sqrt(485.0))
+    assert found.median == pytest.approx(135.0)
+    assert found.ceiling == pytest.approx(135.0 + 0.841621 * math.sqrt(485.0) * 1.5, rel=1e-6)
+
+
+def test_total_sd_between_no_and_full_correlation() -> None:
+    sds = [3.0, 1.0, 2.0, 0.5]
+    pairs = sum(a * b for i, a in enumerate(sds) for b in sds[i + 1 :])
+    for r in (0.0, 0.3, 1.0):
+        assert total_sd(sds, r) ** 2 == pytest.approx(sum(s * s for s in sds) + 2 * r * pairs)
+
+
+def test_rows_add_up() -> None:
+    found = quote(lines=LINES, contingencies=RISKS)
+    rows = (*found.labour, *found.lines, *found.contingencies)
+    assert sum(row.mean for row in rows) == pytest.approx(found.mean)
+    assert found.may_be_added == pytest.approx(sum(row.high for row in found.contingencies))
+    assert [row.id for row in found.labour] == list(PHASES)
+    clamp = found.lines[1]
+    assert (clamp.low, clamp.mean, clamp.high) == (8.0, 10.0, 12.0)
+
+
+def test_a_contingency_moves_the_ceiling_by_its_chance() -> None:
+    """Alone it costs nothing at P80 up to a chance of 20 %, and all of itself above."""
+    fixed = [Phase("a", Range(3600.0, 3600.0, 3600.0))]
+
+    def ceiling(chance: float) -> float:
+        return quote(fixed, contingencies=[Contingency("x", chance, 0.0, 50.0)]).ceiling
+
+    assert [ceiling(p) for p in (0.0, 0.199, 0.2, 0.201, 1.0)] == [90.0, 90.0, 90.0, 140.0, 140.0]
+    sure = quote(WORK, contingencies=[Contingency("x", 1.0, 0.0, 50.0)])
+    assert sure.median == pytest.approx(quote().median + 50.0)
+
+
+def test_nothing_uncertain_is_one_number() -> None:
+    found = quote([Phase("a", Range(3600.0, 3600.0, 3600.0))])
+    assert (found.median, found.ceiling, found.sd) == (90.0, 90.0, 0.0)
+    free = estimate([Phase("a", Range(0.0, 0.0, 0.0))], 0.0, limits())
+    assert (free.median, free.ceiling) == (0.0, 0.0)
+
+
+def test_authorised_at_its_edges() -> None:
+    found = quote(lines=LINES)
+    for amount, word in (
+        (found.ceiling, "covers_ceiling"),
+        (found.ceiling - 0.01, "covers_median"),
+        (found.median, "covers_median"),
+        (found.median - 0.01, "too_low"),
+        (0.0, "too_low"),
+    ):
+        assert quote(lines=LINES, authorised=amount).authorised == word
+    assert quote(lines=LINES, authorised=found.ceiling).chance == pytest.approx(0.8)
+    assert found.authorised == "not_given"
+    assert found.chance is None
+
+
+@pytest.mark.parametrize(
+    ("litres", "size", "count"), [(5.0, 5.0, 1), (5.01, 5.0, 2), (4.99, 5.0, 1), (0.0, 5.0, 0)]
+)
+def test_containers_round_up(litres: float, size: float, count: int) -> None:
+    assert containers(litres * 1e-3, size * 1e-3) == count
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"phases": []}, "at least one phase"),
+        ({"phases": [Phase("a", Range(2.0, 1.0, 3.0))]}, "rise in this order"),
+        ({"phases": [Phase("a", Range(-1.0, 1.0, 3.0))]}, "rise in this order"),
+        ({"phases": [Phase("a", Range(1.0, 2.0, 3.0))] * 2}, "stands twice"),
+        ({"rate": -1.0}, "below zero"),
+        ({"lines": [Line("x", -1.0, Range(1.0, 1.0, 1.0))]}, "below zero"),
+        ({"contingencies": [Contingency("x", 1.1, 0.0, 1.0)]}, "between 0 and 1"),
+        ({"contingencies": [Contingency("x", 0.1, -1.0, 1.0)]}, "below zero"),
+        ({"contingencies": [Contingency(str(i), 0.1, 1.0, 1.0) for i in range(11)]}, "Too many"),
+        ({"authorised": -1.0}, "below zero"),
+    ],
+)
+def test_refused(change: dict[str, Any], words: str) -> None:
+    given: dict[str, Any] = {"phases": WORK, "rate": RATE} | change
+    with pytest.raises(Refusal, match=words):
+        estimate(given.pop("phases"), given.pop("rate"), limits(), **given)
+
+
+# --- through the door ----------------------------------------------------------------------------
+
+SAMPLE = OPERATIONS["quote.estimate"].sample
+
+
+def door(**change: Any) -> dict[str, Any]:
+    return call("quote.estimate", copy.deepcopy(SAMPLE) | change)
+
+
+def test_through_the_door() -> None:
+    found = door()
+    assert found["median"]["currency"] == SAMPLE["rate"]["currency"]
+    assert found["median"]["value"] < found["ceiling"]["value"]
+    assert found["time"]["value"] == pytest.approx(100 / 6 + 70 + 485 / 6 + 13.5)
+    coolant = found["lines"][1]
+    assert (coolant["quantity"], coolant["mean"]) == (2.0, 48.0)  # 5.13 L are two cans of 5 L
+    assert found["contingencies"][0]["probability"] == 0.2
+
+
+def test_no_price_is_built_in() -> None:
+    assert "error" in call("quote.estimate", {"phases": SAMPLE["phases"]})
+    free = door(rate={"value": 0, "currency": "XTS"}, lines=[], contingencies=[])
+    assert free["ceiling"]["value"] == 0.0
+
+
+@pytest.mark.parametrize(
+    ("change", "path"),
+    [
+        ({"rate": {"value": 80, "currency": "money"}}, "rate.currency"),
+        ({"lines": [{"id": "x", "price": {"low": 1, "high": 2}}]}, "lines[0]"),
+        (
+            {
+                "lines": [
+                    {
+                        "id": "x",
+                        "volume": {"value": 5, "unit": "L"},
+                        "price": {"low": 1, "high": 2},
+                    }
+                ]
+            },
+            "lines[0]",
+        ),
+        (
+            {"lines": [{"id": "x", "quantity": 1, "price": {"low": 2, "high": 1}}]},
+            "lines[0].price",
+        ),
+        ({"contingencies": [{"id": "x", "probability": 0.5}]}, "contingencies[0]"),
+    ],
+)
+def test_refused_through_the_door(change: dict[str, Any], path: str) -> None:
+    assert door(**change)["error"]["path"] == path
