@@ -1,4 +1,4 @@
-"""The loss room's operation: the fluid balance."""
+"""The loss room's operation on a drain and fill: the fluid balance."""
 
 from __future__ import annotations
 
