@@ -66,6 +66,8 @@ class Logbook:
         """The facts of the first two phases."""
         for field, typed, unit in (
             ("car.name", "Corvane Larkspur 2.4", None),
+            ("work.route", "measure", None),
+            ("complaint.words", "It only drips at night", None),
             ("car.cap_rating", "110", "kPa"),
             ("car.capacity", "7.6", "L"),
             ("car.glycol", "ethylene", None),
@@ -75,6 +77,7 @@ class Logbook:
             ("tester.span", "160", "kPa"),
             ("tester.division", "2", "kPa"),
             ("tester.stroke_volume", "40", "mL"),
+            ("tester.self_fall", "0", "kPa"),
         ):
             self.now += 5.0
             self.add("fact", field, typed, unit)

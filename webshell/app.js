@@ -24,6 +24,7 @@ const EACH = 30_000; // ms between views of a page that nobody touches
 const state = {
   /** @type {About | null} */ about: null,
   /** @type {Preferences | null} */ preferences: null,
+  /** @type {Preferences["theme"]} chosen on the first page */ light: "day",
   /** @type {Kept[]} */ jobs: [],
   /** @type {PracticeCar[]} */ cars: [],
   /** @type {JobPage | null} */ page: null,
@@ -64,7 +65,7 @@ function mark(name) {
 }
 
 function page() {
-  if (!state.preferences) return firstPage(state.about?.unit_sets ?? UNIT_SETS, firstUnits);
+  if (!state.preferences) return firstPage(state.about?.unit_sets ?? UNIT_SETS, firstUnits, state.light, firstLight);
   return state.page ? state.page.template() : homePage(home, hand);
 }
 
@@ -185,7 +186,14 @@ function reader() {
 }
 
 /** @param {string} unit_set */
-const firstUnits = (unit_set) => change({ unit_set });
+const firstUnits = (unit_set) => change({ unit_set, theme: state.light });
+
+/** @param {Preferences["theme"]} light */
+function firstLight(light) {
+  state.light = light;
+  theme();
+  draw();
+}
 
 /** @param {Partial<Preferences>} changed */
 async function change(changed) {
@@ -199,7 +207,7 @@ async function change(changed) {
 
 /** Day by choice; more contrast where the system asks for it. */
 function theme() {
-  const chosen = state.preferences?.theme ?? "day";
+  const chosen = state.preferences?.theme ?? state.light;
   const more = chosen === "day" && matchMedia("(prefers-contrast: more)").matches;
   const dark = matchMedia("(prefers-color-scheme: dark)").matches;
   document.documentElement.dataset.theme = more ? (dark ? "under-car" : "sun") : chosen;

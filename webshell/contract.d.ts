@@ -43,10 +43,12 @@ export interface Pad {
   frozen: boolean;
 }
 
-export type Call = "home" | "export" | "print" | "save_record";
+export type Call = "home" | "export" | "print" | "save_record" | "calendar";
 
 export type Do =
   | { event: Seed }
+  | { photo: Seed }
+  | { erase: string }
   | { read: Pad }
   | { pad: Pad }
   | { earlier: Pad }
@@ -182,11 +184,22 @@ export interface Picture {
   parts: TankPart[];
   sentence: string;
 }
+export interface LedgerRow {
+  off: "off" | "to_do";
+  on: "on" | "to_do" | "waits";
+  now: boolean;
+  word: string;
+  lines: string[];
+  do: Do | null;
+  more: Action[];
+}
+export interface Ledger { block: "ledger"; rows: LedgerRow[] }
+export interface Photos { block: "photo"; photos: { id: string; caption: string }[] }
 export interface Caution { block: "caution"; text: string }
 
 export type Block =
   | Title | Prompt | Heading | State | Value | Scale | Pad | Choice | TextField
-  | Checklist | Recorder | Plot | Verdict | Table | Picture | Caution;
+  | Checklist | Recorder | Plot | Verdict | Table | Picture | Ledger | Photos | Caution;
 
 export interface Edge { phases: string[]; now: number }
 

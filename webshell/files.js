@@ -1,6 +1,7 @@
 // Files in and out: shared where the system can, else written to the downloads.
 
 import { momentAt } from "./events.js";
+import { dataUrl } from "./pictures.js";
 import * as store from "./store.js";
 
 /** @import {Reader} from "./contract.d.ts" */
@@ -46,10 +47,25 @@ export async function printRecord(session, draw) {
   session.view = before;
 }
 
-/** The record as a page of its own. @param {Session} session @param {Reader} reader */
+/** A reminder for the level watch. @param {Session} session */
+export async function saveCalendar(session) {
+  const events = await store.eventsOf(session.job);
+  const { text, error } = await session.call("job.calendar", { events, now: momentAt() });
+  if (error) throw new Error(error.message);
+  await give(`${nameOf(session)}-level.ics`, text, "text/calendar");
+}
+
+/** The record as a page of its own, with the pictures that were not erased.
+ *  @param {Session} session @param {Reader} reader */
 export async function saveRecord(session, reader) {
   const events = await store.eventsOf(session.job);
-  const payload = { events, now: momentAt(), preferences: reader };
+  /** @type {Record<string, string>} */
+  const photos = {};
+  for (const { kind, typed } of events) {
+    const picture = kind === "photo" ? await store.pictureOf(typed) : undefined;
+    if (picture) photos[typed] = await dataUrl(picture);
+  }
+  const payload = { events, now: momentAt(), preferences: reader, photos };
   const { html, error } = await session.call("job.record", payload);
   if (error) throw new Error(error.message);
   await give(`${nameOf(session)}-record.html`, html, "text/html");

@@ -3,9 +3,10 @@
 import { html } from "lit-html";
 import { Calls } from "./calls.js";
 import { minutesBefore, momentAt } from "./events.js";
-import { exportJob, printRecord, saveRecord } from "./files.js";
+import { exportJob, printRecord, saveCalendar, saveRecord } from "./files.js";
 import { frame } from "./frame.js";
 import { padPage } from "./pages/pad.js";
+import { choosePicture, madeSmall } from "./pictures.js";
 import { reasonPage } from "./pages/reason.js";
 import { play } from "./sound.js";
 import { canSpeak, readAloud } from "./speech.js";
@@ -88,6 +89,8 @@ export class JobPage {
   act(wanted, moment, label) {
     this.strip = null;
     if ("event" in wanted) this.#once(wanted.event, moment);
+    else if ("photo" in wanted) this.#photograph(wanted.photo, moment);
+    else if ("erase" in wanted) this.#erase(wanted.erase);
     else if ("reason" in wanted) this.#ask(wanted.reason, label);
     else if ("look" in wanted) this.#look(wanted.look);
     else if ("call" in wanted) this.#call(wanted.call);
@@ -108,6 +111,27 @@ export class JobPage {
   #ask(seed, label) {
     this.reason = { seed, label };
     this.#deeper();
+  }
+
+  /** The picture is kept before the event that names it. @param {Seed} seed @param {Moment} moment */
+  async #photograph(seed, moment) {
+    try {
+      const file = await choosePicture();
+      if (!file) return;
+      const picture = await madeSmall(file);
+      const id = crypto.randomUUID();
+      await store.keepPicture(id, picture);
+      this.#once({ ...seed, typed: id }, moment);
+    } catch (error) {
+      this.#refused(error instanceof Error ? error.message : WORDS.noPicture);
+      this.around.draw();
+    }
+  }
+
+  /** @param {string} id */
+  async #erase(id) {
+    await store.erasePicture(id);
+    await this.refresh();
   }
 
   /** The phone's own back key leaves a pad, not the job. */
@@ -287,6 +311,7 @@ export class JobPage {
     try {
       if (call === "print") await printRecord(session, this.around.draw);
       else if (call === "export") await exportJob(session);
+      else if (call === "calendar") await saveCalendar(session);
       else await saveRecord(session, this.around.reader());
     } catch (error) {
       this.#stopped(error);

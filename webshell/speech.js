@@ -63,6 +63,10 @@ function said(block) {
     }
     case "table":
       return block.rows.map((row) => row.join(" "));
+    case "ledger":
+      return block.rows.filter((row) => row.off === "off").map((row) => row.word);
+    case "photo":
+      return block.photos.map((each) => each.caption);
     case "pad":
     case "text":
       return [block.label];

@@ -8,7 +8,7 @@ import { openDB } from "idb";
 /** @typedef {Omit<Logged, "device" | "seq">} Fresh */
 
 const NAME = "weeptrace";
-const VERSION = 1;
+const VERSION = 2;
 const TRIES = 3;
 
 /** @type {Promise<IDBPDatabase> | null} */
@@ -16,7 +16,9 @@ let connection = null;
 
 function connect() {
   connection ??= openDB(NAME, VERSION, {
-    upgrade(db) {
+    upgrade(db, from) {
+      if (from < 2) db.createObjectStore("photos");
+      if (from >= 1) return;
       const events = db.createObjectStore("events", { keyPath: ["device", "seq"] });
       events.createIndex("job", "job");
       db.createObjectStore("views", { keyPath: "job" });
@@ -136,6 +138,20 @@ export const jobHalfRead = () =>
     }
     return null;
   });
+
+/** Keep a picture under an id, durably. @param {string} id @param {Blob} picture */
+export const keepPicture = (id, picture) =>
+  withStore(async (db) => {
+    const write = db.transaction("photos", "readwrite", { durability: "strict" });
+    await write.store.put(picture, id);
+    await write.done;
+  });
+
+/** @param {string} id @returns {Promise<Blob | undefined>} undefined where it was erased */
+export const pictureOf = (id) => withStore((db) => db.get("photos", id));
+
+/** Erase a picture; the event that names it stays. @param {string} id */
+export const erasePicture = (id) => withStore((db) => db.delete("photos", id));
 
 /** @template T @param {string} name @returns {Promise<T | undefined>} */
 export const setting = (name) => withStore((db) => db.get("settings", name));

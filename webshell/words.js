@@ -38,6 +38,11 @@ export const WORDS = {
   openFile: "Open a job file",
   practiceCars: "Practice cars",
   onThisPhone: "stored on this phone",
+  off: "OFF",
+  on: "ON",
+  erase: "Erase",
+  erased: "Picture erased",
+  noPicture: "That file is no picture that this phone can read. Take another.",
   newVersion: "Take the new version",
 };
 

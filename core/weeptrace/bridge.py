@@ -51,6 +51,20 @@ def _open(question: Json) -> Json:
     return {"count": len(question["events"])}
 
 
+def _new(question: Json) -> Json:
+    """What a new job begins with: tester and shop, as they were entered once."""
+    shop = fold(load(), question["events"]) if question["events"] else None
+    kept = shop.facts.values() if shop is not None else ()
+    events = [fact.event for fact in sorted(kept, key=lambda fact: fact.event.seq)]
+    return {
+        "events": [
+            {"kind": event.kind, "field": event.field, "typed": event.typed, "unit": event.unit}
+            for event in events
+            if event.field != "shop.done"
+        ]
+    }
+
+
 def _advance(question: Json) -> Json:
     """What became of one stored event: accepted, refused with words, or waiting."""
     event = question["event"]
@@ -75,6 +89,7 @@ def _call(question: Json) -> Json:
 _ANSWERS: Final[dict[str, Callable[[Json], Json]]] = {
     "about": _about,
     "open": _open,
+    "new": _new,
     "advance": _advance,
     "view": _view,
     "call": _call,

@@ -23,6 +23,7 @@ class Technician:
         self.url = url
         self.time = 0.0
         self.first_needle = 0.0
+        self.taps = 0
         self.page = self._take_up()
 
     def _take_up(self) -> Page:
@@ -54,7 +55,16 @@ class Technician:
         """Press the key of this name; a row's name begins with its state."""
         spoken = r"\s".join(map(re.escape, name.split()))
         whole = rf"^((to do|now) )?{spoken}$" if exact else spoken
+        self.taps += 1
         self.page.get_by_role("button", name=re.compile(whole)).click()
+
+    def main(self, name: str, *, exact: bool = True) -> None:
+        """Press the page's main key of this name; rows may bear the same words."""
+        spoken = r"\s".join(map(re.escape, name.split()))
+        keys = self.page.get_by_role("navigation", name="Keys")
+        whole = f"^{spoken}$" if exact else spoken
+        self.taps += 1
+        keys.get_by_role("button", name=re.compile(whole)).click()
 
     def sees(self, words: str | re.Pattern[str]) -> None:
         """These words stand on the screen."""
@@ -66,6 +76,7 @@ class Technician:
 
     def write(self, label: str, words: str) -> None:
         """Fill in a text and store it."""
+        self.taps += 1
         self.page.get_by_label(label, exact=True).fill(words)
         self.press("Store")
 
@@ -76,6 +87,7 @@ class Technician:
 
     def store(self) -> None:
         """Press STORE, whatever value it repeats."""
+        self.taps += 1
         self.page.get_by_role("button", name=re.compile("^STORE")).click()
 
     def type(self, title: str, number: str) -> None:

@@ -20,6 +20,13 @@ STROKE = 40e-6
 EXPOSURE = 1.5
 # A 95 % interval misses one car in twenty; stretched by 1.7 it misses one in a thousand.
 STRETCH = 1.7
+JOINTS = ["Hose fully home", "Clamp in its old print", "Tabs clear, reachable", "Tugged, holds"]
+MATCHES = [
+    "Core: height, width, depth", "Ports: side, angle, bead", "Neck here or not, rating",
+    "Drain plug: side", "Drain plug: seal ring there", "Transmission cooler, threads",
+    "Pins and four isolators", "Shroud hooks", "Condenser brackets", "Sensor port",
+    "Air guide slots", "Bleed screw", "Clearance to the carrier", "Caps off, ports clean inside",
+]  # fmt: skip
 
 
 def a_seed() -> int:
@@ -27,12 +34,19 @@ def a_seed() -> int:
     return int(given) if given else random.SystemRandom().randrange(10**6)
 
 
-def describe(tech: Technician, car: Car, capacity: float) -> None:
-    """From the empty phone to the cool-down gate."""
+def begin(tech: Technician, name: str, route: str) -> None:
+    """From the empty phone to a job with a name and a route."""
     tech.press("kPa, °C, litres")
     tech.press("New job")
     tech.title("The car")
-    tech.write("Car", "Corvane Heron van")
+    tech.write("Car", name)
+    tech.choose("How do you start", route)
+
+
+def describe(tech: Technician, car: Car, capacity: float) -> None:
+    """The intake and the tester, up to the fan."""
+    begin(tech, "Corvane Heron van", "Measure it")
+    tech.skip("The complaint")
     tech.type("Cap rating", f"{car.start / 1000 + 20:.0f}")
     tech.type("System capacity", f"{1000 * capacity:.2f}")
     tech.choose("Coolant in the car", "Ethylene glycol")
@@ -42,6 +56,52 @@ def describe(tech: Technician, car: Car, capacity: float) -> None:
     tech.type("Tester: end of scale", "200")
     tech.type("Tester: one division", f"{DIVISION / 1000:.0f}")
     tech.type("Tester: one stroke", f"{1e6 * STROKE:.0f}")
+    tech.type("Tester on a blank", "0")
+
+
+def prove(tech: Technician) -> None:
+    """Wet, dried, wet again; then the pressure is let off."""
+    tech.choose("Highest wet point", "Radiator seam")
+    tech.skip("Picture of it wet")
+    tech.title("Dry it")
+    tech.press("It is dry")
+    tech.choose("Wet again?", "Wet again")
+    tech.skip("Picture of it wet again")
+
+
+def agree(tech: Technician, repair: str, price: str, ceiling: str | None) -> None:
+    """Quote and consent."""
+    tech.choose("What is repaired", repair)
+    tech.type("Price quoted", price)
+    if ceiling is not None:
+        tech.type("Ceiling agreed", ceiling)
+    tech.title("Who agrees")
+    tech.write("Agreed by", "R. Sand")
+    tech.choose("How do they agree", "Spoken")
+
+
+def tick_all(tech: Technician, title: str, labels: list[str]) -> None:
+    """Tick every row of a checklist by its main key."""
+    tech.title(title)
+    for label in labels:
+        tech.main(label)
+
+
+def take_apart(tech: Technician, off: list[str]) -> None:
+    """Each part comes off by the main key; then nothing more does."""
+    tech.title("Comes off")
+    for part in off:
+        tech.main(part, exact=False)
+    tech.press("No more")
+
+
+def put_together(tech: Technician, on: list[str]) -> None:
+    """Last off, first on; then each joint a second look."""
+    tech.title("Goes back on")
+    for part in on:
+        tech.main(f"{part} is on")
+    tech.main("All is on")
+    tick_all(tech, "Each joint, a second look", JOINTS)
 
 
 def pass_the_gate(tech: Technician, celsius: float) -> None:
@@ -150,22 +210,33 @@ def test_the_whole_chain(
     print(f"{kind}: {judged(tech.text(), car)}")
     tech.no_sideways_scrolling()
     tech.press("Seen, go on")
+    prove(tech)
     tech.title("Let the pressure off")
     tech.press("Pressure is off")
+    agree(tech, "Radiator, new", "480", "560")
+    tick_all(tech, "Part against the car", MATCHES)
 
-    tech.choose("Coolant out?", "Drain and refill")
     tech.type("Missing before the work", "0")
     pass_the_gate_again(tech, celsius)
     tech.type("Drain and catch", f"{1000 * drained:.2f}")
     tech.type("Strength of what stays in", str(residual))
+    take_apart(tech, ["Under-tray", "Air guides"])
+    put_together(tech, ["Air guides", "Under-tray"])
+    tick_all(tech, "Plugs of the new part", ["Plugs tight, seals in"])
+    tech.choose("How do you fill", "At the open neck")
     tech.type("Strength wanted", "50")
     tech.choose("Coolant at hand", "Concentrate and water")
     tech.press(f"Mixed, {1000 * drained:.2f} L")
     tech.type("Fill", f"{1000 * drained:.2f}")
+    warm_up(tech)
+    tech.choose("Hold after the repair", "No hold after the repair")
+    tech.choose("The old place", "Dry")
     tech.type("Spilled", "0")
     tech.sees("The balance closes")
     tech.no_sideways_scrolling()
     tech.press("Seen, go on")
+    tech.title("Level watch")
+    tech.press("Booked with the owner")
     tech.title("Hand-over record")
 
     record = tech.downloads("Save record", tmp_path / "record.html")
@@ -176,7 +247,7 @@ def test_the_whole_chain(
     assert abs(float(poured[1]) - 1000 * concentrate) <= 0.006
     job = json.loads(tech.downloads("Export job", tmp_path / "job.json"))
     assert job["format"] == "weeptrace.job"
-    assert sum(event["kind"] == "reading" for event in job["events"]) == 16
+    assert sum(event["kind"] == "reading" for event in job["events"]) == 20
     tech.press("Close the job")
     tech.press("All jobs")
     tech.sees("Closed")
@@ -192,6 +263,23 @@ def test_the_whole_chain(
     assert phone.foreign == []
     assert phone.errors == []
     assert violations(tech.page) == []
+
+
+def warm_up(tech: Technician) -> None:
+    """A short warm-up: four readings, the fan on and off."""
+    tech.title("Open air or extraction")
+    tech.press("Air is safe")
+    tech.title("Warm-up")
+    for celsius in ("25", "55", "80", "92"):
+        tech.read(celsius)
+        tech.sees(re.compile(rf"^{celsius}$"))
+        tech.wait(58.0)
+    tech.press("Fan on")
+    tech.wait(40.0)
+    tech.press("Fan off")
+    tech.press("End")
+    tech.title("What the warm-up shows")
+    tech.press("Seen, go on")
 
 
 def pass_the_gate_again(tech: Technician, celsius: float) -> None:
@@ -222,5 +310,36 @@ def test_the_practice_cars_end_in_their_verdicts(
     tech.sees("Practice data, not a real car")
     tech.sees(re.compile(words.split(r"\s")[0]))
     assert re.search(words, tech.text())
+    assert phone.errors == []
+    assert phone.foreign == []
+
+
+def test_a_loose_hose_clamp_that_one_can_see_takes_at_most_forty_taps(
+    phone: Phone, server: Server
+) -> None:
+    tech = Technician(phone, server.url)
+    tech.install()
+    server.stop()
+    tech.taps = 0
+    begin(tech, "Corvane Heron van", "I can see it")
+    tech.title("Fan off")
+    tech.press("Fan is off")
+    tech.choose("Highest wet point", "Upper hose")
+    tech.skip("Picture of it wet")
+    tech.title("Dry it")
+    tech.press("It is dry")
+    tech.choose("Wet again?", "Wet again")
+    tech.skip("Picture of it wet again")
+    agree(tech, "Hose or clamp", "40", None)
+    tick_all(tech, "Part against the car", ["Hose: bore, length, bends", "Clamp: kind and size"])
+    pass_the_gate(tech, 20)
+    take_apart(tech, ["Clamp"])
+    put_together(tech, ["Clamp"])
+    tech.choose("Hold after the repair", "No hold after the repair")
+    tech.choose("The old place", "Dry")
+    tech.press("Booked with the owner")
+    tech.title("Hand-over record")
+    print(f"\ntaps from opening the app to the record: {tech.taps}")
+    assert tech.taps <= 40
     assert phone.errors == []
     assert phone.foreign == []

@@ -72,6 +72,9 @@ def test_the_bundle_survives_json_and_its_hash_leaves_texts_out(rules: Path) -> 
 
 
 def test_every_step_with_hot_coolant_stands_behind_the_cold_gate() -> None:
-    opened = [step for step in load().steps if "hot_coolant" in step.hazards]
-    assert {"hold_level", "fit_tester", "drain", "fill"} <= {step.id for step in opened}
+    steps = load().procedures["coolant_loss"].steps
+    opened = [step for step in steps if "hot_coolant" in step.hazards]
+    assert {"hold_level", "fit_tester", "drain", "teardown", "fill_up", "after_fit"} <= {
+        step.id for step in opened
+    }
     assert all(step.gate == "cold" for step in opened)

@@ -91,7 +91,8 @@ def test_the_first_screen_of_a_job_asks_one_thing() -> None:
     assert made["step"] == "car_name"
     assert len(blocks(made, "text")) == 1
     assert made["edge"]["phases"] == [
-        "Car", "Tester", "Cool-down", "Hold", "Refill", "Balance", "Record",
+        "Intake", "Cool-down", "Hold", "Cause", "Quote", "Off", "On", "Fill", "Warm-up", "Proof",
+        "Balance", "Record",
     ]  # fmt: skip
 
 
@@ -188,21 +189,51 @@ def test_the_verdict_says_what_it_cannot_see_and_the_hold_can_go_on() -> None:
 
 
 def refilling() -> Logbook:
+    """A radiator is being replaced: drained, off and on again, before the mix."""
     log = holding("110", "109", "109", "109", "109", "109")
-    log.add("mark", "hold.ended")
-    log.add("done", "hold.seen")
-    log.add("done", "pressure.released")
-    log.add("fact", "work.refill", "drain")
-    log.add("fact", "coolant.missing_before", "0", "L")
+    for kind, field, typed, unit in (
+        ("mark", "hold.ended", "", None),
+        ("done", "hold.seen", "", None),
+        ("fact", "finding.place", "radiator_seam", None),
+        ("not_done", "finding.photo_wet", "", None),
+        ("done", "finding.dried", "", None),
+        ("fact", "finding.wet_again", "wet", None),
+        ("not_done", "finding.photo_again", "", None),
+        ("done", "pressure.released", "", None),
+        ("fact", "repair.kind", "radiator", None),
+        ("fact", "quote.total", "500", "1"),
+        ("fact", "quote.ceiling", "600", "1"),
+        ("fact", "consent.who", "The owner", None),
+        ("fact", "consent.how", "signed", None),
+        *(("done", name, "", None) for name in _checks("match_radiator")),
+        ("fact", "coolant.missing_before", "0", "L"),
+    ):
+        log.add(kind, field, typed, unit)
     log.pass_the_gate()
     log.add("fact", "coolant.drained", "4.3", "L")
     return log
 
 
+def _checks(id: str) -> tuple[str, ...]:
+    return next(s for s in RULES.procedures["coolant_loss"].steps if s.id == id).checks
+
+
+def mixing(log: Logbook) -> None:
+    """From the strength of what stays in to the mix plan."""
+    log.add("fact", "part.radiator", "off")
+    log.add("done", "ledger.off_complete")
+    log.add("fact", "part.radiator", "on")
+    log.add("done", "ledger.on_complete")
+    for name in (*_checks("joints"), *_checks("plugs")):
+        log.add("done", name)
+    log.add("fact", "fill.how", "open_neck")
+    log.add("fact", "coolant.target_strength", "50", "%")
+
+
 def test_the_mix_plan() -> None:
     log = refilling()
     log.add("fact", "coolant.residual_strength", "35", "%")
-    log.add("fact", "coolant.target_strength", "50", "%")
+    mixing(log)
     log.add("fact", "coolant.at_hand", "concentrate")
     made = view(log)
     # Conservation of glycol: concentrate = 0.5 x 7.6 - 0.35 x 3.3 = 2.645 L, water the rest of 4.3.
@@ -216,7 +247,7 @@ def test_the_mix_plan() -> None:
 def test_premix_alone_says_where_it_ends() -> None:
     log = refilling()
     log.add("fact", "coolant.residual_strength", "35", "%")
-    log.add("fact", "coolant.target_strength", "50", "%")
+    mixing(log)
     log.add("fact", "coolant.at_hand", "premix_50")
     row = next(row for row in blocks(view(log), "state") if row["shape"] == "stop")
     assert row["word"] == "Ends at 43.5\N{NO-BREAK SPACE}%"
@@ -225,7 +256,7 @@ def test_premix_alone_says_where_it_ends() -> None:
 def test_without_the_residual_strength_nothing_is_guessed() -> None:
     log = refilling()
     log.add("not_done", "coolant.residual_strength", "no refractometer")
-    log.add("fact", "coolant.target_strength", "50", "%")
+    mixing(log)
     log.add("fact", "coolant.at_hand", "concentrate")
     made = view(log)
     assert not blocks(made, "picture")
@@ -235,21 +266,53 @@ def test_without_the_residual_strength_nothing_is_guessed() -> None:
 def test_the_balance_and_the_record() -> None:
     log = refilling()
     log.add("fact", "coolant.residual_strength", "35", "%")
-    log.add("fact", "coolant.target_strength", "50", "%")
+    mixing(log)
     log.add("fact", "coolant.at_hand", "concentrate")
     log.add("done", "coolant.mixed")
     log.add("fact", "coolant.filled", "4.3", "L")
-    log.add("not_done", "coolant.spilled", "none seen")
+    log.add("done", "warm.extraction")
+    for celsius in ("20", "40", "60", "80"):
+        log.now += 60.0
+        log.add("reading", "warm.coolant", celsius, "°C")
+        assert view(log)["step"] == "warm_log"
+    log.add("mark", "warm.ended")
+    assert view(log)["step"] == "warm_result"
+    log.add("done", "warm.seen")
+    log.add("fact", "after.wanted", "no_hold")
+    log.add("fact", "after.old_place", "dry")
+    log.add("fact", "coolant.spilled", "0", "L")
     made = view(log)
     assert made["step"] == "fluid_balance"
     log.add("done", "balance.seen")
+    assert view(log)["step"] == "level_watch"
+    log.add("fact", "watch.booked", "booked")
     made = view(log)
     assert made["step"] == "hand_over"
     headings = [block["text"] for block in blocks(made, "heading")]
     assert headings[0] == "Car and complaint"
+    for heading in ("Cause and proof", "Parts off and on", "Warm-up", "Fluid balance"):
+        assert heading in headings
     assert "Not checked, not seen by these tests" in headings
     log.add("closed", "job.closed")
     assert view(log)["state"]["shape"] == "done"
+
+
+def test_the_ledger_offers_each_part_and_then_the_way_back() -> None:
+    log = refilling()
+    log.add("not_done", "coolant.residual_strength")
+    made = view(log)
+    rows = blocks(made, "ledger")[0]["rows"]
+    assert rows[0]["now"]
+    assert {row["off"] for row in rows} == {"to_do"}
+    for field in ("part.under_tray", "part.upper_hose", "part.radiator"):
+        log.add("fact", field, "off")
+    log.add("note", "part.upper_hose", "tray, left")
+    log.add("done", "ledger.off_complete")
+    made = view(log)
+    rows = blocks(made, "ledger")[0]["rows"]
+    assert [row["word"] for row in rows] == ["Radiator", "Upper hose", "Under-tray"]
+    assert "tray, left" in rows[1]["lines"]
+    assert made["foot"]["main"]["label"] == "Radiator is on"
 
 
 def test_a_broken_entry_is_shown_raw_and_can_be_taken_back() -> None:

@@ -4,7 +4,9 @@ import { caution } from "./caution.js";
 import { checklist } from "./checklist.js";
 import { choice } from "./choice.js";
 import { heading } from "./heading.js";
+import { ledger } from "./ledger.js";
 import { pad } from "./pad.js";
+import { photo } from "./photo.js";
 import { picture } from "./picture.js";
 import { plot } from "./plot.js";
 import { prompt } from "./prompt.js";
@@ -21,7 +23,7 @@ import { verdict } from "./verdict.js";
 
 /** @type {Record<Block["block"], (block: any, hand: Hand) => unknown>} */
 export const BLOCKS = {
-  caution, checklist, choice, heading, pad, picture, plot, prompt, recorder, scale, state, table,
+  caution, checklist, choice, heading, ledger, pad, photo, picture, plot, prompt, recorder, scale, state, table,
   text, title, value, verdict,
 };
 

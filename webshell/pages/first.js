@@ -5,6 +5,7 @@ import { pressed } from "../press.js";
 import { WORDS } from "../words.js";
 import { sign } from "../icons.js";
 
+/** @import {Preferences} from "../contract.d.ts" */
 /** @typedef {{id: string, label: string}} Named */
 
 /** Shown until the rules give their own. @type {Named[]} */
@@ -28,14 +29,32 @@ export const unitRows = (sets, chosen, choose) =>
     )}
   </ul>`;
 
-/** @param {Named[]} sets @param {(id: string) => void} choose */
-export const firstPage = (sets, choose) =>
+/** @type {[Preferences["theme"], string][]} */
+const THEMES = [["day", "Day"], ["sun", "Sun"], ["under-car", "Under the car"]];
+
+/** One tap, kept on this phone; never changed by itself.
+ *  @param {string} chosen @param {(theme: Preferences["theme"]) => void} choose */
+export const themes = (chosen, choose) =>
+  html`<div class="seconds n3">
+    ${THEMES.map(
+      ([theme, label]) => html`<button class="key second ${theme === chosen ? "chosen" : ""}"
+        aria-pressed=${theme === chosen ? "true" : "false"} @click=${pressed(() => choose(theme))}>
+        ${label}
+      </button>`,
+    )}
+  </div>`;
+
+/** @param {Named[]} sets @param {(id: string) => void} choose
+ *  @param {Preferences["theme"]} theme @param {(theme: Preferences["theme"]) => void} light */
+export const firstPage = (sets, choose, theme, light) =>
   html`<div class="page">
     <header><div class="bar home">${sign}<p class="name"><b>${WORDS.app}</b></p></div></header>
     <main class="content">
       <div class="title"><h1>Units on your testers</h1></div>
       <p class="prompt">Choose the units that your gauges show.</p>
       ${unitRows(sets, "", choose)}
+      <h2 class="heading">Light</h2>
+      ${themes(theme, light)}
       <p class="plain-text">
         A single value can still be typed in another unit. The menu changes this later.
       </p>

@@ -3,7 +3,7 @@ import { html, nothing } from "lit-html";
 import { icon } from "../icons.js";
 import { pressed } from "../press.js";
 import { WORDS } from "../words.js";
-import { unitRows } from "./first.js";
+import { themes, unitRows } from "./first.js";
 
 /** @import {Action, Preferences} from "../contract.d.ts" */
 
@@ -39,6 +39,8 @@ export const menuPage = (menu) =>
     )}
     <h2 class="heading">Units</h2>
     ${unitRows(menu.sets, menu.preferences.unit_set, (unit_set) => menu.change({ unit_set }))}
+    <h2 class="heading">Light</h2>
+    ${themes(menu.preferences.theme, (theme) => menu.change({ theme }))}
     <h2 class="heading">Sounds and vibration</h2>
     ${two(menu.preferences.sounds, "Sounds on", "Sounds off", (sounds) => menu.change({ sounds }))}
     <h2 class="heading">Kept on this phone</h2>

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import Any, Final
 
 from weeptrace import screen
@@ -9,7 +10,9 @@ from weeptrace.door.hold import assessment_json
 from weeptrace.door.registry import Json, object_schema, operation
 from weeptrace.job import files, holds
 from weeptrace.job.advance import fold
+from weeptrace.job.events import read_moment
 from weeptrace.job.state import Job
+from weeptrace.loss.calendar import reminder
 from weeptrace.rules import load
 from weeptrace.screen import record
 from weeptrace.screen.blocks import VIEW
@@ -144,7 +147,20 @@ def _replay(payload: Json) -> Json:
     "job.record",
     "the hand-over record of a job as one HTML file",
     input=object_schema(
-        {"events": EVENTS, "now": NOW, "preferences": PREFERENCES}, required=["events", "now"]
+        {
+            "events": EVENTS,
+            "now": NOW,
+            "preferences": PREFERENCES,
+            "photos": {
+                "type": "object",
+                "description": "pictures by the id that an event names, as data: URLs of JPEG",
+                "additionalProperties": {
+                    "type": "string",
+                    "pattern": "^data:image/jpeg;base64,[A-Za-z0-9+/=]*$",
+                },
+            },
+        },
+        required=["events", "now"],
     ),
     output=object_schema({"html": {"type": "string"}}),
     sample={"events": _EVENTS_SAMPLE, "now": _NOW_SAMPLE},
@@ -153,7 +169,32 @@ def _record(payload: Json) -> Json:
     rules = load()
     chosen = screen.preferences(payload.get("preferences"), rules)
     job = fold(rules, payload["events"])
-    return {"html": record.html(Show(rules, chosen.units), job, payload["now"])}
+    photos = payload.get("photos", {})
+    return {"html": record.html(Show(rules, chosen.units), job, payload["now"], photos)}
+
+
+@operation(
+    "job.calendar",
+    "a reminder for the level watch as an iCalendar file",
+    input=object_schema({"events": EVENTS, "now": NOW}),
+    output=object_schema({"text": {"type": "string"}}),
+    sample={"events": _EVENTS_SAMPLE, "now": _NOW_SAMPLE},
+)
+def _calendar(payload: Json) -> Json:
+    rules = load()
+    job = fold(rules, payload["events"])
+    read_moment(payload["now"])
+    name = job.value("car.name") or rules.text("screen.a_car")
+    now = datetime.fromisoformat(payload["now"]["at"])
+    after = timedelta(seconds=rules.limits["recorder.level_watch_after"])
+    text = reminder(
+        uid=job.id or "no-job",
+        stamp=now,
+        day=(now + after).date(),
+        summary=f"{rules.text('screen.watch_title')}: {name}",
+        description=rules.text("screen.watch_words"),
+    )
+    return {"text": text}
 
 
 @operation(

@@ -17,9 +17,9 @@ from pyrsistent import pmap, pvector
 
 from weeptrace.job.events import KINDS, Event, read_event
 from weeptrace.job.judge import judge, judge_reading
-from weeptrace.job.state import EMPTY, Entry, Job, Trouble
+from weeptrace.job.state import EMPTY, Entry, Fact, Job, Trouble
 from weeptrace.refusal import Refusal
-from weeptrace.rules import Rules
+from weeptrace.rules import Field, Rules
 
 
 def fold(rules: Rules, events: Iterable[Mapping[str, Any]]) -> Job:
@@ -60,8 +60,11 @@ def _text(raw: Mapping[str, Any]) -> str:
 
 def _mend(rules: Rules, job: Job, event: Event) -> Job:
     """The broken event is superseded: go on with what waited behind it."""
-    waiting = job.waiting
-    job = replace(job, broken=None, waiting=pvector())
+    assert job.broken is not None
+    raw, waiting = job.broken[0], job.waiting
+    seen = job.seen.set(json.loads(raw)["id"], "superseded").set(event.id, "accepted")
+    mended = job.mended.append(raw)
+    job = replace(job, broken=None, waiting=pvector(), mended=mended, seen=seen)
     job = job if event.kind == "undo" else _apply(rules, job, replace(event, supersedes=None))
     for text in waiting:
         job = advance(rules, job, json.loads(text))
@@ -88,7 +91,10 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
     if event.kind == "opened":
         if job.count:
             raise Refusal("already_open", "The job is open already; nothing changes.")
-        return replace(job, id=event.job, rules=event.typed)
+        procedure = event.field.partition(".")[2] or job.procedure
+        if procedure not in rules.procedures:
+            raise Refusal("unknown_procedure", f"There is no procedure “{procedure}”.")
+        return replace(job, id=event.job, rules=event.typed, procedure=procedure)
     if not job.id:
         raise Refusal("not_open", "The job was not opened: its first event must be “opened”.")
     if event.job != job.id:
@@ -98,6 +104,8 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
     known = rules.fields.get(event.field)
     if known is None:
         raise Refusal("unknown_field", f"“{event.field}” is not a word of these rules.")
+    if event.kind == "note":
+        return _note(job, known, event)
     job = replace(job, touched=job.touched.set(known.id, job.count))
     if event.kind == "resumed":
         return job
@@ -115,6 +123,11 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
             troubles=job.troubles.discard(known.id),
         )
     fact = judge(rules, job, known, event)
+    if event.kind == "photo":
+        photos = job.photos.get(known.id, pvector())
+        job = replace(job, photos=job.photos.set(known.id, photos.append(event.typed)))
+        if known.kind == "part":
+            return job
     if known.clears:
         return _begin_anew(job, known.clears)
     if known.marks:
@@ -126,6 +139,17 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
         facts=job.facts.set(known.id, fact),
         troubles=job.troubles.discard(known.id),
     )
+
+
+def _note(job: Job, known: Field, event: Event) -> Job:
+    """Words about a field. A part of one's own begins with its name, and is off by that."""
+    words = " ".join(event.typed.split())
+    if not 1 <= len(words) <= known.longest:
+        raise Refusal("length", f"Type 1 to {known.longest} signs; these are {len(words)}.")
+    job = replace(job, notes=job.notes.set(known.id, words))
+    if known.kind == "part" and not job.answered(known.id):
+        job = replace(job, facts=job.facts.set(known.id, Fact(event, "off")))
+    return job
 
 
 def _begin_anew(job: Job, clears: tuple[str, ...]) -> Job:
@@ -154,9 +178,12 @@ def _supersede(rules: Rules, job: Job, event: Event) -> Job:
             troubles=job.troubles.set(event.field, trouble),
             seen=job.seen.set(event.id, "refused"),
         )
+    seen = job.seen
+    for later in passed:  # they are judged again below
+        seen = seen.discard(later.id)
     back = replace(
         found.before,
-        seen=found.before.seen.set(found.event.id, "superseded").set(event.id, "accepted"),
+        seen=seen.set(found.event.id, "superseded").set(event.id, "accepted"),
         superseded=job.superseded.append(found.event),
     )
     if event.kind != "undo":

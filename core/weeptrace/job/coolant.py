@@ -6,8 +6,12 @@ from dataclasses import dataclass
 from typing import Final, cast
 
 from weeptrace.fill import mix
+from weeptrace.fill.uptake import Uptake
+from weeptrace.fill.uptake import uptake as plan_uptake
+from weeptrace.job.holds import evacuated
 from weeptrace.job.state import Job
 from weeptrace.loss import balance
+from weeptrace.properties import air
 from weeptrace.properties.fraction import Glycol
 from weeptrace.rules import Rules
 
@@ -90,4 +94,30 @@ def fluid_balance(rules: Rules, job: Job) -> balance.Balance:
         if capacity is None
         else balance.measured(capacity, rules.limits, how="capacity"),
         limits=rules.limits,
+    )
+
+
+def uptake(rules: Rules, job: Job) -> Uptake | None:
+    """What the vacuum fill will take; None where something that it needs is not known.
+
+    The residual pressure is the atmosphere less the deepest needle. Raises ``Refusal`` where the
+    readings are impossible here.
+    """
+    volume = evacuated(job.facts)
+    needles = [
+        fact.value
+        for _, fact in job.present("vacuum.pressure").times()
+        if isinstance(fact.value, float)
+    ]
+    if volume is None or not needles:
+        return None
+    altitude = number(job, "place.altitude") or 0.0
+    return plan_uptake(
+        volume=volume,
+        residual_pressure=air.pressure(altitude) - max(needles),
+        altitude=altitude,
+        temperature=number(job, "coolant.temperature") or rules.limits["hold.temperature_unknown"],
+        limits=rules.limits,
+        strength=number(job, "coolant.target_strength"),
+        measured=number(job, "coolant.filled"),
     )

@@ -17,12 +17,15 @@ from weeptrace.refusal import Refusal
 # mark     something happened at that moment: pumped, bumped, ended, engine run
 # done     a thing to do was done
 # not_done it was not done, or not measured; `typed` says why
+# note     words about a field: where a part lies
+# photo    `typed` names the picture, which the phone keeps apart and may erase
 # stopped  a gate was answered "stop, refer"; `typed` says why
 # undo     takes back the event that `supersedes` names
 # resumed  the app was opened again on this job
 # closed   the job ends
 KINDS: Final = (
-    "opened", "fact", "reading", "mark", "done", "not_done", "stopped", "undo", "resumed", "closed",
+    "opened", "fact", "reading", "mark", "done", "not_done", "note", "photo", "stopped", "undo",
+    "resumed", "closed",
 )  # fmt: skip
 
 _TEXTS: Final = ("id", "device", "at", "boot", "job", "kind", "field", "typed")

@@ -1,4 +1,4 @@
-"""From a job's stored readings to a judged hold."""
+"""From a job's stored readings to a judged hold: before the repair, in a vacuum, after it."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from weeptrace.hold.assess import assess as assess_hold
 from weeptrace.hold.data import Action, ActionKind, Assessment, Hold, Reading, Reason, Strokes
 from weeptrace.job.state import Fact, Job, Series
 from weeptrace.properties import air
+from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules
 
 PRESSURE: Final = "hold.pressure"
-_ACTIONS: Final[dict[str, ActionKind]] = {
-    "hold.pumped": "pumped",
-    "hold.disturbed": "disturbed",
-}
+VACUUM: Final = "vacuum.pressure"
+AFTER: Final = "after.pressure"
+_ACTIONS: Final[dict[str, ActionKind]] = {"pumped": "pumped", "disturbed": "disturbed"}
 
 
 def assess(rules: Rules, job: Job, series: Series) -> Assessment:
@@ -25,7 +25,10 @@ def assess(rules: Rules, job: Job, series: Series) -> Assessment:
     if made is None:
         words = "The gauge's division is not known, so neither is how far a reading can be trusted."
         return Assessment("not_judged", Reason("no_division", words))
-    return assess_hold(made, rules.limits)
+    try:
+        return assess_hold(made, rules.limits)
+    except Refusal as problem:
+        return Assessment("not_judged", Reason(problem.code, problem.message))
 
 
 def hold(rules: Rules, job: Job, series: Series) -> Hold | None:
@@ -34,32 +37,39 @@ def hold(rules: Rules, job: Job, series: Series) -> Hold | None:
     What is not known stays unknown; without the gauge's division there is no hold to judge (None).
     """
     facts = job.facts if series.facts is None else series.facts
+    kin = series.field.partition(".")[0]
     start = series.start()
-    first = _number(series.temperature)
+    first = number(series.temperature)
+    division = number(facts.get("tester.division"))
+    if division is None:
+        return None
     readings = tuple(
         Reading(time, fact.value, first if index == 0 else None)
         for index, (time, fact) in enumerate(series.times())
         if isinstance(fact.value, float)
     )
-    altitude = _number(facts.get("place.altitude"))
-    division = _number(facts.get("tester.division"))
-    if division is None:
-        return None
+    altitude = number(facts.get("place.altitude"))
+    vacuum = series.field == VACUUM
     return Hold(
         readings=readings,
         division=division,
-        rated=_number(facts.get("car.cap_rating")),
+        kind="vacuum" if vacuum else "pressure",
+        medium="coolant",
+        rated=number(facts.get("car.cap_rating")),
         atmosphere=None if altitude is None else air.pressure(altitude),
-        stored=_stored(facts),
-        liquid_volume=_number(facts.get("car.capacity")),
+        stored=None if vacuum else _stored(facts, kin),
+        evacuated_volume=evacuated(facts) if vacuum else None,
+        engine_temperature=first if vacuum else None,
+        liquid_volume=number(facts.get("car.capacity")),
+        self_leak=_self_leak(rules, facts),
         actions=tuple(
-            Action(_ACTIONS[mark.field], mark.moment.since(start))
+            Action(_ACTIONS[word], mark.moment.since(start))
             for mark in series.marks
-            if start is not None and mark.field in _ACTIONS
+            if start is not None and (word := mark.field.partition(".")[2]) in _ACTIONS
         ),
-        owner_rate=_number(facts.get("owner.rate")),
+        owner_rate=None if kin == "after" else number(facts.get("owner.rate")),
         planned=rules.limits["recorder.planned"],
-        ambient_temperature=_number(facts.get("place.ambient")),
+        ambient_temperature=number(facts.get("place.ambient")),
     )
 
 
@@ -71,12 +81,25 @@ def too_warm(rules: Rules, job: Job) -> bool:
     return engine - air_around > rules.limits["hold.warm_engine"]
 
 
-def _number(fact: Fact | None) -> float | None:
+def number(fact: Fact | None) -> float | None:
+    """The number of a fact, SI; None where it is unknown or not measured."""
     return fact.value if fact is not None and isinstance(fact.value, float) else None
 
 
-def _stored(facts: PMap[str, Fact]) -> Strokes | None:
+def _stored(facts: PMap[str, Fact], kin: str) -> Strokes | None:
     """The air in the system from the pump's strokes, where both were measured."""
-    volume = _number(facts.get("tester.stroke_volume"))
-    count = _number(facts.get("hold.strokes"))
+    volume = number(facts.get("tester.stroke_volume"))
+    count = number(facts.get(f"{kin}.strokes"))
     return None if volume is None or count is None else Strokes(count, volume)
+
+
+def evacuated(facts: PMap[str, Fact]) -> float | None:
+    """What was empty before the vacuum, m3: drained, and missing before where that is known."""
+    drained = number(facts.get("coolant.drained"))
+    return None if drained is None else drained + (number(facts.get("coolant.missing_before")) or 0)
+
+
+def _self_leak(rules: Rules, facts: PMap[str, Fact]) -> float | None:
+    """The tester's own fall on a blank, Pa/s."""
+    fall = number(facts.get("tester.self_fall"))
+    return None if fall is None else fall / rules.limits["recorder.self_test"]

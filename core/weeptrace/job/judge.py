@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from weeptrace.job.events import Event
 from weeptrace.job.state import Fact, Job
+from weeptrace.properties import air
 from weeptrace.quantity import canonical, format_si, from_si, parse, to_si, units_of
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Field, Rules
@@ -16,17 +17,23 @@ _EVENT_KINDS = {
     "count": ("fact",),
     "reading": ("reading",),
     "mark": ("mark",),
+    "photo": ("photo",),
+    "part": ("fact",),
 }
 
 
 def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
     """The fact that an event makes. Raises ``Refusal`` with the accepted range and unit."""
-    if event.kind == "not_done":
+    if event.kind == "not_done" and field.kind not in ("reading", "mark"):
         return Fact(event, None)
+    if event.kind == "photo" and field.kind == "part":
+        return Fact(event, job.value(field.id))
     if event.kind not in _EVENT_KINDS[field.kind]:
         raise Refusal("wrong_kind", f"“{event.kind}” does not answer “{label(rules, field)}”.")
-    if field.kind in ("yes", "mark"):
+    if field.kind in ("yes", "mark", "photo"):
         return Fact(event, "yes")
+    if field.kind == "part":
+        return _part(rules, job, field, event)
     if field.kind == "choice":
         if event.typed not in field.options:
             accepted = ", ".join(rules.text(f"choice.{field.id}.{word}") for word in field.options)
@@ -43,6 +50,16 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
             )
         return Fact(event, words)
     return Fact(event, _number(rules, job, field, event))
+
+
+def _part(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
+    """A part goes off, and on only when it is off."""
+    if event.typed not in field.options:
+        raise Refusal("not_an_option", f"“{event.typed[:40]}” is neither off nor on.")
+    if event.typed == "on" and job.value(field.id) != "off":
+        name = label(rules, field)
+        raise Refusal("not_off", f"{name} is not off, so it can't go on. Mark it off first.")
+    return Fact(event, event.typed)
 
 
 def judge_reading(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
@@ -76,6 +93,7 @@ def _number(rules: Rules, job: Job, field: Field, event: Event) -> float:
                 "1, 2, 3 …",
             )
         value = to_si(number.value, unit, dimension)
+        value = abs(value) if field.either_sign else value
     except Refusal as problem:
         accepted = range_words(rules, job, field, event.unit)
         raise Refusal(
@@ -105,6 +123,11 @@ def bounds(rules: Rules, job: Job, field: Field) -> tuple[float, float, str]:
         value = job.value(other)
         if isinstance(value, float) and value < high:
             high, cap = value, label(rules, rules.fields[other])
+    altitude = job.value("place.altitude")
+    if field.within_atmosphere:
+        here = air.pressure(altitude if isinstance(altitude, float) else 0.0)
+        if here < high:
+            high, cap = here, "air pressure here"
     return low, high, cap
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job
-from weeptrace.rules import Gate, Rules, Step, conditions
+from weeptrace.rules import Field, Gate, Procedure, Rules, Step, conditions
 
 
 @dataclass(frozen=True)
@@ -33,36 +33,45 @@ class Position:
 
 def position(rules: Rules, job: Job, now: Moment) -> Position:
     """Where the job stands at ``now``."""
+    procedure = rules.procedures[job.procedure]
     step = next(
-        (step for step in rules.steps if applies(rules, job, step) and not done(rules, job, step)),
+        (
+            step
+            for step in procedure.steps
+            if applies(rules, job, step) and not done(rules, job, step)
+        ),
         None,
     )
-    phases = [phase.id for phase in rules.phases]
+    phases = [phase.id for phase in procedure.phases]
     if step is None:
         return Position(None, None, len(phases) - 1)
     if step.gate is not None:
         gate = rules.gates[step.gate]
         if gate_state(rules, job, gate, now).open is not True:
-            return Position(step, gate, _gate_phase(rules, step))
+            return Position(step, gate, _gate_phase(procedure, step))
     return Position(step, None, phases.index(step.phase))
 
 
-def _gate_phase(rules: Rules, step: Step) -> int:
+def _gate_phase(procedure: Procedure, step: Step) -> int:
     """The gate's own phase when it comes before the step's, else the step's."""
-    own = next(i for i, phase in enumerate(rules.phases) if phase.id == step.phase)
-    before = [i for i, phase in enumerate(rules.phases) if phase.gate == step.gate and i == own - 1]
+    own = next(i for i, phase in enumerate(procedure.phases) if phase.id == step.phase)
+    before = [
+        i for i, phase in enumerate(procedure.phases) if phase.gate == step.gate and i == own - 1
+    ]
     return before[0] if before else own
 
 
 def applies(rules: Rules, job: Job, step: Step) -> bool:
     """Whether a step is part of this job; on something unknown it is not, yet."""
-    return step.when is None or conditions.evaluate(step.when, job.value, rules.limits) is True
+    return step.when is None or _true(rules, job, step.when)
 
 
 def done(rules: Rules, job: Job, step: Step) -> bool:
     """Whether a step is done: by its own condition, else by the answer to what it asks."""
     if step.done is not None:
-        return conditions.evaluate(step.done, job.value, rules.limits) is True
+        return _true(rules, job, step.done)
+    if step.checks:
+        return all(job.value(name) is not None for name in step.checks)
     if step.asks is None or not job.answered(step.asks):
         return False
     return step.skip or job.value(step.asks) is not None
@@ -70,7 +79,35 @@ def done(rules: Rules, job: Job, step: Step) -> bool:
 
 def is_open(rules: Rules, job: Job) -> bool:
     """Whether a system stands open or under pressure, as far as the job knows."""
-    return conditions.evaluate(rules.open, job.value, rules.limits) is True
+    condition = rules.procedures[job.procedure].open
+    return condition is not None and _true(rules, job, condition)
+
+
+def _true(rules: Rules, job: Job, tree: conditions.Tree) -> bool:
+    return conditions.evaluate(tree, known(rules, job), rules.limits) is True
+
+
+def known(rules: Rules, job: Job) -> conditions.Lookup:
+    """What a condition may look up: a field's value, or a figure that the job computes."""
+
+    def look_up(name: str) -> float | str | None:
+        if name == "ledger.out":
+            return float(len(parts_out(rules, job)))
+        if name == "ledger.out_to_run":
+            return float(sum(part.needed_to_run for part in parts_out(rules, job)))
+        return job.value(name)
+
+    return look_up
+
+
+def parts_out(rules: Rules, job: Job) -> list[Field]:
+    """The parts that are off, in the order in which they came off."""
+    out = [
+        (fact.event.seq, rules.fields[name])
+        for name, fact in job.facts.items()
+        if fact.value == "off" and rules.fields[name].kind == "part"
+    ]
+    return [part for _, part in sorted(out, key=lambda pair: pair[0])]
 
 
 def gate_state(rules: Rules, job: Job, gate: Gate, now: Moment) -> GateState:
@@ -87,13 +124,18 @@ def gate_state(rules: Rules, job: Job, gate: Gate, now: Moment) -> GateState:
     )
     fresh = set(gate.evidence) - set(missing) - set(stale)
     opens = conditions.evaluate(
-        gate.opens, lambda name: job.value(name) if name in fresh else None, rules.limits
+        gate.opens,
+        known(rules, job)
+        if not gate.evidence
+        else (lambda name: job.value(name) if name in fresh else None),
+        rules.limits,
     )
     return GateState(opens, stale, missing)
 
 
 def _is_stale(rules: Rules, job: Job, gate: Gate, name: str, now: Moment) -> bool:
     fact = job.facts[name]
+    assert gate.age is not None
     if not -1.0 <= now.since(fact.event.moment) <= rules.limits[gate.age]:
         return True
     return any(job.touched.get(other, -1) > job.touched[name] for other in gate.stale_on)

@@ -83,11 +83,14 @@ class Job:
 
     id: str = ""
     rules: str = ""
+    procedure: str = "coolant_loss"
     facts: PMap[str, Fact] = dataclasses.field(default_factory=pmap)
     series: PMap[str, Series] = dataclasses.field(
         default_factory=pmap
     )  # the present one of each field
     past: PVector[Series] = dataclasses.field(default_factory=pvector)
+    notes: PMap[str, str] = dataclasses.field(default_factory=pmap)
+    photos: PMap[str, PVector[str]] = dataclasses.field(default_factory=pmap)
     troubles: PMap[str, Trouble] = dataclasses.field(default_factory=pmap)
     touched: PMap[str, int] = dataclasses.field(
         default_factory=pmap
@@ -99,6 +102,7 @@ class Job:
     superseded: PVector[Event] = dataclasses.field(default_factory=pvector)
     broken: tuple[str, str] | None = None  # the raw event that the fold stops short of, and why
     waiting: PVector[str] = dataclasses.field(default_factory=pvector)  # raw events behind it
+    mended: PVector[str] = dataclasses.field(default_factory=pvector)  # broken ones taken back
 
     def value(self, name: str) -> float | str | None:
         """A field's value, SI or a word; None where it is unknown or not measured."""

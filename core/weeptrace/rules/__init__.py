@@ -11,9 +11,9 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from weeptrace.rules.model import Field, Gate, Phase, Rules, Step, from_bundle
+from weeptrace.rules.model import Field, Gate, Phase, Procedure, Rules, Step, from_bundle
 
-__all__ = ["FOLDER", "Field", "Gate", "Phase", "Rules", "Step", "limits", "load"]
+__all__ = ["FOLDER", "Field", "Gate", "Phase", "Procedure", "Rules", "Step", "limits", "load"]
 
 FOLDER = Path(__file__).parent
 

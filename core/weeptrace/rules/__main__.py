@@ -24,7 +24,8 @@ def main(arguments: list[str] | None = None) -> int:
         return 1
     if options.out:
         options.out.write_text(json.dumps(bundle, ensure_ascii=False), "utf-8")
-    print(f"rules {bundle['hash']}: {len(bundle['steps'])} steps, {len(bundle['limits'])} limits")
+    steps = sum(len(each["steps"]) for each in bundle["procedures"].values())
+    print(f"rules {bundle['hash']}: {steps} steps, {len(bundle['limits'])} limits")
     return 0
 
 

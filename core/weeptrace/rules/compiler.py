@@ -19,18 +19,21 @@ from weeptrace.quantity import SI, UNITS, parse, to_si, units_of
 from weeptrace.refusal import Refusal
 from weeptrace.rules import conditions
 
-KINDS: Final = ("text", "choice", "yes", "quantity", "count", "reading", "mark")
+KINDS: Final = (
+    "text", "choice", "yes", "quantity", "count", "reading", "mark", "photo", "part",
+)  # fmt: skip
+# Names that a job computes; conditions may use them.
+COMPUTED: Final = ("ledger.out", "ledger.out_to_run")
 
-# The pages that the screen draws, and the fields that their keys can set.
-PAGES: Final[Mapping[str, tuple[str, ...]]] = {
-    "recorder": ("hold.ended", "hold.pumped", "hold.disturbed", "hold.pressure"),
-    "verdict": (),
-    "mix": (),
-    "balance": (),
-    "record": (),
-}
+# The pages that the screen draws. Their keys can set the field that the step asks, and those that
+# are kin to what it reads: of "hold.pressure", all that begin with "hold.".
+PAGES: Final = (
+    "recorder", "verdict", "checks", "ledger_off", "ledger_on", "mix", "uptake", "warm_log",
+    "warm_result", "balance", "watch", "record",
+)  # fmt: skip
 _FIELD_KEYS: Final = (
-    "kind", "dimension", "signed", "shown_in", "options", "longest", "not_above", "clears", "marks",
+    "kind", "dimension", "signed", "either_sign", "within_atmosphere", "shown_in", "options",
+    "longest", "not_above", "clears", "marks", "comes", "needed_to_run", "for",
 )  # fmt: skip
 LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
 
@@ -84,9 +87,12 @@ def compile_folder(folder: Path) -> dict[str, Any]:
     fields = _fields(source, sources)
     gates = _gates(source, sources, fields, limits)
     hazards = _hazards(source, sources, gates, texts)
-    phases, steps, is_open = _procedure(source, fields, limits, gates, hazards)
+    procedures = {
+        path.stem: _procedure(source, path.name, fields, limits, gates, hazards)
+        for path in sorted((folder / "procedures").glob("*.toml"))
+    }
     units = _units(source, fields)
-    _texts(source, texts, fields, phases, steps)
+    _texts(source, texts, fields, procedures)
     if source.faults:
         raise RulesError(source.faults)
     bundle: dict[str, Any] = {
@@ -94,9 +100,7 @@ def compile_folder(folder: Path) -> dict[str, Any]:
         "limits": limits,
         "gates": gates,
         "cautions": {id: entry["caution"] for id, entry in hazards.items()},
-        "phases": phases,
-        "steps": steps,
-        "open": is_open,
+        "procedures": procedures,
         "unit_sets": units.get("set", []),
         "decimals": units.get("decimals", {}),
     }
@@ -170,6 +174,11 @@ def _fields(source: _Source, sources: Mapping[str, Any]) -> dict[str, dict[str, 
             source.fault(file, id, "has no range; say what is accepted, with unit and source")
         if entry["kind"] == "choice" and not entry.get("options"):
             source.fault(file, id, "has no options")
+        if entry["kind"] == "part":
+            made["options"] = ["off", "on"]
+            made["belongs"] = made.pop("for", [])
+            if not entry.get("comes") or not made["belongs"]:
+                source.fault(file, id, "is a part that does not say how it comes off, or for what")
         out[id] = made
     for id, entry in out.items():
         named = [entry["marks"]] if "marks" in entry else []
@@ -211,7 +220,7 @@ def _condition(
         source.fault(file, id, str(problem))
         return None
     for name in conditions.fields(tree):
-        if name not in fields:
+        if name not in fields and name not in COMPUTED:
             source.fault(file, id, f"names an unknown field “{name}” in “{text}”")
     for name in conditions.limits(tree):
         if name not in limits:
@@ -246,12 +255,13 @@ def _gates(
         if entry.get("rule") not in ("hard", "override"):
             source.fault(file, id, "has a rule that is neither “hard” nor “override”")
         tree = _condition(source, file, id, entry.get("opens", ""), fields, limits)
-        if tree is not None and set(conditions.fields(tree)) != set(entry.get("evidence", ())):
+        evidence = set(entry.get("evidence", ()))
+        if tree is not None and evidence and set(conditions.fields(tree)) != evidence:
             source.fault(file, id, "must name in `evidence` just the fields that `opens` names")
         for other in (*entry.get("evidence", ()), *entry.get("stale_on", ())):
             if other not in fields:
                 source.fault(file, id, f"names an unknown field “{other}”")
-        if entry.get("age") not in limits:
+        if evidence and entry.get("age") not in limits:
             source.fault(file, id, f"names an unknown limit “{entry.get('age')}” as age")
         out[id] = {
             "rule": entry.get("rule"),
@@ -282,32 +292,34 @@ def _hazards(
 
 def _procedure(
     source: _Source,
+    name: str,
     fields: Mapping[str, dict[str, Any]],
     limits: Mapping[str, float],
     gates: Mapping[str, Any],
     hazards: Mapping[str, dict[str, Any]],
-) -> tuple[list[dict[str, Any]], list[dict[str, Any]], conditions.Tree | None]:
-    file = "procedures/coolant_loss.toml"
+) -> dict[str, Any]:
+    file = f"procedures/{name}"
     procedure = source.read(file)
-    is_open = _condition(source, file, "open", procedure.get("open", ""), fields, limits)
+    is_open = None
+    if "open" in procedure:
+        is_open = _condition(source, file, "open", procedure["open"], fields, limits)
     phases: list[dict[str, Any]] = []
     steps: list[dict[str, Any]] = []
-    asked: set[str] = set()
     for phase in procedure.get("phase", []):
         phases.append({"id": phase["id"], "gate": phase.get("gate")})
         if "gate" in phase and phase["gate"] not in gates:
             source.fault(file, phase["id"], f"names an unknown gate “{phase['gate']}”")
         for raw in phase.get("step", []):
-            step = _step(source, file, phase["id"], raw, fields, limits)
-            _check_step(source, file, step, fields, gates, hazards, asked)
-            given = PAGES.get(step["shows"] or "", ())
-            asked |= {step["asks"], step["reads"], *given} - {None}
-            steps.append(step)
+            steps.append(_step(source, file, phase["id"], raw, fields, limits))
+    asked = {name for step in steps for name in _gives(step, fields)}
+    asked |= {name for id, name in _parts(fields)}
+    for step in steps:
+        _check_step(source, file, step, fields, gates, hazards, asked)
     ids = Counter([phase["id"] for phase in phases]) + Counter([step["id"] for step in steps])
     for id, count in ids.items():
         if count > 1:
             source.fault(file, id, "is a duplicate id")
-    return phases, steps, is_open
+    return {"phases": phases, "steps": steps, "open": is_open}
 
 
 def _step(
@@ -329,7 +341,9 @@ def _step(
         "asks": raw.get("asks"),
         "shows": raw.get("shows"),
         "reads": raw.get("reads"),
+        "checks": raw.get("checks", []),
         **trees,
+        "again": raw.get("again"),
         "skip": raw.get("skip", False),
         "hazards": raw.get("hazards", []),
         "gate": raw.get("gate"),
@@ -346,7 +360,7 @@ def _check_step(
     asked: set[str],
 ) -> None:
     id = step["id"]
-    for name in (step["asks"], step["reads"]):
+    for name in (step["asks"], step["reads"], step["again"], *step["checks"]):
         if name is not None and name not in fields:
             source.fault(file, id, f"names an unknown field “{name}”")
     if step["shows"] is not None and step["shows"] not in PAGES:
@@ -362,13 +376,27 @@ def _check_step(
             )
     if step["gate"] is not None and not step["hazards"]:
         source.fault(file, id, "stands behind a gate but has no hazard, so no caution is shown")
-    here = {step["asks"], step["reads"], *PAGES.get(step["shows"] or "", ())}
+    here = _gives(step, fields)
     ends = set(conditions.fields(step["done"])) if step["done"] else {step["asks"]} - {None}
-    if not ends & here:
+    if not (ends & here or (step["checks"] and step["shows"] == "checks")):
         source.fault(file, id, "is a dead end: nothing on it can make it done")
     for name in conditions.fields(step["when"]) if step["when"] else ():
-        if name not in asked:
-            source.fault(file, id, f"is unreachable: no step before it asks “{name}”")
+        if name not in asked and name not in COMPUTED:
+            source.fault(file, id, f"is unreachable: no step asks “{name}”")
+
+
+def _gives(step: Mapping[str, Any], fields: Mapping[str, dict[str, Any]]) -> set[str]:
+    """The fields that a hand can set on a step."""
+    kin = (step["reads"] or "").partition(".")[0]
+    near = {name for name in fields if kin and name.startswith(f"{kin}.")}
+    return ({step["asks"], step["reads"], *step["checks"]} - {None}) | near
+
+
+def _parts(fields: Mapping[str, dict[str, Any]]) -> Iterator[tuple[str, str]]:
+    """(kind of repair, field) of every part that the ledger offers."""
+    for name, entry in fields.items():
+        for kind in entry.get("belongs", ()):
+            yield kind, name
 
 
 def _units(source: _Source, fields: Mapping[str, dict[str, Any]]) -> dict[str, Any]:
@@ -376,7 +404,7 @@ def _units(source: _Source, fields: Mapping[str, dict[str, Any]]) -> dict[str, A
     units = source.read(file)
     for entry in units.get("set", []):
         for kind, unit in entry.get("units", {}).items():
-            dimension = "volume" if kind == "small_volume" else kind
+            dimension = kind.removeprefix("small_")
             if unit not in units_of(dimension):
                 source.fault(file, str(entry.get("id")), f"has “{unit}”, no unit of {dimension}")
             elif unit not in units.get("decimals", {}):
@@ -392,15 +420,19 @@ def _texts(
     source: _Source,
     texts: Mapping[str, Any],
     fields: Mapping[str, dict[str, Any]],
-    phases: list[dict[str, Any]],
-    steps: list[dict[str, Any]],
+    procedures: Mapping[str, dict[str, Any]],
 ) -> None:
     file = "text/en.toml"
+    phases = [phase for each in procedures.values() for phase in each["phases"]]
+    steps = [step for each in procedures.values() for step in each["steps"]]
     needed = [f"phase.{phase['id']}" for phase in phases]
     needed += [f"step.{step['id']}.{part}" for step in steps for part in ("title", "prompt")]
     needed += [f"field.{id}" for id in fields]
     needed += [
-        f"choice.{id}.{word}" for id, entry in fields.items() for word in entry.get("options", ())
+        f"choice.{id}.{word}"
+        for id, entry in fields.items()
+        if entry["kind"] == "choice"
+        for word in entry["options"]
     ]
     for id in needed:
         if id not in texts:

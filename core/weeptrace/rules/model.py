@@ -25,6 +25,11 @@ class Field:
     not_above: tuple[str, ...] = ()
     clears: tuple[str, ...] = ()
     marks: str = ""
+    either_sign: bool = False
+    within_atmosphere: bool = False
+    comes: str = ""
+    needed_to_run: bool = False
+    belongs: tuple[str, ...] = ()
 
     @property
     def unit_key(self) -> str:
@@ -45,7 +50,7 @@ class Gate:
     rule: str
     evidence: tuple[str, ...]
     opens: Tree
-    age: str
+    age: str | None
     stale_on: tuple[str, ...]
 
 
@@ -58,8 +63,10 @@ class Step:
     asks: str | None
     shows: str | None
     reads: str | None
+    checks: tuple[str, ...]
     when: Tree | None
     done: Tree | None
+    again: str | None
     skip: bool
     hazards: tuple[str, ...]
     gate: str | None
@@ -74,6 +81,15 @@ class Phase:
 
 
 @dataclass(frozen=True)
+class Procedure:
+    """The steps of one kind of job, in order. ``open``: while a system stands open."""
+
+    phases: tuple[Phase, ...]
+    steps: tuple[Step, ...]
+    open: Tree | None
+
+
+@dataclass(frozen=True)
 class Rules:
     """The bundle. ``hash`` names its content, texts left out."""
 
@@ -82,9 +98,7 @@ class Rules:
     limits: Mapping[str, float]
     gates: Mapping[str, Gate]
     cautions: Mapping[str, str]
-    phases: tuple[Phase, ...]
-    steps: tuple[Step, ...]
-    open: Tree
+    procedures: Mapping[str, Procedure]
     unit_sets: tuple[Mapping[str, Any], ...]
     decimals: Mapping[str, int]
     texts: Mapping[str, Any]
@@ -93,10 +107,6 @@ class Rules:
         """The words of a text id."""
         words: str = self.texts[id]
         return words
-
-    def step(self, id: str) -> Step:
-        """The step of this id."""
-        return next(step for step in self.steps if step.id == id)
 
 
 def from_bundle(bundle: Mapping[str, Any]) -> Rules:
@@ -107,17 +117,23 @@ def from_bundle(bundle: Mapping[str, Any]) -> Rules:
         limits=bundle["limits"],
         gates={id: Gate(id=id, **_tuples(entry)) for id, entry in bundle["gates"].items()},
         cautions=bundle["cautions"],
-        phases=tuple(Phase(**entry) for entry in bundle["phases"]),
-        steps=tuple(Step(**_tuples(entry)) for entry in bundle["steps"]),
-        open=bundle["open"],
+        procedures={id: _procedure(entry) for id, entry in bundle["procedures"].items()},
         unit_sets=tuple(bundle["unit_sets"]),
         decimals=bundle["decimals"],
         texts=bundle["texts"],
     )
 
 
+def _procedure(entry: Mapping[str, Any]) -> Procedure:
+    return Procedure(
+        phases=tuple(Phase(**phase) for phase in entry["phases"]),
+        steps=tuple(Step(**_tuples(step)) for step in entry["steps"]),
+        open=entry["open"],
+    )
+
+
 # Lists of words become tuples; conditions stay trees (lists).
-_WORDS = ("options", "not_above", "clears", "evidence", "stale_on", "hazards")
+_WORDS = ("options", "not_above", "clears", "evidence", "stale_on", "hazards", "checks", "belongs")
 
 
 def _tuples(entry: Mapping[str, Any]) -> dict[str, Any]:

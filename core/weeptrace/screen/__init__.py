@@ -12,7 +12,22 @@ from weeptrace.job.procedure import Position, is_open, position
 from weeptrace.job.state import Job
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules
-from weeptrace.screen import balance, gate, mix, parts, record, recorder, so_far, step, verdict
+from weeptrace.screen import (
+    balance,
+    checks,
+    gate,
+    ledger,
+    mix,
+    parts,
+    record,
+    recorder,
+    so_far,
+    step,
+    uptake,
+    verdict,
+    warm_up,
+    watch,
+)
 from weeptrace.screen.figures import NBSP, Preferences, Show, preferences
 from weeptrace.screen.parts import Json
 
@@ -21,6 +36,13 @@ __all__ = ["Preferences", "preferences", "view"]
 _PAGES = {
     "recorder": recorder.blocks,
     "verdict": verdict.blocks,
+    "checks": checks.blocks,
+    "ledger_off": ledger.off_blocks,
+    "ledger_on": ledger.on_blocks,
+    "uptake": uptake.blocks,
+    "warm_log": warm_up.log_blocks,
+    "warm_result": warm_up.result_blocks,
+    "watch": watch.blocks,
     "mix": mix.blocks,
     "balance": balance.blocks,
     "record": record.blocks,
@@ -59,7 +81,9 @@ def view(
             "number": str(job.value("job.number") or ""),
         },
         "edge": {
-            "phases": [rules.text(f"phase.{phase.id}") for phase in rules.phases],
+            "phases": [
+                rules.text(f"phase.{phase.id}") for phase in rules.procedures[job.procedure].phases
+            ],
             "now": here.phase,
         },
         "step": name,
@@ -67,7 +91,7 @@ def view(
         "blocks": blocks,
         "foot": foot,
         "more": _more(rules),
-        "awake": here.step is not None and here.step.shows == "recorder",
+        "awake": here.step is not None and here.step.shows in ("recorder", "warm_log"),
         "open": is_open(rules, job),
     }
 
@@ -78,6 +102,8 @@ def _screen(
     if job.broken is not None:
         return "broken", *_broken(job)
     if look == "so_far":
+        return "so_far", *so_far.blocks(show, job)
+    if here.step is None and job.procedure == "shop":
         return "so_far", *so_far.blocks(show, job)
     if look == "record" or here.step is None:
         return "record", *record.page(show, job, here.step)
@@ -177,8 +203,9 @@ def _state(show: Show, job: Job, here: Position) -> Json:
         return {"shape": "stop", "word": "Stopped", "figure": job.stopped.typed[:30]}
     words = show.rules.text(f"step.{here.step.id}.title")
     if here.gate is not None:
-        value = job.value("coolant.temperature")
+        value = job.value("coolant.temperature") if here.gate.evidence else ""
         figure = show.figure(value, "temperature") if isinstance(value, float) else "not measured"
+        figure = figure if here.gate.evidence else ""
         return {
             "shape": "waits",
             "word": show.rules.text(f"gate.{here.gate.id}.title"),

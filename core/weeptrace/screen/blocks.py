@@ -73,8 +73,10 @@ DO: Final[Json] = {
         _object({"pad": PAD}),  # open the pad
         _object({"earlier": PAD}),  # the pad, after asking how many minutes ago
         _object({"reason": EVENT}),  # ask for a few words first; they become `typed`
+        _object({"photo": EVENT}),  # take or choose a picture; its id becomes `typed`
+        _object({"erase": TEXT}),  # erase the picture of this id from the phone
         _object({"look": TEXT}),  # another look at the same job: "so_far", "" for the step
-        _object({"call": {"enum": ["home", "export", "print", "save_record"]}}),
+        _object({"call": {"enum": ["home", "export", "print", "save_record", "calendar"]}}),
     ]
 }
 
@@ -248,6 +250,22 @@ BLOCKS: Final[dict[str, Json]] = {
             "amount": NUMBER, "pattern": {"enum": ["hatched", "solid", "dotted", "open"]},
             "value": TEXT, "word": TEXT, "sub": TEXT})},
         "sentence": TEXT,
+    }),
+    # What came off and where it is: OFF at the left edge, ON at the right.
+    "ledger": _object({
+        "block": {"const": "ledger"},
+        "rows": {"type": "array", "items": _object({
+            "off": {"enum": ["off", "to_do"]},
+            "on": {"enum": ["on", "to_do", "waits"]},
+            "now": {"type": "boolean"},  # the next one to act on
+            "word": TEXT, "lines": LINES, "do": _or_none(DO), "more": {
+                "type": "array", "items": ACTION},
+        })},
+    }),
+    # Pictures that the phone keeps; one that was erased is missing there.
+    "photo": _object({
+        "block": {"const": "photo"},
+        "photos": {"type": "array", "items": _object({"id": TEXT, "caption": TEXT})},
     }),
     "caution": _object({"block": {"const": "caution"}, "text": TEXT}),
 }  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from weeptrace.job.events import Moment
-from weeptrace.job.procedure import GateState, gate_state
+from weeptrace.job.procedure import GateState, gate_state, parts_out
 from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
 from weeptrace.rules import Gate
@@ -16,6 +16,37 @@ from weeptrace.screen.parts import Json
 
 def blocks(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list[Json], Json]:
     """The blocks and the foot of a shut gate."""
+    return _cold(show, job, gate, now, at) if gate.evidence else _computed(show, job, gate)
+
+
+def _computed(show: Show, job: Job, gate: Gate) -> tuple[list[Json], Json]:
+    """A gate that opens by the ledger and the fill: what is still off stands here to be put on."""
+    rules, text = show.rules, show.rules.text
+    out = parts_out(rules, job)
+    if gate.id == "ready_to_run":
+        out = [part for part in out if part.needed_to_run]
+    rows = [
+        parts.state(
+            "stop", text(f"field.{part.id}"), ["still off"], "put it on", True,
+            {"event": parts.event(part.id, "fact", "on")},
+        )
+        for part in out
+    ]  # fmt: skip
+    if job.value("repair.kind") == "radiator" and job.value("coolant.filled") is None:
+        rows.append(parts.state("stop", text("field.coolant.filled"), [], "not measured", True))
+    body = [
+        parts.title(text(f"gate.{gate.id}.title")),
+        parts.prompt(text(f"gate.{gate.id}.prompt")),
+    ]
+    keys = [
+        parts.key(text("screen.so_far"), {"look": "so_far"}, "undo"),
+        parts.stop_key(rules, gate.id),
+    ]
+    return [*body, *rows], {"caution": None, "keys": keys, "main": None}
+
+
+def _cold(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list[Json], Json]:
+    """The cool-down gate: temperature, then pressure."""
     status = gate_state(show.rules, job, gate, now)
     text = show.rules.text
     temperature = job.facts.get("coolant.temperature")
@@ -125,8 +156,7 @@ def _pressure(show: Show, job: Job, status: GateState, cold: bool) -> list[Json]
 def _foot(show: Show, job: Job, cold: bool) -> Json:
     rules, text = show.rules, show.rules.text
     pad = parts.pad(show, job, rules.fields["coolant.temperature"])
-    reason = {"reason": parts.event("gate.cold", "stopped")}
-    stop = parts.key(text("screen.stop_refer"), reason, "stop")
+    stop = parts.stop_key(rules, "cold")
     words = text("gate.cold.again" if "coolant.temperature" in job.facts else "gate.cold.measure")
     measure = parts.key(words, {"pad": pad}, "temperature")
     earlier = parts.key(text("screen.earlier"), {"earlier": pad}, "clock")

@@ -13,7 +13,8 @@ from weeptrace.screen.figures import Show
 Json = dict[str, Any]
 
 KIND = {"text": "fact", "choice": "fact", "yes": "done", "quantity": "fact", "count": "fact",
-        "reading": "reading", "mark": "mark"}  # fmt: skip
+        "reading": "reading", "mark": "mark",
+        "photo": "photo", "part": "fact"}  # fmt: skip
 
 
 def event(field: str, kind: str, typed: str = "", supersedes: str | None = None) -> Json:
@@ -68,6 +69,12 @@ def choice(rules: Rules, field: Field) -> Json:
     }
 
 
+def stop_key(rules: Rules, gate: str) -> Json:
+    """The key that answers a gate with "stop, refer", for a reason."""
+    reason = {"reason": event(f"gate.{gate}", "stopped")}
+    return key(rules.text("screen.stop_refer"), reason, "stop")
+
+
 def title(text: str, count: str = "") -> Json:
     """The title of a screen."""
     return {"block": "title", "text": text, "count": count}
@@ -111,7 +118,7 @@ def pad(
     low, high, _ = judge.bounds(show.rules, job, field)
     shown = [from_si(low, unit), from_si(high, unit)]
     step = division / 2 if division else float(10 ** -show.rules.decimals[unit])
-    others = [] if counted else [u for u in units_of(dimension) if u in show.rules.decimals]
+    others = [u for u in units_of(dimension) if u in show.rules.decimals and u != "1"]
     return {
         "block": "pad",
         "event": event(field.id, KIND[field.kind], supersedes=supersedes),

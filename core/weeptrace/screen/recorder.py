@@ -15,6 +15,7 @@ from weeptrace.screen.figures import NBSP, Show, minutes
 from weeptrace.screen.parts import Json
 
 # Verdicts that a running hold may announce: a leak is proved, by the rule for repeated looks.
+KEYS = (("pumped", "Pumped", "pump"), ("disturbed", "Bumped", "bump"), ("ended", "End", "stop"))
 PROVED = ("seeping", "seeping_or_leaking", "leaking", "leaking_or_gross", "gross")
 
 
@@ -37,10 +38,11 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         _recorder(show, job, series, found, interval),
         *_words(found, last, planned),
     ]
+    kin = step.reads.partition(".")[0]
     keys = [
-        parts.key("Pumped", {"event": parts.event("hold.pumped", "mark")}, "pump"),
-        parts.key("Bumped", {"event": parts.event("hold.disturbed", "mark")}, "bump"),
-        parts.key("End", {"event": parts.event("hold.ended", "mark")}, "stop"),
+        parts.key(word, {"event": parts.event(f"{kin}.{mark}", "mark")}, icon)
+        for mark, word, icon in KEYS
+        if f"{kin}.{mark}" in rules.fields
     ]
     main = parts.key(
         "READ",
@@ -80,7 +82,7 @@ def _recorder(
         "block": "recorder",
         "last": _last(show, times),
         "fall": _fall(show, found, last_time),
-        "start": None if start is None else _moment(times),
+        "start": None if start is None else moment(times),
         "due": due,
         "interval": interval,
         "due_label": "Press READ at the first needle" if due is None else f"READ at {minutes(due)}",
@@ -89,7 +91,8 @@ def _recorder(
     }
 
 
-def _moment(times: list[tuple[float, Fact]]) -> Json:
+def moment(times: list[tuple[float, Fact]]) -> Json:
+    """The moment of the first reading, as the shell counts from it."""
     first = times[0][1].event
     return {"at": first.at, "mono": first.moment.mono * 1000.0, "boot": first.moment.boot}
 
@@ -139,19 +142,19 @@ def plot(show: Show, series: Series, found: Assessment | None, due: float | None
     fit = [[p.time / 60.0, *(from_si(v, unit) for v in (p.pressure, p.low, p.high))] for p in curve]
     limit = [[p.time / 60.0, from_si(p.limit, unit)] for p in curve if p.limit is not None]
     shown = [needle[1] for needle in needles] + [row[1] for row in fit]
-    words = {"hold.pumped": "pumped", "hold.disturbed": "bumped"}
+    words = {"pumped": "pumped", "disturbed": "bumped"}
     return {
         "block": "plot",
-        "x": _minutes_axis(end),
-        "y": {**_axis(min(shown), max(shown)), "unit": unit},
+        "x": minutes_axis(end),
+        "y": {**axis(min(shown), max(shown)), "unit": unit},
         "points": [{"x": x, "y": y, "kind": kind} for x, y, kind in needles],
         "fit": fit,
         "now": times[-1][0] / 60.0,
         "limit": {"line": limit, "words": _limit_words(show)} if limit else None,
         "marks": [
-            {"x": mark.moment.since(start) / 60.0, "words": words[mark.field]}
+            {"x": mark.moment.since(start) / 60.0, "words": words[word]}
             for mark in series.marks
-            if start is not None and mark.field in words
+            if start is not None and (word := mark.field.partition(".")[2]) in words
         ],
         "next": None if due is None else due / 60.0,
         "words": f"fit, band 95{NBSP}%" if fit else "",
@@ -164,7 +167,8 @@ def _limit_words(show: Show) -> str:
     return f"a leak of {show.loss(limit)}{NBSP}{show.unit('loss_per_distance')}"
 
 
-def _minutes_axis(end: float) -> Json:
+def minutes_axis(end: float) -> Json:
+    """A time axis from 0 to ``end``, min, with two to seven labels."""
     high = max(1.0, math.ceil(end))
     each = next(step for step in (1, 2, 5, 10, 20, 60, 1e6) if high / step <= 6)
     labels = [float(n * each) for n in range(int(high // each) + 1)]
@@ -172,7 +176,7 @@ def _minutes_axis(end: float) -> Json:
             "unit": "min"}  # fmt: skip
 
 
-def _axis(low: float, high: float) -> dict[str, Any]:
+def axis(low: float, high: float) -> dict[str, Any]:
     """Three to five labelled values that hold all that is shown, on steps of 1, 2 or 5."""
     span = max(high - low, 1e-9 + 0.02 * abs(high))
     step = 10.0 ** math.floor(math.log10(span / 2))

@@ -23,6 +23,14 @@ def blocks(show: Show, job: Job) -> tuple[list[Json], Json]:
                 "not_done", name, ["taken back or corrected"], _typed(event.typed, event.unit)
             )
         )
+    pictures = [
+        {"id": id, "caption": show.rules.text(f"field.{name}")}
+        for name, ids in sorted(job.photos.items())
+        for id in ids
+    ]
+    if pictures:
+        body.append(parts.heading(show.rules.text("screen.pictures")))
+        body.append({"block": "photo", "photos": pictures})
     return body, {
         "caution": None,
         "keys": [],

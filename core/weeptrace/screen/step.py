@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from weeptrace.job.procedure import applies
 from weeptrace.job.state import Job
 from weeptrace.rules import Field, Rules, Step
 from weeptrace.screen import parts
@@ -14,7 +15,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     rules = show.rules
     assert step.asks is not None
     field = rules.fields[step.asks]
-    body = [parts.title(rules.text(f"step.{step.id}.title"), _count(rules, step))]
+    body = [parts.title(rules.text(f"step.{step.id}.title"), _count(rules, job, step))]
     body.append(parts.prompt(rules.text(f"step.{step.id}.prompt")))
     main: Json | None = None
     if field.kind == "text":
@@ -31,6 +32,9 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         body.append(parts.choice(rules, field))
     elif field.numeric:
         body.append(parts.pad(show, job, field))
+    elif field.kind == "photo":
+        photo = {"photo": parts.event(field.id, "photo")}
+        main = parts.key(rules.text(f"step.{step.id}.main"), photo, "camera")
     else:
         main = parts.key(
             rules.text(f"step.{step.id}.main"), {"event": parts.event(field.id, "done")}, "tick"
@@ -59,15 +63,15 @@ def keys(rules: Rules, step: Step, field: Field) -> list[Json]:
             )
         )
     if step.gate is not None:
-        reason = {"reason": parts.event(f"gate.{step.gate}", "stopped")}
-        made.append(parts.key(rules.text("screen.stop_refer"), reason, "stop"))
-    if step.id == "refill_or_not":
-        again = {"event": parts.event("hold.again", "mark")}
-        made.append(parts.key(rules.text("screen.hold_again"), again, "pump"))
+        made.append(parts.stop_key(rules, step.gate))
+    if step.again is not None:
+        again = {"event": parts.event(step.again, "mark")}
+        made.append(parts.key(rules.text(f"field.{step.again}"), again, "pump"))
     return made
 
 
-def _count(rules: Rules, step: Step) -> str:
-    """Which step of its phase: "2 of 7"."""
-    own = [other.id for other in rules.steps if other.phase == step.phase]
+def _count(rules: Rules, job: Job, step: Step) -> str:
+    """Which step of its phase: "2 of 7", of those that apply."""
+    steps = rules.procedures[job.procedure].steps
+    own = [s.id for s in steps if s.phase == step.phase and applies(rules, job, s)]
     return f"{own.index(step.id) + 1} of {len(own)}" if len(own) > 1 else ""

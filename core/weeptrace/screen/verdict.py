@@ -18,30 +18,39 @@ CLASSES: Final = ("tight", "seeping", "leaking", "gross")
 # The limits between them: the largest leak that is still tight, still seeping; the least gross one.
 LIMITS: Final = ("hold.tight", "hold.seeping", "hold.gross")
 CANNOT_SEE: Final = ("turning", "hot", "cap", "cylinder")
+VACUUM_CANNOT_SEE: Final = ("pushed_open", "small", "turning")
 
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """The blocks and the foot of a finished hold's verdict."""
     rules = show.rules
-    series = job.present(holds.PRESSURE)
+    assert step.reads is not None
+    series = job.present(step.reads)
+    kin = step.reads.partition(".")[0]
     found = holds.assess(rules, job, series)
     body = [
         plate(show, job, series, found),
         *_explained(show, found),
         parts.heading(rules.text("screen.cannot_see")),
-        *(parts.state("not_measured", rules.text(f"cannot_see.{id}")) for id in CANNOT_SEE),
+        *(
+            parts.state("not_measured", rules.text(f"cannot_see.{id}"))
+            for id in (VACUUM_CANNOT_SEE if series.field == holds.VACUUM else CANNOT_SEE)
+        ),
         *_assumed(show, found),
     ]
     keys = []
-    ended = job.facts.get("hold.ended")
+    ended = job.facts.get(f"{kin}.ended")
     if ended is not None:
-        longer = {"event": parts.event("hold.ended", "undo", supersedes=ended.event.id)}
+        longer = {"event": parts.event(f"{kin}.ended", "undo", supersedes=ended.event.id)}
         more = found.more_time
         sub = None if more is None else f"{max(1, round(more / 60))}{NBSP}min more would tell"
         keys.append(parts.key("Hold longer", longer, "clock", sub))
+    if step.again is not None:
+        again = {"event": parts.event(step.again, "mark")}
+        keys.append(parts.key(rules.text(f"field.{step.again}"), again, "pump"))
     keys.append(parts.key("Readings", {"look": "so_far"}, "undo"))
     main = parts.key(
-        rules.text(f"step.{step.id}.main"), {"event": parts.event("hold.seen", "done")}
+        rules.text(f"step.{step.id}.main"), {"event": parts.event(f"{kin}.seen", "done")}
     )
     return body, {"caution": None, "keys": keys, "main": main}
 
@@ -65,6 +74,8 @@ def plate(show: Show, job: Job, series: Series, found: Assessment) -> Json:
 def over(show: Show, series: Series) -> str:
     """Under what conditions: "Hold at 110 kPa, 15:00 min, 8 °C"."""
     times = series.times()
+    if not times:
+        return "Nothing was read"
     first = times[0][1].value
     assert isinstance(first, float)
     words = f"Hold at {show.figure(first, 'pressure')}, {minutes(times[-1][0])}{NBSP}min"

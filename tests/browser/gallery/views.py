@@ -248,6 +248,21 @@ VIEWS: dict[str, Json] = {
          {"block": "prompt", "text": "Read the coolant's temperature at the tank."}, TEMPERATURE],
         [action("Not measured", "not_measured")], None, "Hot coolant. Cap stays shut.",
     ),
+    "ledger": view(
+        "teardown", 5,
+        [title("Comes off", "2 off"),
+         {"block": "ledger", "rows": [
+             {"off": "off", "on": "to_do", "now": False, "word": "Upper hose",
+              "lines": ["Off", "tray, left", "10:31"], "do": None,
+              "more": [action("Where it lies"), action("Picture", "camera")]},
+             {"off": "to_do", "on": "waits", "now": True, "word": "Fan plug",
+              "lines": ["Disconnected"], "do": DO, "more": []},
+             {"off": "to_do", "on": "on", "now": False, "word": "Under-tray",
+              "lines": ["Off", "10:02"], "do": None, "more": []},
+         ]},
+         {"block": "photo", "photos": [{"id": "erased-one", "caption": "Upper hose"}]}],
+        [action("Stays on"), action("No more")], None,
+    ),
     "mix": view(
         "mix", 17,
         [

@@ -1,0 +1,153 @@
+"""The warm-up as it runs: coolant and vent temperatures, fan on and off; then what it shows."""
+
+from __future__ import annotations
+
+from weeptrace.job import warm
+from weeptrace.job.state import Fact, Job
+from weeptrace.quantity import from_si
+from weeptrace.rules import Step
+from weeptrace.screen import parts
+from weeptrace.screen.figures import NBSP, Show, minutes
+from weeptrace.screen.parts import Json
+from weeptrace.screen.recorder import axis, minutes_axis, moment
+from weeptrace.screen.step import step_caution
+
+
+def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
+    """The blocks and the foot of the running log."""
+    rules, text = show.rules, show.rules.text
+    times = job.present(warm.COOLANT).times()
+    vents = job.present(warm.VENT).times()
+    interval = rules.limits["recorder.interval"]
+    last = times[-1] if times else None
+    due = (round(last[0] / interval) + 1) * interval if last else None
+    body = [
+        parts.title(text(f"step.{step.id}.title"), f"{len(times)} read"),
+        *([] if times else [parts.prompt(text(f"step.{step.id}.prompt"))]),
+        {
+            "block": "recorder",
+            "last": None
+            if last is None
+            else {
+                "value": last[1].event.typed,
+                "unit": last[1].event.unit or "",
+                "label": f"Coolant, at {minutes(last[0])}{NBSP}min",
+            },
+            "fall": None,
+            "start": moment(times) if times else None,
+            "due": due,
+            "interval": interval,
+            "due_label": "Press READ at the first value"
+            if due is None
+            else f"READ at {minutes(due)}",
+            "call": f"{job.value('car.name')}: read the coolant's temperature",
+            "plot": _plot(show, job) if len(times) >= 2 else None,
+        },
+        *_seen(show, job),
+    ]
+    if vents:
+        body.append(parts.state("done", text("field.warm.vent"), [], _last_vent(vents)))
+    vent = {"read": parts.pad(show, job, rules.fields[warm.VENT], frozen=True)}
+    marks = [mark.field for mark in job.present(warm.COOLANT).marks]
+    fan = "off" if marks[-1:] == ["warm.fan_on"] else "on"
+    keys = [
+        parts.key("Vent", vent, "temperature"),
+        parts.key(text(f"field.warm.fan_{fan}"), {"event": parts.event(f"warm.fan_{fan}", "mark")}),
+        parts.key("End", {"event": parts.event("warm.ended", "mark")}, "stop"),
+    ]
+    read = {"read": parts.pad(show, job, rules.fields[warm.COOLANT], frozen=True)}
+    main = parts.key("READ", read, sub="Coolant. Stops the time.")
+    caution = step_caution(rules, step)
+    return body, {"caution": caution, "keys": keys if times else [], "main": main}
+
+
+def result_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
+    """The blocks and the foot of what the warm-up shows."""
+    text = show.rules.text
+    body = [parts.title(text(f"step.{step.id}.title")), *_findings(show, job)]
+    ended = job.facts.get("warm.ended")
+    keys = [parts.key("Readings", {"look": "so_far"}, "undo")]
+    if ended is not None:
+        undo = {"event": parts.event("warm.ended", "undo", supersedes=ended.event.id)}
+        keys.insert(0, parts.key("Run longer", undo, "clock"))
+    main = parts.key(text(f"step.{step.id}.main"), {"event": parts.event("warm.seen", "done")})
+    return body, {"caution": None, "keys": keys, "main": main}
+
+
+def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
+    """The warm-up's rows of the record."""
+    return tuple(
+        (row["word"], " ".join([row["figure"], *row["lines"]]).strip())
+        for row in _findings(show, job)
+    )
+
+
+def _last_vent(vents: list[tuple[float, Fact]]) -> str:
+    event = vents[-1][1].event
+    return f"{event.typed}{NBSP}{event.unit}"
+
+
+def _seen(show: Show, job: Job) -> list[Json]:
+    """Whether the fan was seen to go on, and off again."""
+    text = show.rules.text
+    return [
+        parts.state(
+            "done" if job.answered(f"warm.fan_{word}") else "not_measured",
+            text(f"field.warm.fan_{word}"),
+            [],
+            "seen" if job.answered(f"warm.fan_{word}") else "not seen",
+        )
+        for word in ("on", "off")
+    ]
+
+
+def _plot(show: Show, job: Job) -> Json:
+    unit = show.unit("temperature")
+    times = job.present(warm.COOLANT).times()
+    read = [(t / 60.0, from_si(f.value, unit)) for t, f in times if isinstance(f.value, float)]
+    shown = [value for _, value in read]
+    return {
+        "block": "plot",
+        "x": minutes_axis(times[-1][0] / 60.0 + 2.0),
+        "y": {**axis(min(shown), max(shown)), "unit": unit},
+        "points": [{"x": x, "y": y, "kind": "read"} for x, y in read],
+        "fit": [],
+        "now": times[-1][0] / 60.0,
+        "limit": None,
+        "marks": [],
+        "next": None,
+        "words": "coolant",
+        "sentence": f"Coolant from {shown[0]:.0f} to {shown[-1]:.0f} {unit}.",
+    }
+
+
+def _findings(show: Show, job: Job) -> list[Json]:
+    """Thermostat, heater, air, fan: proved, not proved, or not measured; and why to stop."""
+    text = show.rules.text
+    hottest = warm.hottest(job)
+    figure = "not measured" if hottest is None else show.figure(hottest, "temperature")
+    rows = [parts.state(None, text("warm.hottest"), [], figure, True)]
+    found = warm.assess(show.rules, job)
+    if found is None:
+        lines = [text("warm.needs_air")]
+        return [*rows, parts.state("not_measured", text("warm.not_judged"), lines, "", True)]
+    rows = [*(parts.state("stop", stop.message, [], "", True) for stop in found.stop), *rows]
+    words = {"opens": "done", "stuck_open": "stop", "closed_or_no_flow": "stop"}
+    sign = found.thermostat.signature
+    where = found.thermostat.temperature
+    figure = "" if where is None else show.figure(where.value, "temperature")
+    rows.append(
+        parts.state(words.get(sign, "not_measured"), text("warm.thermostat"),
+                    [text(f"warm.thermostat_{sign}")], figure, True)
+    )  # fmt: skip
+    heat = found.heater
+    figure = "" if heat.effectiveness is None else f"{heat.effectiveness.value:.2f}"
+    shape = {"good": "done", "weak": "stop"}.get(heat.heat, "not_measured")
+    lines = [text(f"warm.heater_{heat.heat}")]
+    if found.air_sign == "yes":
+        lines.append(text("warm.air_sign"))
+    rows.append(parts.state(shape, text("warm.heater"), lines, figure, True))
+    fan = found.fan.signature
+    shape = "done" if fan == "cycled" else "not_measured"
+    rows.append(parts.state(shape, text("warm.fan"), [text(f"warm.fan_{fan}")], "", True))
+    return rows

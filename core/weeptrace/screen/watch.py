@@ -1,0 +1,37 @@
+"""The level watch: a cold level now, another in a week, booked with the owner."""
+
+from __future__ import annotations
+
+from weeptrace.job.state import Job
+from weeptrace.rules import Step
+from weeptrace.screen import parts
+from weeptrace.screen.figures import Show
+from weeptrace.screen.parts import Json
+
+
+def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
+    """The blocks and the foot of the level watch."""
+    rules, text = show.rules, show.rules.text
+    rows = []
+    for name in ("watch.level", "watch.area"):
+        field = rules.fields[name]
+        fact = job.facts.get(name)
+        known = fact is not None and fact.value is not None
+        words = show.fact(field, fact) if fact is not None else "not measured"
+        again = fact.event.id if fact is not None else None
+        do = {"pad": parts.pad(show, job, field, supersedes=again)}
+        shape = "done" if known else "not_measured"
+        rows.append(parts.state(shape, text(f"field.{name}"), [], words, True, do))
+    body = [
+        parts.title(text(f"step.{step.id}.title")),
+        parts.prompt(text(f"step.{step.id}.prompt")),
+        *rows,
+    ]
+    booked = {"event": parts.event("watch.booked", "fact", "booked")}
+    refused = {"event": parts.event("watch.booked", "fact", "not_booked")}
+    keys = [
+        parts.key(text("screen.calendar"), {"call": "calendar"}, "export"),
+        parts.key(text("choice.watch.booked.not_booked"), refused),
+    ]
+    main = parts.key(text("choice.watch.booked.booked"), booked, "tick")
+    return body, {"caution": None, "keys": keys, "main": main}
