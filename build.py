@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Builds, serves and checks weeptrace: serve, build, test, check, bench, shots.
+"""Builds, serves and checks weeptrace: serve, build, test, check, bench, study, shots.
 
 Starts on a stock Python 3.11 or newer. The first run makes ``.venv`` with the pinned tools and runs
 again inside it; the steps of a build live in ``webshell/tools/``.
@@ -128,7 +128,22 @@ def shots(_: argparse.Namespace) -> None:
     pictures.take(release.build(), machine.browser())
 
 
-COMMANDS = (serve, build, test, check, bench, shots)
+def study(options: argparse.Namespace) -> None:
+    """Run one long study whole; its figures go to tests/studies/results/."""
+    path = os.pathsep.join([str(ROOT / "core"), str(ROOT)])
+    command = [sys.executable, "-m", f"tests.studies.{options.name}"]
+    environment = {**os.environ, "PYTHONPATH": path}
+    if subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode:
+        raise Stop(f"The study {options.name} failed.")
+
+
+def studies() -> list[str]:
+    """The names of the studies."""
+    files = (ROOT / "tests" / "studies").glob("*.py")
+    return sorted(file.stem for file in files if file.stem != "report")
+
+
+COMMANDS = (serve, build, test, check, bench, study, shots)
 
 
 def main() -> None:
@@ -141,6 +156,8 @@ def main() -> None:
         if command is serve:
             sub.add_argument("--port", type=int, default=8000, help="8000 where it isn't given")
             sub.add_argument("--host", default="localhost", help="0.0.0.0 opens it to the network")
+        if command is study:
+            sub.add_argument("name", choices=studies())
         if command is test:
             sub.add_argument("more", nargs=argparse.REMAINDER, help="passed to pytest")
     options = parser.parse_args()
