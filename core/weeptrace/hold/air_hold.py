@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from weeptrace.hold.air_course import (
     DRIFT,
@@ -18,6 +18,7 @@ from weeptrace.hold.air_course import (
     AirSeries,
     AirSystem,
 )
+from weeptrace.hold.air_explain import Known, explanations
 from weeptrace.hold.air_judge import AirEvidence, gone, judge_air
 from weeptrace.hold.data import (
     Action,
@@ -29,7 +30,6 @@ from weeptrace.hold.data import (
     Point,
     Reading,
 )
-from weeptrace.hold.explain import fitted, score, shares
 from weeptrace.hold.fit import LEFT_OUT, FullFit, fit_robust
 from weeptrace.hold.least_squares import Prior, inverse
 from weeptrace.hold.looks import look_factor, straight_fall
@@ -41,32 +41,8 @@ from weeptrace.properties.openings import critical_ratio, liquid_for_air
 from weeptrace.properties.viscosity import viscosity
 
 Limits = Mapping[str, float]
-SETTLES, EVAPORATES = (SETTLING, LOG_SETTLING), (VAPOUR, LOG_VAPOUR)
-LEAKS = (RATE, MIX)
-AMPLITUDES = (SETTLING, VAPOUR)
 WITH_LEAK = ("air_leak", "both", "leak", "leak_and_settling")
 STRONGEST = 0.6  # glycol by mass, where the viscosity of hot coolant is known
-
-
-@dataclass(frozen=True)
-class Known:
-    """What is known of system and place before the fit. SI, Pa absolute."""
-
-    vacuum: bool
-    outside: float
-    vapour: float
-    coolant: Coolant
-    air_temperature: float
-    volume: float | None
-    rated: float
-    deepest: float
-    series: AirSeries
-    shown: float  # readings as typed = shown * (absolute - outside)
-
-    @property
-    def reference(self) -> float:
-        """Where rates are given."""
-        return self.series.system.reference
 
 
 def assess_air(hold: Hold, limits: Limits) -> Assessment:
@@ -122,7 +98,7 @@ def assess_air(hold: Hold, limits: Limits) -> Assessment:
     )
     try:
         full = _fit(known, hold.division, limits)
-        weights = _explanations(known, full)
+        weights = explanations(known, full)
         evidence = _evidence(hold, known, readings, full, weights, limits)
         curve = _curve(known, full, evidence, hold.planned, limits)
     except ArithmeticError:
@@ -299,50 +275,6 @@ def _first_rate(times: Sequence[float], left: Sequence[float]) -> float:
     """Loss per second until half of the difference is gone, or over all readings."""
     lost = next((k for k, x in enumerate(left) if k > 0 and x <= 0.5 * left[0]), len(left) - 1)
     return (left[0] - left[lost]) / (times[lost] - times[0])
-
-
-def _explanations(known: Known, full: FullFit) -> dict[str, float]:
-    """Weights of what the readings favour. A leak below zero counts as none.
-
-    Of a vacuum: ``tight``, ``settling`` (the first two minutes), ``air_leak``, ``vapour``, ``both``
-    of these; the last three with settling. Two causes at once are rarer than one: ``both`` costs a
-    further ln N, so that it is not named where the readings can't tell. Of air under pressure the
-    four of any pressure hold.
-    """
-    series = known.series
-    others = (DRIFT, *range(START, len(full.priors)))
-    penalty = math.log(len(series.pressures))
-
-    def scored(*free: int) -> tuple[float, float]:
-        return fitted(series, full, (*free, *others), AMPLITUDES)
-
-    tight, settling = scored()[0], scored(*SETTLES)[0]
-    leak_settling, rate = scored(*LEAKS, *SETTLES)
-    leak_settling = leak_settling if rate > 0.0 else settling + penalty
-    if not known.vacuum:
-        leak, rate = scored(*LEAKS)
-        return shares(
-            {
-                "tight": tight,
-                "settling": settling,
-                "leak": leak if rate > 0.0 else tight + penalty,
-                "leak_and_settling": leak_settling,
-            }
-        )
-    vapour = scored(*SETTLES, *EVAPORATES)[0]
-    everything = sorted((*LEAKS, *SETTLES, *EVAPORATES, *others))
-    both = score(full, everything, full.fit.cost, full.fit.normal)
-    if full.fit.values[RATE] <= 0.0:
-        both = vapour
-    return shares(
-        {
-            "tight": tight,
-            "settling": settling,
-            "air_leak": leak_settling,
-            "vapour": vapour,
-            "both": both + penalty,
-        }
-    )
 
 
 def _evidence(

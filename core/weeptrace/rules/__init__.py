@@ -21,7 +21,7 @@ FOLDER = Path(__file__).parent
 @cache
 def load() -> Rules:
     """The rules that come with this version."""
-    if (FOLDER / "fields.toml").exists():
+    if (FOLDER / "fields").exists():
         from weeptrace.rules.compiler import compile_folder
 
         return from_bundle(compile_folder(FOLDER))

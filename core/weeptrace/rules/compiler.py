@@ -160,32 +160,44 @@ def _limits(source: _Source, sources: Mapping[str, Any]) -> dict[str, float]:
 
 
 def _fields(source: _Source, sources: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
-    file = "fields.toml"
     out: dict[str, dict[str, Any]] = {}
-    for id, entry in _entries(source.read(file)):
-        if entry.get("kind") not in KINDS:
-            source.fault(file, id, f"has an unknown kind “{entry.get('kind')}”; use {KINDS}")
-            continue
-        made: dict[str, Any] = {key: entry[key] for key in _FIELD_KEYS if key in entry}
-        if "range" in entry:
-            _check_source(source, sources, file, id, entry)
-            made |= _range(source, file, id, entry)
-        elif entry["kind"] in ("quantity", "count", "reading"):
-            source.fault(file, id, "has no range; say what is accepted, with unit and source")
-        if entry["kind"] == "choice" and not entry.get("options"):
-            source.fault(file, id, "has no options")
-        if entry["kind"] == "part":
-            made["options"] = ["off", "on"]
-            made["belongs"] = made.pop("for", [])
-            if not entry.get("comes") or not made["belongs"]:
-                source.fault(file, id, "is a part that does not say how it comes off, or for what")
-        out[id] = made
+    stands: dict[str, str] = {}
+    for path in sorted((source.folder / "fields").glob("*.toml")):
+        file = f"fields/{path.name}"
+        for id, entry in _entries(source.read(file)):
+            if id in out:
+                source.fault(file, id, f"is a duplicate id; it stands in {stands[id]} too")
+            made = _field(source, sources, file, id, entry)
+            if made is not None:
+                out[id], stands[id] = made, file
     for id, entry in out.items():
         named = [entry["marks"]] if "marks" in entry else []
         for other in (*entry.get("not_above", ()), *entry.get("clears", ()), *named):
             if other not in out:
-                source.fault(file, id, f"names an unknown field “{other}”")
+                source.fault(stands[id], id, f"names an unknown field “{other}”")
     return out
+
+
+def _field(
+    source: _Source, sources: Mapping[str, Any], file: str, id: str, entry: Mapping[str, Any]
+) -> dict[str, Any] | None:
+    if entry.get("kind") not in KINDS:
+        source.fault(file, id, f"has an unknown kind “{entry.get('kind')}”; use {KINDS}")
+        return None
+    made: dict[str, Any] = {key: entry[key] for key in _FIELD_KEYS if key in entry}
+    if "range" in entry:
+        _check_source(source, sources, file, id, entry)
+        made |= _range(source, file, id, entry)
+    elif entry["kind"] in ("quantity", "count", "reading"):
+        source.fault(file, id, "has no range; say what is accepted, with unit and source")
+    if entry["kind"] == "choice" and not entry.get("options"):
+        source.fault(file, id, "has no options")
+    if entry["kind"] == "part":
+        made["options"] = ["off", "on"]
+        made["belongs"] = made.pop("for", [])
+        if not entry.get("comes") or not made["belongs"]:
+            source.fault(file, id, "is a part that does not say how it comes off, or for what")
+    return made
 
 
 def _range(source: _Source, file: str, id: str, entry: Mapping[str, Any]) -> dict[str, float]:

@@ -1,0 +1,90 @@
+"""What the readings of a drained system favour: tight, settling, an air leak, vapour, or both."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from weeptrace.hold.air_course import (
+    DRIFT,
+    LOG_SETTLING,
+    LOG_VAPOUR,
+    MIX,
+    RATE,
+    SETTLING,
+    START,
+    VAPOUR,
+    AirSeries,
+)
+from weeptrace.hold.explain import fitted, score, shares
+from weeptrace.hold.fit import FullFit
+from weeptrace.hold.warmth import Coolant
+
+SETTLES, EVAPORATES = (SETTLING, LOG_SETTLING), (VAPOUR, LOG_VAPOUR)
+LEAKS = (RATE, MIX)
+AMPLITUDES = (SETTLING, VAPOUR)
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known of system and place before the fit. SI, Pa absolute."""
+
+    vacuum: bool
+    outside: float
+    vapour: float
+    coolant: Coolant
+    air_temperature: float
+    volume: float | None
+    rated: float
+    deepest: float
+    series: AirSeries
+    shown: float  # readings as typed = shown * (absolute - outside)
+
+    @property
+    def reference(self) -> float:
+        """Where rates are given."""
+        return self.series.system.reference
+
+
+def explanations(known: Known, full: FullFit) -> dict[str, float]:
+    """Weights of what the readings favour. A leak below zero counts as none.
+
+    Of a vacuum: ``tight``, ``settling`` (the first two minutes), ``air_leak``, ``vapour``, ``both``
+    of these; the last three with settling. Two causes at once are rarer than one: ``both`` costs a
+    further ln N, so that it is not named where the readings can't tell. Of air under pressure the
+    four of any pressure hold.
+    """
+    series = known.series
+    others = (DRIFT, *range(START, len(full.priors)))
+    penalty = math.log(len(series.pressures))
+
+    def scored(*free: int) -> tuple[float, float]:
+        return fitted(series, full, (*free, *others), AMPLITUDES)
+
+    tight, settling = scored()[0], scored(*SETTLES)[0]
+    leak_settling, rate = scored(*LEAKS, *SETTLES)
+    leak_settling = leak_settling if rate > 0.0 else settling + penalty
+    if not known.vacuum:
+        leak, rate = scored(*LEAKS)
+        return shares(
+            {
+                "tight": tight,
+                "settling": settling,
+                "leak": leak if rate > 0.0 else tight + penalty,
+                "leak_and_settling": leak_settling,
+            }
+        )
+    vapour = scored(*SETTLES, *EVAPORATES)[0]
+    everything = sorted((*LEAKS, *SETTLES, *EVAPORATES, *others))
+    both = score(full, everything, full.fit.cost, full.fit.normal)
+    if full.fit.values[RATE] <= 0.0:
+        both = vapour
+    return shares(
+        {
+            "tight": tight,
+            "settling": settling,
+            "air_leak": leak_settling,
+            "vapour": vapour,
+            "both": both + penalty,
+        }
+    )
