@@ -12,8 +12,9 @@ from pathlib import Path
 import pytest
 
 from weeptrace.rules import FOLDER, load
-from weeptrace.rules.compiler import RulesError, compile_folder
+from weeptrace.rules.compiler import compile_folder
 from weeptrace.rules.model import from_bundle
+from weeptrace.rules.source import RulesError
 
 BROKEN = sorted((Path(__file__).parent.parent / "broken_rules").glob("*.toml"))
 

@@ -8,7 +8,8 @@ import sys
 from pathlib import Path
 
 from weeptrace.rules import FOLDER
-from weeptrace.rules.compiler import RulesError, compile_folder
+from weeptrace.rules.compiler import compile_folder
+from weeptrace.rules.source import RulesError
 
 
 def main(arguments: list[str] | None = None) -> int:

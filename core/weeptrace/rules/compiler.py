@@ -8,28 +8,18 @@ from __future__ import annotations
 
 import hashlib
 import json
-import tomllib
-from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
 from weeptrace.quantity import SI, UNITS, parse, to_si, units_of
 from weeptrace.refusal import Refusal
 from weeptrace.rules import conditions
+from weeptrace.rules.source import RulesError, Source, condition
+from weeptrace.rules.steps import procedure
 
 KINDS: Final = (
     "text", "choice", "yes", "quantity", "count", "reading", "mark", "photo", "part",
-)  # fmt: skip
-# Names that a job computes; conditions may use them.
-COMPUTED: Final = ("ledger.out", "ledger.out_to_run")
-
-# The pages that the screen draws. Their keys can set the field that the step asks, and those that
-# are kin to what it reads: of "hold.pressure", all that begin with "hold.".
-PAGES: Final = (
-    "recorder", "verdict", "checks", "ledger_off", "ledger_on", "mix", "uptake", "warm_log",
-    "warm_result", "balance", "watch", "record",
 )  # fmt: skip
 _FIELD_KEYS: Final = (
     "kind", "dimension", "signed", "either_sign", "within_atmosphere", "shown_in", "options",
@@ -38,49 +28,9 @@ _FIELD_KEYS: Final = (
 LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
 
 
-@dataclass(frozen=True)
-class Fault:
-    """One fault: the file, the entry in it, and what is wrong and how to mend it."""
-
-    file: str
-    entry: str
-    words: str
-
-    def __str__(self) -> str:
-        return f"{self.file}: [{self.entry}] {self.words}"
-
-
-class RulesError(ValueError):
-    """The rules do not compile; ``faults`` holds every fault found."""
-
-    def __init__(self, faults: list[Fault]) -> None:
-        super().__init__("\n".join(map(str, faults)))
-        self.faults = faults
-
-
-@dataclass
-class _Source:
-    """The files as read, and the faults found so far."""
-
-    folder: Path
-    faults: list[Fault] = field(default_factory=list)
-
-    def read(self, name: str) -> dict[str, Any]:
-        try:
-            return tomllib.loads((self.folder / name).read_text("utf-8"))
-        except tomllib.TOMLDecodeError as problem:
-            self.fault(name, "file", f"is not TOML, or has a duplicate id: {problem}")
-        except FileNotFoundError:
-            self.fault(name, "file", "is missing")
-        return {}
-
-    def fault(self, file: str, entry: str, words: str) -> None:
-        self.faults.append(Fault(file, entry, words))
-
-
 def compile_folder(folder: Path) -> dict[str, Any]:
     """The bundle of a folder of rules, a JSON object. Raises ``RulesError``."""
-    source = _Source(folder)
+    source = Source(folder)
     sources = source.read("sources.toml")
     texts = dict(_flat(source.read("text/en.toml")))
     limits = _limits(source, sources)
@@ -88,7 +38,7 @@ def compile_folder(folder: Path) -> dict[str, Any]:
     gates = _gates(source, sources, fields, limits)
     hazards = _hazards(source, sources, gates, texts)
     procedures = {
-        path.stem: _procedure(source, path.name, fields, limits, gates, hazards)
+        path.stem: procedure(source, path.name, fields, limits, gates, hazards)
         for path in sorted((folder / "procedures").glob("*.toml"))
     }
     units = _units(source, fields)
@@ -131,7 +81,7 @@ def _entries(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, 
 
 
 def _check_source(
-    source: _Source, sources: Mapping[str, Any], file: str, id: str, entry: Mapping[str, Any]
+    source: Source, sources: Mapping[str, Any], file: str, id: str, entry: Mapping[str, Any]
 ) -> None:
     named = entry.get("source")
     if named is None:
@@ -140,7 +90,7 @@ def _check_source(
         source.fault(file, id, f"names an unknown source “{named}”; add it to sources.toml")
 
 
-def _limits(source: _Source, sources: Mapping[str, Any]) -> dict[str, float]:
+def _limits(source: Source, sources: Mapping[str, Any]) -> dict[str, float]:
     out: dict[str, float] = {}
     for path in sorted((source.folder / "limits").glob("*.toml")):
         file = f"limits/{path.name}"
@@ -159,7 +109,7 @@ def _limits(source: _Source, sources: Mapping[str, Any]) -> dict[str, float]:
     return out
 
 
-def _fields(source: _Source, sources: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
+def _fields(source: Source, sources: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
     out: dict[str, dict[str, Any]] = {}
     stands: dict[str, str] = {}
     for path in sorted((source.folder / "fields").glob("*.toml")):
@@ -179,7 +129,7 @@ def _fields(source: _Source, sources: Mapping[str, Any]) -> dict[str, dict[str, 
 
 
 def _field(
-    source: _Source, sources: Mapping[str, Any], file: str, id: str, entry: Mapping[str, Any]
+    source: Source, sources: Mapping[str, Any], file: str, id: str, entry: Mapping[str, Any]
 ) -> dict[str, Any] | None:
     if entry.get("kind") not in KINDS:
         source.fault(file, id, f"has an unknown kind “{entry.get('kind')}”; use {KINDS}")
@@ -200,7 +150,7 @@ def _field(
     return made
 
 
-def _range(source: _Source, file: str, id: str, entry: Mapping[str, Any]) -> dict[str, float]:
+def _range(source: Source, file: str, id: str, entry: Mapping[str, Any]) -> dict[str, float]:
     dimension = entry.get("dimension", "ratio" if entry["kind"] == "count" else None)
     if dimension not in SI:
         source.fault(file, id, f"has an unknown dimension “{dimension}”")
@@ -218,44 +168,8 @@ def _quantity(text: str, dimension: str) -> float:
     return to_si(parse(number).value, unit or "1", dimension)
 
 
-def _condition(
-    source: _Source,
-    file: str,
-    id: str,
-    text: str,
-    fields: Mapping[str, dict[str, Any]],
-    limits: Mapping[str, float],
-) -> conditions.Tree | None:
-    try:
-        tree = conditions.parse(text)
-    except ValueError as problem:
-        source.fault(file, id, str(problem))
-        return None
-    for name in conditions.fields(tree):
-        if name not in fields and name not in COMPUTED:
-            source.fault(file, id, f"names an unknown field “{name}” in “{text}”")
-    for name in conditions.limits(tree):
-        if name not in limits:
-            source.fault(file, id, f"names an unknown limit “{name}” in “{text}”")
-    for name, word in _choices(tree):
-        options = fields.get(name, {}).get("options", ())
-        if word not in options:
-            source.fault(file, id, f"compares {name} with “{word}”, which is none of its options")
-    return tree
-
-
-def _choices(tree: conditions.Tree) -> Iterator[tuple[str, str]]:
-    """The (field, word) pairs that a condition compares."""
-    kinds = {part[0]: part[1] for part in tree[1:] if isinstance(part, list) and len(part) == 2}
-    if "field" in kinds and "word" in kinds:
-        yield kinds["field"], kinds["word"]
-    for part in tree[1:]:
-        if isinstance(part, list):
-            yield from _choices(part)
-
-
 def _gates(
-    source: _Source,
+    source: Source,
     sources: Mapping[str, Any],
     fields: Mapping[str, dict[str, Any]],
     limits: Mapping[str, float],
@@ -266,7 +180,7 @@ def _gates(
         _check_source(source, sources, file, id, entry)
         if entry.get("rule") not in ("hard", "override"):
             source.fault(file, id, "has a rule that is neither “hard” nor “override”")
-        tree = _condition(source, file, id, entry.get("opens", ""), fields, limits)
+        tree = condition(source, file, id, entry.get("opens", ""), fields, limits)
         evidence = set(entry.get("evidence", ()))
         if tree is not None and evidence and set(conditions.fields(tree)) != evidence:
             source.fault(file, id, "must name in `evidence` just the fields that `opens` names")
@@ -286,7 +200,7 @@ def _gates(
 
 
 def _hazards(
-    source: _Source,
+    source: Source,
     sources: Mapping[str, Any],
     gates: Mapping[str, Any],
     texts: Mapping[str, Any],
@@ -302,116 +216,7 @@ def _hazards(
     return hazards
 
 
-def _procedure(
-    source: _Source,
-    name: str,
-    fields: Mapping[str, dict[str, Any]],
-    limits: Mapping[str, float],
-    gates: Mapping[str, Any],
-    hazards: Mapping[str, dict[str, Any]],
-) -> dict[str, Any]:
-    file = f"procedures/{name}"
-    procedure = source.read(file)
-    is_open = None
-    if "open" in procedure:
-        is_open = _condition(source, file, "open", procedure["open"], fields, limits)
-    phases: list[dict[str, Any]] = []
-    steps: list[dict[str, Any]] = []
-    for phase in procedure.get("phase", []):
-        phases.append({"id": phase["id"], "gate": phase.get("gate")})
-        if "gate" in phase and phase["gate"] not in gates:
-            source.fault(file, phase["id"], f"names an unknown gate “{phase['gate']}”")
-        for raw in phase.get("step", []):
-            steps.append(_step(source, file, phase["id"], raw, fields, limits))
-    asked = {name for step in steps for name in _gives(step, fields)}
-    asked |= {name for id, name in _parts(fields)}
-    for step in steps:
-        _check_step(source, file, step, fields, gates, hazards, asked)
-    ids = Counter([phase["id"] for phase in phases]) + Counter([step["id"] for step in steps])
-    for id, count in ids.items():
-        if count > 1:
-            source.fault(file, id, "is a duplicate id")
-    return {"phases": phases, "steps": steps, "open": is_open}
-
-
-def _step(
-    source: _Source,
-    file: str,
-    phase: str,
-    raw: Mapping[str, Any],
-    fields: Mapping[str, dict[str, Any]],
-    limits: Mapping[str, float],
-) -> dict[str, Any]:
-    id = str(raw.get("id"))
-    trees = {
-        key: _condition(source, file, id, raw[key], fields, limits) if key in raw else None
-        for key in ("when", "done")
-    }
-    return {
-        "id": id,
-        "phase": phase,
-        "asks": raw.get("asks"),
-        "shows": raw.get("shows"),
-        "reads": raw.get("reads"),
-        "checks": raw.get("checks", []),
-        **trees,
-        "again": raw.get("again"),
-        "skip": raw.get("skip", False),
-        "hazards": raw.get("hazards", []),
-        "gate": raw.get("gate"),
-    }
-
-
-def _check_step(
-    source: _Source,
-    file: str,
-    step: Mapping[str, Any],
-    fields: Mapping[str, dict[str, Any]],
-    gates: Mapping[str, Any],
-    hazards: Mapping[str, dict[str, Any]],
-    asked: set[str],
-) -> None:
-    id = step["id"]
-    for name in (step["asks"], step["reads"], step["again"], *step["checks"]):
-        if name is not None and name not in fields:
-            source.fault(file, id, f"names an unknown field “{name}”")
-    if step["shows"] is not None and step["shows"] not in PAGES:
-        source.fault(file, id, f"shows an unknown page “{step['shows']}”; use {sorted(PAGES)}")
-    if step["gate"] is not None and step["gate"] not in gates:
-        source.fault(file, id, f"names an unknown gate “{step['gate']}”")
-    for hazard in step["hazards"]:
-        if hazard not in hazards:
-            source.fault(file, id, f"names an unknown hazard “{hazard}”")
-        elif hazards[hazard].get("gate") not in (None, step["gate"]):
-            source.fault(
-                file, id, f"has the hazard “{hazard}” outside its gate “{hazards[hazard]['gate']}”"
-            )
-    if step["gate"] is not None and not step["hazards"]:
-        source.fault(file, id, "stands behind a gate but has no hazard, so no caution is shown")
-    here = _gives(step, fields)
-    ends = set(conditions.fields(step["done"])) if step["done"] else {step["asks"]} - {None}
-    if not (ends & here or (step["checks"] and step["shows"] == "checks")):
-        source.fault(file, id, "is a dead end: nothing on it can make it done")
-    for name in conditions.fields(step["when"]) if step["when"] else ():
-        if name not in asked and name not in COMPUTED:
-            source.fault(file, id, f"is unreachable: no step asks “{name}”")
-
-
-def _gives(step: Mapping[str, Any], fields: Mapping[str, dict[str, Any]]) -> set[str]:
-    """The fields that a hand can set on a step."""
-    kin = (step["reads"] or "").partition(".")[0]
-    near = {name for name in fields if kin and name.startswith(f"{kin}.")}
-    return ({step["asks"], step["reads"], *step["checks"]} - {None}) | near
-
-
-def _parts(fields: Mapping[str, dict[str, Any]]) -> Iterator[tuple[str, str]]:
-    """(kind of repair, field) of every part that the ledger offers."""
-    for name, entry in fields.items():
-        for kind in entry.get("belongs", ()):
-            yield kind, name
-
-
-def _units(source: _Source, fields: Mapping[str, dict[str, Any]]) -> dict[str, Any]:
+def _units(source: Source, fields: Mapping[str, dict[str, Any]]) -> dict[str, Any]:
     file = "units.toml"
     units = source.read(file)
     for entry in units.get("set", []):
@@ -429,7 +234,7 @@ def _units(source: _Source, fields: Mapping[str, dict[str, Any]]) -> dict[str, A
 
 
 def _texts(
-    source: _Source,
+    source: Source,
     texts: Mapping[str, Any],
     fields: Mapping[str, dict[str, Any]],
     procedures: Mapping[str, dict[str, Any]],
