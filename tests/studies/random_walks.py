@@ -1,4 +1,4 @@
-"""Ten thousand random walks over whole jobs (``python3 build.py study walks``)."""
+"""Ten thousand random walks over whole jobs (``python3 build.py study random_walks``)."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ def main() -> None:
     counted: Counter[str] = Counter()
     for seed in range(WALKS):
         counted.update(walk(seed))
-    write("walks", {"walks": WALKS, **counted, "seconds": round(time.perf_counter() - began)})
+    write("random_walks", {"walks": WALKS, **counted, "seconds": round(time.perf_counter() - began)})
 
 
 if __name__ == "__main__":
