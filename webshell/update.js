@@ -35,10 +35,12 @@ export async function register(changed) {
 export const isWaiting = () => Boolean(registration?.waiting && registration.active);
 
 /** Let it take over; every open page then loads afresh. A browser may put the word off while the
- *  running release has work, and forget it: it is said again until it is heard. */
-export function takeOver() {
+ *  running release has work, and forget it: it is said again until it is heard, and at last this page
+ *  loads afresh by itself, which ends what the running release still sends.
+ *  @param {number} [left] how often it is said again before that */
+export function takeOver(left = 5) {
   const waiting = registration?.waiting;
   if (!waiting) return;
   waiting.postMessage({ type: "take-over" });
-  setTimeout(takeOver, AGAIN);
+  setTimeout(() => (left > 0 ? takeOver(left - 1) : location.reload()), AGAIN);
 }

@@ -159,6 +159,7 @@ class Phone:
             locale="en-GB",
             timezone_id="UTC",
         )
+        self.context.set_default_timeout(60_000)  # ms: the machine may be busy
         self.context.add_init_script(WATCH)
         self.context.on("request", self._on_request)
         self.context.on("console", self._on_console)

@@ -12,6 +12,7 @@ from tests.browser.conftest import Phone, installed
 
 NBSP = "\N{NO-BREAK SPACE}"
 START = 30.0  # s that a start may take before the clock is held; from then on it is moved by hand
+PATIENCE = 60_000  # ms, for a busy machine
 BEGAN = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 
 
@@ -68,11 +69,12 @@ class Technician:
 
     def sees(self, words: str | re.Pattern[str]) -> None:
         """These words stand on the screen."""
-        expect(self.page.get_by_text(words).first).to_be_visible(timeout=30_000)
+        expect(self.page.get_by_text(words).first).to_be_visible(timeout=PATIENCE)
 
     def title(self, words: str) -> None:
         """The screen has this title."""
-        expect(self.page.get_by_role("heading", name=words, level=1)).to_be_visible(timeout=30_000)
+        heading = self.page.get_by_role("heading", name=words, level=1)
+        expect(heading).to_be_visible(timeout=PATIENCE)
 
     def write(self, label: str, words: str) -> None:
         """Fill in a text and store it."""

@@ -270,9 +270,9 @@ def warm_up(tech: Technician) -> None:
     tech.title("Open air or extraction")
     tech.press("Air is safe")
     tech.title("Warm-up")
-    for celsius in ("25", "55", "80", "92"):
+    for number, celsius in enumerate(("25", "55", "80", "92"), 1):
         tech.read(celsius)
-        tech.sees(re.compile(rf"^{celsius}$"))
+        tech.sees(f"{number} read")
         tech.wait(58.0)
     tech.press("Fan on")
     tech.wait(40.0)

@@ -241,3 +241,12 @@ def test_replay_is_live_and_the_order_of_independent_facts_does_not_matter() -> 
             other = advance(RULES, other, event)
         assert other.facts == live.facts
         assert other.series == live.series
+
+
+def test_behind_an_event_that_lost_its_id_all_waits() -> None:
+    log = hold()
+    del log.read("110")["id"]
+    log.read("109")
+    job = folded(log)
+    assert job.broken is not None
+    assert len(job.waiting) == 1

@@ -17,7 +17,9 @@ def main() -> None:
     counted: Counter[str] = Counter()
     for seed in range(WALKS):
         counted.update(walk(seed))
-    write("random_walks", {"walks": WALKS, **counted, "seconds": round(time.perf_counter() - began)})
+    write(
+        "random_walks", {"walks": WALKS, **counted, "seconds": round(time.perf_counter() - began)}
+    )
 
 
 if __name__ == "__main__":

@@ -37,7 +37,7 @@ def _order(raw: Mapping[str, Any]) -> tuple[str, float]:
 
 def advance(rules: Rules, job: Job, raw: Mapping[str, Any]) -> Job:
     """The job after one more stored event (a JSON object)."""
-    if job.broken is not None and raw.get("supersedes") != json.loads(job.broken[0]).get("id"):
+    if job.broken is not None and not _mends(raw, job.broken[0]):
         return replace(job, waiting=job.waiting.append(_text(raw)))
     try:
         event = read_event(raw)
@@ -52,6 +52,12 @@ def advance(rules: Rules, job: Job, raw: Mapping[str, Any]) -> Job:
         return _apply(rules, job, event)
     except Refusal as problem:
         return replace(job, broken=(_text(raw), problem.message))
+
+
+def _mends(raw: Mapping[str, Any], broken: str) -> bool:
+    """Whether an event supersedes the broken one; one that lost its id can't be named."""
+    id = json.loads(broken).get("id")
+    return isinstance(id, str) and raw.get("supersedes") == id
 
 
 def _text(raw: Mapping[str, Any]) -> str:
