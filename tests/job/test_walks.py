@@ -1,4 +1,4 @@
-"""A thousand random walks; ten thousand are a study of their own (`build.py study random_walks`)."""
+"""A thousand random walks; ten thousand are a study (`build.py study random_walks`)."""
 
 from __future__ import annotations
 
