@@ -3,21 +3,25 @@
 import { html, render } from "lit-html";
 import { createEngine } from "./engine/client.js";
 import { keepAwake } from "./awake.js";
+import { Calls } from "./calls.js";
+import { Claim } from "./claim.js";
 import { showMore } from "./frame.js";
 import { JobPage } from "./job-page.js";
-import { create, practise, takeFile } from "./jobs.js";
+import { SHOP, create, openShop, practise, takeFile } from "./jobs.js";
 import { UNIT_SETS, firstPage } from "./pages/first.js";
 import { homePage, jobList } from "./pages/home.js";
 import { menuPage } from "./pages/menu.js";
 import { progress } from "./progress.js";
+import { runningKeys, runningOf } from "./running.js";
 import { Session } from "./session.js";
-import { unlock } from "./sound.js";
+import { play, unlock } from "./sound.js";
 import * as store from "./store.js";
-import { keyOf } from "./typing.js";
+import { keyOf, newEntry } from "./typing.js";
 import { isWaiting, register, takeOver } from "./update.js";
 import { WORDS } from "./words.js";
 
-/** @import {About, Kept, PracticeCar, Preferences, Strip} from "./contract.d.ts" */
+/** @import {About, Kept, Moment, PracticeCar, Preferences, Strip} from "./contract.d.ts" */
+/** @import {Running} from "./running.js" */
 
 const EACH = 30_000; // ms between views of a page that nobody touches
 
@@ -28,12 +32,16 @@ const state = {
   /** @type {Kept[]} */ jobs: [],
   /** @type {PracticeCar[]} */ cars: [],
   /** @type {JobPage | null} */ page: null,
+  /** @type {JobPage | null} left for a reading of another job, and come back to */ under: null,
   /** @type {Strip | null} */ strip: null,
   /** @type {Awaited<ReturnType<typeof store.room>> | null} */ room: null,
   started: false,
 };
 /** Jobs that were made in this load of the page. @type {Set<string>} */
 const made = new Set();
+const calls = new Calls();
+/** Tells the other tabs that a view was kept. */
+const tabs = new BroadcastChannel("weeptrace-kept");
 
 const root = /** @type {HTMLElement} */ (document.getElementById("app"));
 const dialog = /** @type {HTMLDialogElement} */ (document.getElementById("menu"));
@@ -54,7 +62,7 @@ function draw() {
   const after = root.querySelector("main");
   if (before && after !== before && !dialog.open) after?.focus({ preventScroll: true });
   if (dialog.open) render(menu(), dialog);
-  keepAwake(state.page?.session.view?.awake ?? false);
+  keepAwake(runningOf(state.jobs).length > 0 || (state.page?.session.view?.awake ?? false));
   if (state.page?.session.view) mark(state.page.fresh ? "first-step" : "first-seen");
   requestAnimationFrame(showMore);
 }
@@ -73,15 +81,84 @@ function page() {
 const hand = /** @type {import("./contract.d.ts").Hand} */ (
   /** @type {unknown} */ ({
     menu: openMenu,
+    others,
     get notice() {
       return isWaiting();
     },
   })
 );
 
+/** The keys of all running recorders but the one that is on the screen. */
+function others() {
+  const here = state.page?.reads ? state.page.session.job : null;
+  return runningKeys(runningOf(state.jobs).filter(({ job }) => job !== here), read);
+}
+
+/** READ, from wherever one is: the time is the press's, and STORE leads back.
+ *  @param {Running} one @param {Moment} moment */
+async function read(one, moment) {
+  dialog.close();
+  const { page } = state;
+  if (page?.session.job === one.job) return page.act({ read: one.pad }, moment, one.label);
+  try {
+    const claim = new Claim(one.job, () => {});
+    const free = await claim.take();
+    if (free) await store.keepDraft(one.job, newEntry("read", one.pad, moment));
+    claim.release();
+  } catch {
+    tell(null, { kind: "refused", words: WORDS.notSaved });
+    return draw();
+  }
+  if (state.under !== page) state.under?.leave();
+  state.under = page;
+  history.pushState({ deeper: true, elsewhere: true }, "", `#job=${one.job}`);
+  return route();
+}
+
+/** Words for whoever looks at the screen now, or comes back to it.
+ *  @param {import("./contract.d.ts").Hand | null} from @param {Strip} strip */
+function tell(from, strip) {
+  const to = state.page === from ? state.under : state.page;
+  if (to) to.strip = strip;
+  else state.strip = strip;
+}
+
+/** Once a second: announce and call the next reading of every running recorder. */
+function tick() {
+  const running = runningOf(state.jobs);
+  for (const { job, recorder } of running) {
+    const call = calls.next(job, recorder);
+    if (call === "soon") signal("soon", WORDS.soon(recorder.call));
+    if (call === "due") signal("due", recorder.call);
+    const own = state.page?.session.job === job;
+    if (own && (call === "due" || call === "passed")) state.page?.refresh();
+  }
+  if (running.length > 0) draw();
+}
+
+/** @param {"soon" | "due"} name @param {string} words */
+function signal(name, words) {
+  if (withUnits().sounds) play(name);
+  (state.page ?? state).strip = { kind: "call", words };
+}
+
+/** @param {Kept} kept */
+function onKept(kept) {
+  state.jobs = [kept, ...state.jobs.filter(({ job }) => job !== kept.job)];
+  tabs.postMessage(kept.job);
+}
+
+/** Another tab has kept a view. */
+async function onOtherTab() {
+  state.jobs = await store.keptViews();
+  const { page } = state;
+  if (page && !page.held) await page.session.recall();
+  draw();
+}
+
 const home = {
   get jobs() {
-    return state.jobs;
+    return state.jobs.filter(({ job }) => job !== SHOP);
   },
   get cars() {
     return state.cars;
@@ -96,7 +173,8 @@ const home = {
     return progress(started);
   },
   open: show,
-  create: () => then(create(state.about?.bundle ?? "")),
+  create: () => then(create(state.about?.bundle ?? "", engine)),
+  shop: openMyShop,
   practise: (/** @type {PracticeCar} */ car) => then(practise(car, state.about?.bundle ?? "")),
   take: (/** @type {File} */ file) => then(takeFile(file, engine), false),
 };
@@ -116,14 +194,20 @@ async function then(job, own = true) {
   }
 }
 
+async function openMyShop() {
+  if (await openShop(state.about?.bundle ?? "")) made.add(SHOP);
+  return show(SHOP);
+}
+
 /** @param {string} job */
 function show(job) {
+  state.strip = null;
   history.pushState({ home: true }, "", `#job=${job}`);
   return route();
 }
 
 function goHome() {
-  if (history.state?.home) history.back();
+  if (history.state?.home || history.state?.elsewhere) history.back();
   else {
     history.replaceState(null, "", location.pathname);
     route();
@@ -138,26 +222,39 @@ async function route() {
     if (open.deep && !history.state?.deeper) open.cancel();
     return;
   }
+  const turn = ++turns;
   store.set("open", job ?? null).catch(() => {});
   state.jobs = await store.keptViews();
-  if (job) await openJob(job);
-  else state.page = null;
+  const next = job ? await pageOf(job) : null;
+  if (turn !== turns) return next?.leave();
+  if (open !== state.under) open?.leave();
+  if (next === state.under || !history.state?.elsewhere) {
+    if (next !== state.under) state.under?.leave();
+    state.under = null;
+  }
+  state.page = next;
   draw();
+  next?.start();
 }
 
-/** @param {string} job */
-async function openJob(job) {
-  const session = new Session(job, engine, reader);
-  const opened = new JobPage(session, around);
-  await session.remember(made.has(job));
-  opened.entry = (await store.draftOf(job)) ?? null;
-  state.page = opened;
-  draw();
-  opened.start();
+/** Counts the turns of the address: an older one that is still under way gives up. */
+let turns = 0;
+
+/** The page of a job: the one that was left for a reading elsewhere, or a new one.
+ *  @param {string} job */
+async function pageOf(job) {
+  if (state.under?.session.job === job) return state.under;
+  const page = new JobPage(new Session(job, engine, reader, onKept), around);
+  page.elsewhere = Boolean(history.state?.elsewhere);
+  await page.open(made.has(job));
+  return page;
 }
 
 const around = {
   draw,
+  others,
+  tell,
+  shown: () => state.page,
   home: goHome,
   menu: openMenu,
   sounds: () => withUnits().sounds,
@@ -165,7 +262,7 @@ const around = {
   notice: isWaiting,
   progress: () => progress(started),
   beside: () =>
-    matchMedia("(min-width: 1200px)").matches ? jobList({ ...home, jobs: state.jobs, open: show }) : null,
+    matchMedia("(min-width: 1200px)").matches ? jobList({ ...home, jobs: home.jobs, open: show }) : null,
 };
 
 /** The preferences with the units of the chosen set, as the rules give them. @returns {Preferences} */
@@ -211,6 +308,8 @@ function theme() {
   const more = chosen === "day" && matchMedia("(prefers-contrast: more)").matches;
   const dark = matchMedia("(prefers-color-scheme: dark)").matches;
   document.documentElement.dataset.theme = more ? (dark ? "under-car" : "sun") : chosen;
+  const ground = getComputedStyle(document.documentElement).getPropertyValue("--ground");
+  document.querySelector("meta[name=theme-color]")?.setAttribute("content", ground);
 }
 
 async function openMenu() {
@@ -225,7 +324,8 @@ const menu = () =>
     preferences: withUnits(),
     sets: state.about?.unit_sets ?? UNIT_SETS,
     room: state.room,
-    more: state.page?.session.fresh ? (state.page.session.view?.more ?? []) : [],
+    others: others(),
+    more: state.page?.fresh ? (state.page.session.view?.more ?? []) : [],
     act: (action, moment) => {
       dialog.close();
       state.page?.act(action.do, moment, action.label);
@@ -253,7 +353,7 @@ async function learn() {
 /** A keyboard types on the pad as the keys do. @param {KeyboardEvent} event */
 function typed(event) {
   const { page } = state;
-  if (!page?.entry || dialog.open || event.ctrlKey || event.altKey || event.metaKey) return;
+  if (!page?.entry || !page.held || dialog.open || event.ctrlKey || event.altKey || event.metaKey) return;
   if (event.target instanceof HTMLInputElement) return;
   const key = keyOf(event.key);
   if (key) page.press(key);
@@ -284,7 +384,8 @@ document.addEventListener("scroll", showMore, { capture: true, passive: true });
 document.addEventListener("visibilitychange", () => {
   if (document.visibilityState === "visible") state.page?.refresh();
 });
-setInterval(() => state.page?.tick(), 1000);
+setInterval(tick, 1000);
+tabs.addEventListener("message", onOtherTab);
 setInterval(() => state.page?.refresh(), EACH);
 
 document.fonts.ready.then(draw);

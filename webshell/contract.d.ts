@@ -248,10 +248,40 @@ export interface Hand {
   aloud(): void;
   /** Whether the view was judged in this run; false for one kept from the last. */
   fresh: boolean;
+  /** Whether this tab acts on the job; false while another one does. */
+  held: boolean;
+  takeOver(): void;
+  /** The keys that read the running recorders of other jobs. */
+  others(): unknown;
+  strip: Strip | null;
+  /** The picture whose erase key was pressed once. */
+  erasing: string | null;
+  /** Words typed into the field of this name so far. */
+  written: Map<string, string>;
   entry: Entry | null;
   decimal: "." | ",";
   voice: boolean;
   notice: boolean;
+}
+
+/** What a job's page needs of the app around it. */
+export interface Around {
+  draw(): void;
+  home(): void;
+  menu(): void;
+  sounds(): boolean;
+  reader(): Reader;
+  notice(): boolean;
+  /** What a wide screen shows left of it. */
+  beside(): unknown;
+  /** How far the rules have started. */
+  progress(): unknown;
+  /** Keys of other jobs' running recorders. */
+  others(): unknown;
+  /** Words where one is next, when `from` is left. */
+  tell(from: Hand, strip: Strip): void;
+  /** The page on the screen. */
+  shown(): Hand | null;
 }
 
 export interface UnitSet { id: string; label: string; units: Record<string, string> }

@@ -28,12 +28,14 @@ async function give(name, text, type) {
 /** @param {Session} session */
 const nameOf = (session) => session.view?.bar.number || session.job;
 
-/** The job as one file: all its events. @param {Session} session */
+/** The job as one file: all its events, with the ids of its pictures and not the pictures.
+ *  @param {Session} session @returns {Promise<boolean>} whether it has pictures */
 export async function exportJob(session) {
   const events = await store.eventsOf(session.job);
   const { text, error } = await session.call("job.to_file", { events });
   if (error) throw new Error(error.message);
   await give(`${nameOf(session)}.weeptrace.json`, text, "application/json");
+  return events.some(({ kind }) => kind === "photo");
 }
 
 /** The record on paper, then the page as it was. @param {Session} session
@@ -52,7 +54,7 @@ export async function saveCalendar(session) {
   const events = await store.eventsOf(session.job);
   const { text, error } = await session.call("job.calendar", { events, now: momentAt() });
   if (error) throw new Error(error.message);
-  await give(`${nameOf(session)}-level.ics`, text, "text/calendar");
+  await give(`${nameOf(session)}.ics`, text, "text/calendar");
 }
 
 /** The record as a page of its own, with the pictures that were not erased.

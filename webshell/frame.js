@@ -30,16 +30,16 @@ const SMALL = 16;
 export function frame(view, hand, around) {
   const recorder = view.blocks.find((block) => block.block === "recorder");
   const call = around.strip?.kind === "call" ? around.strip : null;
-  const blocks = call ? view.blocks.filter((block) => block.block !== "title") : view.blocks;
+  const blocks = call && recorder ? view.blocks.filter((block) => block.block !== "title") : view.blocks;
   return html`<div class="page">
     ${around.beside ? html`<aside class="beside">${around.beside}</aside>` : nothing}
     <header>
       ${bar(view.bar.title, view.bar.number, hand)} ${edge(view.edge, around.saved)}
       ${view.practice ? html`<p class="strip practice">${WORDS.practice}</p>` : nothing}
-      ${strip(around.strip)}
+      ${hand.others()} ${strip(around.strip)}
     </header>
     ${keyed(view.step, html`<main class=${recorder ? "content fills" : "content"} tabindex="0">
-      ${hand.fresh ? nothing
+      ${hand.fresh ? nothing : !hand.held ? takenElsewhere(hand)
         : html`<div class="last-seen" role="status">${WORDS.lastSeen(around.seen)}
             ${around.progress}</div>`}
       ${drawn(blocks, hand)}
@@ -48,16 +48,37 @@ export function frame(view, hand, around) {
       ${more()}
       ${recorder ? html`<div class="wide">${countdown(recorder)}</div>` : nothing}
       ${view.foot.caution ? caution(view.foot.caution) : nothing}
-      ${keys(view, hand)}
+      ${hand.held ? keys(view, hand) : takeOverKey(hand)}
     </div>`)}
   </div>`;
 }
 
+/** A job that has never been drawn on this phone. @param {Hand} hand @param {unknown} progress how
+ *  far the rules are */
+export const unseen = (hand, progress) =>
+  html`<div class="page">
+    <header></header>
+    <main class="content">${hand.held ? progress : takenElsewhere(hand)}</main>
+    <div class="foot">${hand.held ? nothing : takeOverKey(hand)}</div>
+  </div>`;
+
 /** What happened stays in its place until the next act. @param {Strip | null} said */
-const strip = (said) =>
+export const strip = (said) =>
   html`<div aria-live="assertive" role="status">
     ${said ? html`<p class="strip ${said.kind}">${said.words}</p>` : nothing}
   </div>`;
+
+/** Another tab acts on the job; this one shows what was seen last. @param {Hand} hand */
+export const takenElsewhere = (hand) =>
+  html`<div class="last-seen" role="status">${WORDS.otherTab}</div>`;
+
+/** @param {Hand} hand */
+export const takeOverKey = (hand) =>
+  html`<nav class="keys" aria-label="Keys">
+    <button class="main" @click=${pressed(() => hand.takeOver())}>
+      <span class="face"><span class="word">${WORDS.takeOverHere}</span></span>
+    </button>
+  </nav>`;
 
 /** @param {string} title @param {string} number @param {Hand} hand */
 export const bar = (title, number, hand) =>

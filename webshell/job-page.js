@@ -1,32 +1,22 @@
 // One job on the screen: touches become events, calls become strips and sounds.
 
 import { html } from "lit-html";
-import { Calls } from "./calls.js";
+import { Claim } from "./claim.js";
 import { minutesBefore, momentAt } from "./events.js";
 import { exportJob, printRecord, saveCalendar, saveRecord } from "./files.js";
-import { frame } from "./frame.js";
+import { frame, unseen } from "./frame.js";
 import { padPage } from "./pages/pad.js";
+import { forget } from "./kept-photo.js";
 import { choosePicture, madeSmall } from "./pictures.js";
 import { reasonPage } from "./pages/reason.js";
 import { play } from "./sound.js";
 import { canSpeak, readAloud } from "./speech.js";
 import * as store from "./store.js";
-import { numberOf, typedAfter, unitAfter } from "./typing.js";
-import { WORDS, clock } from "./words.js";
+import { newEntry, numberOf, typedAfter, unitAfter } from "./typing.js";
+import { WORDS, clock, withUnit } from "./words.js";
 
-/** @import {Call, Do, Entry, Hand, Moment, Pad, Reader, Seed, Strip} from "./contract.d.ts" */
+/** @import {Around, Call, Do, Entry, Hand, Moment, Seed, Strip} from "./contract.d.ts" */
 /** @import {Session} from "./session.js" */
-
-/** What a job's page needs of the app around it.
- *  @typedef {object} Around
- *  @property {() => void} draw
- *  @property {() => void} home
- *  @property {() => void} menu
- *  @property {() => boolean} sounds
- *  @property {() => Reader} reader
- *  @property {() => boolean} notice
- *  @property {() => unknown} beside
- *  @property {() => unknown} progress */
 
 /** @implements {Hand} */
 export class JobPage {
@@ -37,19 +27,88 @@ export class JobPage {
   /** @type {Strip | null} */
   strip = null;
   saved = "";
+  /** Whether this tab acts on the job. */
+  held = false;
+  /** Whether it was opened for one reading, from another page: STORE leads back there. */
+  elsewhere = false;
+  /** @type {string | null} */
+  erasing = null;
+  /** @type {Map<string, string>} */
+  written = new Map();
   decimal = (1.5).toLocaleString().includes(",") ? /** @type {const} */ (",") : /** @type {const} */ (".");
   /** From a store that began until the view that answers it. */
   #judging = false;
-  #calls = new Calls();
+  #claim;
 
   /** @param {Session} session @param {Around} around */
   constructor(session, around) {
     this.session = session;
     this.around = around;
+    this.#claim = new Claim(session.job, () => this.#lose());
+  }
+
+  /** What was seen last; then, unless another tab acts on the job, what is half typed.
+   *  @param {boolean} made whether the job was made in this load */
+  async open(made) {
+    await this.session.recall();
+    this.held = await this.#claim.take();
+    if (this.held) await this.#takeUp(made);
+    else this.#await();
+  }
+
+  /** @param {boolean} made */
+  async #takeUp(made) {
+    await this.session.resume(made);
+    this.entry = (await store.draftOf(this.session.job)) ?? null;
+  }
+
+  /** The other tab may be closed. */
+  async #await() {
+    if (await this.#claim.wait()) await this.#begin();
+  }
+
+  /** From now on this tab acts, and the other one stops. */
+  async takeOver() {
+    if (await this.#claim.seize()) await this.#begin();
+  }
+
+  async #begin() {
+    await this.session.recall();
+    this.held = true;
+    await this.#takeUp(false);
+    this.around.draw();
+    await this.start();
+  }
+
+  /** Another tab acts now: what is half typed stays in the store, for that one. */
+  #lose() {
+    this.held = false;
+    this.saved = "";
+    if (this.around.shown() === this) this.#leaveEntry();
+    this.entry = this.reason = null;
+    this.#await();
+    this.around.draw();
+  }
+
+  /** Another page is on the screen: the job is free for other tabs. */
+  leave() {
+    this.#claim.release();
   }
 
   get fresh() {
-    return this.session.fresh;
+    return this.held && this.session.fresh;
+  }
+
+  /** Whether the READ of this job is on the screen already, or is no matter of this tab. */
+  get reads() {
+    const { view } = this.session;
+    const main = view?.foot.main;
+    const here = !this.deep && Boolean(main && "read" in main.do);
+    return !this.held || here || this.entry?.how === "read";
+  }
+
+  others() {
+    return this.around.others();
   }
 
   get voice() {
@@ -62,7 +121,7 @@ export class JobPage {
 
   template() {
     const { view, seen } = this.session;
-    if (!view) return opening(this.around.progress());
+    if (!view) return unseen(this, this.around.progress());
     if (this.reason) return reasonPage(view, this.reason, this);
     this.#takeUpPad();
     if (this.entry && this.entry.how !== "inline") return padPage(view, this.entry, this);
@@ -80,7 +139,7 @@ export class JobPage {
     const pad = this.session.view?.blocks.find((block) => block.block === "pad");
     const entry = this.entry;
     if (entry && entry.how !== "inline") return;
-    if (!pad) this.entry = null;
+    if (!pad || !this.held) this.entry = null;
     else if (entry?.pad.event.field === pad.event.field) this.entry = { ...entry, pad };
     else this.entry = newEntry("inline", pad, null);
   }
@@ -88,6 +147,8 @@ export class JobPage {
   /** @param {Do} wanted @param {Moment} moment @param {string} label */
   act(wanted, moment, label) {
     this.strip = null;
+    if (!this.held) return;
+    if (!("erase" in wanted)) this.erasing = null;
     if ("event" in wanted) this.#once(wanted.event, moment);
     else if ("photo" in wanted) this.#photograph(wanted.photo, moment);
     else if ("erase" in wanted) this.#erase(wanted.erase);
@@ -115,23 +176,28 @@ export class JobPage {
 
   /** The picture is kept before the event that names it. @param {Seed} seed @param {Moment} moment */
   async #photograph(seed, moment) {
+    if (this.#judging) return;
     try {
       const file = await choosePicture();
       if (!file) return;
       const picture = await madeSmall(file);
       const id = crypto.randomUUID();
       await store.keepPicture(id, picture);
-      this.#once({ ...seed, typed: id }, moment);
+      await this.#record({ ...seed, typed: id }, moment);
     } catch (error) {
       this.#refused(error instanceof Error ? error.message : WORDS.noPicture);
       this.around.draw();
     }
   }
 
-  /** @param {string} id */
+  /** The first press asks, the second one does. @param {string} id */
   async #erase(id) {
+    const sure = this.erasing === id;
+    this.erasing = sure ? null : id;
+    if (!sure) return;
     await store.erasePicture(id);
-    await this.refresh();
+    forget(id);
+    this.around.draw();
   }
 
   /** The phone's own back key leaves a pad, not the job. */
@@ -193,18 +259,23 @@ export class JobPage {
     this.#judging = true;
     try {
       const event = await session.keep(seed, moment);
+      const at = clock(momentAt().at);
+      if (this.elsewhere) {
+        const value = withUnit(seed.typed, seed.unit ?? "");
+        this.#say({ kind: "note", words: WORDS.storedFor(this.#title, value, at) });
+      }
       this.#leaveEntry();
-      await store.keepDraft(session.job, null);
-      this.saved = WORDS.saved(clock(momentAt().at));
+      this.saved = WORDS.saved(at);
       this.#signal("stored", null);
       this.around.draw();
       const told = await session.judge(event);
       if (told.state === "refused") this.#refused(told.message);
+      else this.written.clear();
     } catch (error) {
       if (this.saved === WORDS.saving) {
         this.saved = "";
         this.strip = { kind: "refused", words: WORDS.notSaved };
-      } else this.#stopped(error);
+      } else if (this.held) this.#stopped(error);
     }
     this.#judging = false;
     this.around.draw();
@@ -227,7 +298,19 @@ export class JobPage {
   #refused(words) {
     const blocks = this.session.view?.blocks ?? [];
     const said = blocks.some((block) => block.block === "state" && block.lines.includes(words));
-    this.#signal("refused", said || !words ? null : words);
+    if (!this.elsewhere) return this.#signal("refused", said || !words ? null : words);
+    this.#signal("refused", null);
+    this.#say({ kind: "refused", words: `${this.#title}: ${words}` });
+  }
+
+  get #title() {
+    return this.session.view?.bar.title ?? "";
+  }
+
+  /** Where one is: on this page, or where this reading leads back to. @param {Strip} strip */
+  #say(strip) {
+    if (this.elsewhere) this.around.tell(this, strip);
+    else this.strip = strip;
   }
 
   /** @param {unknown} error */
@@ -236,15 +319,15 @@ export class JobPage {
     this.strip = { kind: "refused", words: words || WORDS.engineStopped };
   }
 
-  /** @param {"soon" | "due" | "stored" | "refused"} name @param {string | null} words */
+  /** @param {"stored" | "refused"} name @param {string | null} words */
   #signal(name, words) {
     if (this.around.sounds()) play(name);
-    if (words !== null) this.strip = { kind: name === "refused" ? "refused" : "call", words };
+    if (words !== null) this.strip = { kind: "refused", words };
   }
 
   /** Give the job to the engine and draw what it makes of it. */
-  start() {
-    return this.#seen(() => this.session.open());
+  async start() {
+    if (this.held) await this.#seen(() => this.session.open());
   }
 
   /** Ask the view again: time has passed. */
@@ -268,17 +351,6 @@ export class JobPage {
     this.refresh();
   }
 
-  /** Once a second: announce and call the next reading. */
-  tick() {
-    const recorder = this.session.view?.blocks.find((block) => block.block === "recorder");
-    if (!recorder) return;
-    const call = this.#calls.next(recorder);
-    if (call === "soon") this.#signal("soon", WORDS.soon(recorder.call));
-    if (call === "due") this.#signal("due", recorder.call);
-    if (call === "due" || call === "passed") this.refresh();
-    this.around.draw();
-  }
-
   /** One step out: of the entry, of another look, of the job. */
   back() {
     if (this.deep) this.cancel();
@@ -289,6 +361,7 @@ export class JobPage {
 
   /** Leave a pad or a reason with nothing stored. */
   cancel() {
+    this.written.clear();
     this.#leaveEntry();
     this.#keepDraft();
     this.around.draw();
@@ -310,7 +383,10 @@ export class JobPage {
     if (call === "home") return this.around.home();
     try {
       if (call === "print") await printRecord(session, this.around.draw);
-      else if (call === "export") await exportJob(session);
+      else if (call === "export") {
+        const pictures = await exportJob(session);
+        if (pictures) this.strip = { kind: "note", words: WORDS.picturesApart };
+      }
       else if (call === "calendar") await saveCalendar(session);
       else await saveRecord(session, this.around.reader());
     } catch (error) {
@@ -318,19 +394,4 @@ export class JobPage {
     }
     this.around.draw();
   }
-
 }
-
-/** A job that has never been drawn on this phone: how far the rules are. @param {unknown} progress */
-const opening = (progress) =>
-  html`<div class="page"><header></header><main class="content">${progress}</main></div>`;
-
-/** @param {Entry["how"]} how @param {Pad} pad @param {Moment | null} moment @returns {Entry} */
-const newEntry = (how, pad, moment) => ({
-  how,
-  pad,
-  typed: "",
-  unit: pad.unit,
-  moment,
-  minutes: null,
-});

@@ -1,23 +1,38 @@
-// How a job comes to be on this phone: new, as practice, or from a file.
+// How a job comes to be on this phone: new, as practice, from a file; and the shop's own.
 
 import { complete, isoLocal, momentAt, uuid7 } from "./events.js";
 import * as store from "./store.js";
 
 /** @import {Engine, PracticeCar, Seed} from "./contract.d.ts" */
 
-/** @param {string} bundle the rules that the job runs on @returns {Seed} */
-const opened = (bundle) => ({ kind: "opened", field: "rules", typed: bundle, unit: null });
+/** The job that holds what is entered once: the tester and the shop. */
+export const SHOP = "shop";
+
+/** @param {string} bundle the rules that the job runs on @param {string} [field]
+ *  @returns {Seed} */
+const opened = (bundle, field = "rules") => ({ kind: "opened", field, typed: bundle, unit: null });
 
 /** @param {string} number @returns {Seed} */
 const numbered = (number) => ({ kind: "fact", field: "job.number", typed: number, unit: null });
 
-/** A new job; the id of it. @param {string} bundle */
-export async function create(bundle) {
+/** A new job, with the shop's tester and ways in it; the id of it.
+ *  @param {string} bundle @param {Engine} engine */
+export async function create(bundle, engine) {
   const job = uuid7();
+  const { events: seeds, error } = await engine.ask("new", { events: await store.eventsOf(SHOP) });
+  if (error) throw new Error(error.message);
   const number = await store.nextNumber("L");
   const now = momentAt();
-  await store.append([opened(bundle), numbered(number)].map((seed) => complete(seed, job, now)));
+  const all = [opened(bundle), ...seeds, numbered(number)];
+  await store.append(all.map((seed) => complete(seed, job, now)));
   return job;
+}
+
+/** The shop's job, made on first use; whether it was made now. @param {string} bundle */
+export async function openShop(bundle) {
+  if ((await store.eventsOf(SHOP)).length > 0) return false;
+  await store.append([complete(opened(bundle, "rules.shop"), SHOP, momentAt())]);
+  return true;
 }
 
 /** A practice car as a job of its own: its events on a clock of their own, ending now.

@@ -29,7 +29,11 @@ export async function madeSmall(file) {
   const canvas = document.createElement("canvas");
   canvas.width = Math.max(1, Math.round(bitmap.width * scale));
   canvas.height = Math.max(1, Math.round(bitmap.height * scale));
-  canvas.getContext("2d")?.drawImage(bitmap, 0, 0, canvas.width, canvas.height);
+  const paper = canvas.getContext("2d");
+  if (!paper) throw new Error(WORDS.noPicture);
+  paper.fillStyle = "white"; // under what is transparent
+  paper.fillRect(0, 0, canvas.width, canvas.height);
+  paper.drawImage(bitmap, 0, 0, canvas.width, canvas.height);
   bitmap.close();
   return new Promise((resolve, reject) => {
     const made = (/** @type {Blob | null} */ blob) =>

@@ -3,7 +3,7 @@
 import { BOOT, complete, momentAt } from "./events.js";
 import * as store from "./store.js";
 
-/** @import {Advanced, Engine, Logged, Moment, Reader, Seed, View} from "./contract.d.ts" */
+/** @import {Advanced, Engine, Kept, Logged, Moment, Reader, Seed, View} from "./contract.d.ts" */
 
 const DEAD = ["died", "timed_out"];
 
@@ -24,27 +24,33 @@ export class Session {
   look = "";
   #engine;
   #reader;
+  #onKept;
   /** Ids of events that the engine has been given. @type {Set<string>} */
   #given = new Set();
   /** Work for the engine, one after the other. @type {Promise<unknown>} */
   #queue = Promise.resolve();
 
-  /** @param {string} job @param {Engine} engine @param {() => Reader} reader */
-  constructor(job, engine, reader) {
+  /** @param {string} job @param {Engine} engine @param {() => Reader} reader
+   *  @param {(kept: Kept) => void} onKept told of each view that is kept */
+  constructor(job, engine, reader, onKept) {
     this.job = job;
     this.#engine = engine;
     this.#reader = reader;
+    this.#onKept = onKept;
   }
 
-  /** What was seen last, from the store; then a mark that the job is taken up again, if its last
-   *  event is of another load of the page and not of practice made in this one.
-   *  @param {boolean} made whether the job was made in this load */
-  async remember(made) {
+  /** What was seen last, from the store. */
+  async recall() {
     const kept = await store.keptView(this.job);
-    if (kept) {
-      this.view = kept.view;
-      this.seen = kept.seen;
-    }
+    if (!kept) return;
+    this.view = kept.view;
+    this.seen = kept.seen;
+    this.fresh = false;
+  }
+
+  /** A mark that the job is taken up again, if it has no event of this load of the page and is not
+   *  practice made in this one. @param {boolean} made whether the job was made in this load */
+  async resume(made) {
     const events = await store.eventsOf(this.job);
     if (made || events.some((event) => event.boot === BOOT)) return;
     const seed = { kind: "resumed", field: "app.resumed", typed: "", unit: null };
@@ -62,7 +68,7 @@ export class Session {
   /** Store one event. Resolves when it is safe on disk. @param {Seed} seed
    *  @param {Moment} moment @returns {Promise<Logged>} */
   async keep(seed, moment) {
-    const [logged] = await store.append([complete(seed, this.job, moment)]);
+    const [logged] = await store.append([complete(seed, this.job, moment)], this.job);
     if (!logged) throw new Error("nothing was stored");
     return logged;
   }
@@ -114,7 +120,10 @@ export class Session {
     const view = await this.#viewOf(look);
     this.view = view;
     this.fresh = true;
-    if (look === "") await store.keepView({ job: this.job, seen: momentAt().at, view });
+    if (look !== "") return;
+    const kept = { job: this.job, seen: momentAt().at, view };
+    await store.keepView(kept);
+    this.#onKept(kept);
   }
 
   /** In turn; if the engine ended under it, the job is opened again and the work done once more.

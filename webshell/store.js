@@ -51,11 +51,14 @@ async function withStore(work) {
   }
 }
 
-/** Store new events, durably, with the next sequence numbers of this device; read them back.
- *  @param {Fresh[]} fresh @returns {Promise<Logged[]>} */
-export function append(fresh) {
+/** Store new events, durably, with the next sequence numbers of this device; read them back. What
+ *  was half typed for a job ends in the same write: killed at any time, it is one or the other.
+ *  @param {Fresh[]} fresh @param {string | null} [typed] the job whose draft has become an event
+ *  @returns {Promise<Logged[]>} */
+export function append(fresh, typed = null) {
   return withStore(async (db) => {
-    const write = db.transaction(["events", "settings"], "readwrite", { durability: "strict" });
+    const stores = ["events", "settings", "drafts"];
+    const write = db.transaction(stores, "readwrite", { durability: "strict" });
     const settings = write.objectStore("settings");
     const device = (await settings.get("device")) ?? crypto.randomUUID();
     let seq = (await settings.get("next_seq")) ?? 1;
@@ -64,6 +67,7 @@ export function append(fresh) {
       settings.put(device, "device"),
       settings.put(seq, "next_seq"),
       ...logged.map((event) => write.objectStore("events").add(event)),
+      typed === null ? null : write.objectStore("drafts").delete(typed),
     ]);
     await write.done;
     await confirm(db, logged);

@@ -1,6 +1,6 @@
 // What a pad's keys do to the text typed so far. Nothing typed stays nothing typed.
 
-/** @import {Entry, Pad} from "./contract.d.ts" */
+/** @import {Entry, Moment, Pad} from "./contract.d.ts" */
 
 const LONGEST = 8;
 const MINUS = "-";
@@ -62,6 +62,16 @@ export function keyOf(key) {
   if (key === "ArrowDown") return "minus";
   return null;
 }
+
+/** What a hand begins to type. @param {Entry["how"]} how @param {Pad} pad @param {Moment | null} moment @returns {Entry} */
+export const newEntry = (how, pad, moment) => ({
+  how,
+  pad,
+  typed: "",
+  unit: pad.unit,
+  moment,
+  minutes: null,
+});
 
 /** Whether there is a number to store. @param {Entry} entry */
 export const isTyped = (entry) => numberOf(entry.typed) !== null;

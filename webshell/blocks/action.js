@@ -12,7 +12,8 @@ export const isLive = (wanted) =>
 
 /** @param {Action} action @param {Hand} hand */
 const waitsFor = ({ waits, do: wanted }, hand) =>
-  waits ?? (hand.fresh || isLive(wanted) ? null : WORDS.waitsForRules);
+  waits ?? (hand.fresh || (hand.held && isLive(wanted)) ? null
+    : hand.held ? WORDS.waitsForRules : WORDS.waitsForTab);
 
 /** @param {Action} action @param {Hand} hand */
 export function mainKey(action, hand) {

@@ -12,15 +12,18 @@ export const ledger = ({ rows }, hand) =>
     ${rows.map((row) => html`<li>${one(row, hand)}</li>`)}
   </ul>`;
 
-/** @param {LedgerRow} row @param {Hand} hand */
+/** A part that is on again folds to one line: its name, its time, a stroke over the right line.
+ *  @param {LedgerRow} row @param {Hand} hand */
 function one(row, hand) {
   const wanted = row.do;
-  const cells = html`<span class="cell ${row.off}">${WORDS.off}</span>
+  const back = row.on === "on";
+  const lines = back ? row.lines.slice(-1) : row.lines;
+  const cells = html`${cell(row.off, WORDS.off, WORDS.notOff)}
     <span class="words">
-      <strong>${row.word}</strong> ${row.lines.map((line) => html`<span>${line}</span>`)}
+      <strong>${row.word}</strong> ${lines.map((line) => html`<span>${line}</span>`)}
     </span>
-    <span class="cell ${row.on}">${WORDS.on}</span>`;
-  const kind = `piece ${row.now ? "now" : ""} ${row.on === "on" ? "back" : ""}`;
+    ${cell(row.on, WORDS.on, WORDS.notOn)}`;
+  const kind = `piece ${row.now ? "now" : ""} ${back ? "back" : ""}`;
   const body = wanted
     ? html`<button class=${kind} ?disabled=${!hand.fresh}
         @click=${pressed((moment) => hand.act(wanted, moment, row.word))}>${cells}</button>`
@@ -30,3 +33,10 @@ function one(row, hand) {
       ? html`<div class="piece-keys">${row.more.map((action) => secondKey(action, hand))}</div>`
       : nothing}`;
 }
+
+/** Filled with its word, or empty; an empty cell is told to who can't see it.
+ *  @param {string} state @param {string} word @param {string} not */
+const cell = (state, word, not) =>
+  html`<span class="cell ${state}">
+    ${state === "off" || state === "on" ? word : html`<span class="hidden">${not}</span>`}
+  </span>`;

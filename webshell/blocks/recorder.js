@@ -39,14 +39,21 @@ export const recorder = (block) =>
 export const secondsLeft = ({ start, due }) =>
   start === null || due === null ? null : due - secondsBetween(start, momentAt());
 
+/** "0:23", "now", "late 0:05"; nothing where no reading is due. @param {Recorder} block */
+export function countdownWords(block) {
+  const left = secondsLeft(block);
+  if (left === null) return "";
+  const whole = Math.ceil(left);
+  if (whole > 0) return minutesSeconds(whole);
+  return whole > -2 ? WORDS.now : WORDS.late(minutesSeconds(-whole));
+}
+
 /** @param {Recorder} block */
 export function countdown(block) {
   const left = secondsLeft(block);
   if (left === null)
     return block.due_label ? html`<div class="countdown"><p>${block.due_label}</p></div>` : nothing;
-  const whole = Math.ceil(left);
-  const words =
-    whole > 0 ? minutesSeconds(whole) : whole > -2 ? WORDS.now : WORDS.late(minutesSeconds(-whole));
+  const words = countdownWords(block);
   return html`<div class="countdown">
     <p>${block.due_label} <b role="timer" aria-label="Time to the next reading">${words}</b></p>
     <sized-box .draw=${(/** @type {number} */ width) => ticks(block.interval, left, width)}>

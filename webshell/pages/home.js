@@ -1,9 +1,11 @@
 // The list of jobs on this phone, the practice cars, and the way to a new job.
 import { html, nothing } from "lit-html";
 import { waiting } from "../blocks/action.js";
-import { edge, menuKey, more } from "../frame.js";
+import { countdownWords } from "../blocks/recorder.js";
+import { edge, menuKey, more, strip } from "../frame.js";
 import { icon, shape, sign } from "../icons.js";
 import { pressed } from "../press.js";
+import { runningOf } from "../running.js";
 import { WORDS, jobsOpen } from "../words.js";
 
 /** @import {Hand, Kept, PracticeCar, Strip} from "../contract.d.ts" */
@@ -16,6 +18,7 @@ import { WORDS, jobsOpen } from "../words.js";
  *  @property {unknown} progress
  *  @property {(job: string) => void} open
  *  @property {() => void} create
+ *  @property {() => void} shop
  *  @property {(car: PracticeCar) => void} practise
  *  @property {(file: File) => void} take */
 
@@ -24,9 +27,7 @@ export const homePage = (home, hand) =>
   html`<div class="page">
     <header>
       <div class="bar home">${sign}<p class="name"><b>${WORDS.app}</b></p>${menuKey(hand)}</div>
-      <div role="status" aria-live="assertive">
-        ${home.strip ? html`<p class="strip ${home.strip.kind}">${home.strip.words}</p>` : nothing}
-      </div>
+      ${hand.others()} ${strip(home.strip)}
     </header>
     <main class="content">
       ${home.progress} ${jobList(home)}
@@ -38,11 +39,18 @@ export const homePage = (home, hand) =>
     <div class="foot">
       ${more()}
       <nav class="keys" aria-label="Keys">
-        <label class="key second">
-          ${icon("export")} ${WORDS.openFile}
-          <input class="hidden" type="file" accept=".json,application/json"
-            aria-label=${WORDS.openFile} @change=${(/** @type {Event} */ event) => taken(event, home)} />
-        </label>
+        <div class="seconds n2">
+          ${home.ready
+            ? html`<button class="key second" @click=${pressed(() => home.shop())}>
+                <span>${WORDS.shop}</span>
+              </button>`
+            : waiting("second", WORDS.shop, WORDS.waitsForRules)}
+          <label class="key second">
+            ${icon("export")} <span>${WORDS.openFile}</span>
+            <input class="hidden" type="file" accept=".json,application/json"
+              aria-label=${WORDS.openFile} @change=${(/** @type {Event} */ event) => taken(event, home)} />
+          </label>
+        </div>
         ${home.ready
           ? html`<button class="main" @click=${pressed(() => home.create())}>
               <span class="face"><span class="word">${icon("plus")}${WORDS.newJob}</span></span>
@@ -63,14 +71,17 @@ export const jobList = ({ jobs, open }) =>
     </ul>`;
 
 /** @param {Kept} kept @param {(job: string) => void} open */
-function jobCard({ job, view }, open) {
+function jobCard(kept, open) {
+  const { job, view } = kept;
   const { bar, edge: phases, state, practice } = view;
+  const [running] = runningOf([kept]);
+  const figure = running ? WORDS.inTime(countdownWords(running.recorder)) : state.figure;
   return html`<button class="key job" @click=${pressed(() => open(job))}>
     <span class="job-name"><strong>${bar.title}</strong> <span class="number">${bar.number}</span></span>
     <span class="job-phase">${practice ? "Practice data, " : ""}${phases.phases[phases.now] ?? ""}</span>
     ${edge(phases, "", false)}
     <span class="job-state ${state.shape === "now" ? "live" : ""}">
-      ${shape(state.shape)} <strong>${state.word}</strong> <span class="figure">${state.figure}</span>
+      ${shape(state.shape)} <strong>${state.word}</strong> <span class="figure">${figure}</span>
     </span>
   </button>`;
 }

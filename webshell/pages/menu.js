@@ -11,6 +11,7 @@ import { themes, unitRows } from "./first.js";
  *  @property {Preferences} preferences
  *  @property {{id: string, label: string}[]} sets
  *  @property {{kept: boolean, usage: number, quota: number} | null} room
+ *  @property {unknown} others keys of running recorders
  *  @property {Action[]} more what the open job offers at any time
  *  @property {(action: Action, moment: import("../contract.d.ts").Moment) => void} act
  *  @property {boolean} waiting a new release is installed beside this one
@@ -31,7 +32,7 @@ export const menuPage = (menu) =>
       <h1 id="menu-title" tabindex="-1" autofocus>Menu</h1>
       <button class="key second" @click=${pressed(() => menu.close())}>Close</button>
     </div>
-    ${menu.waiting ? newVersion(menu) : nothing}
+    ${menu.others} ${menu.waiting ? newVersion(menu) : nothing}
     ${menu.more.map(
       (action) => html`<button class="key second" @click=${pressed((at) => menu.act(action, at))}>
         ${icon(action.icon)} ${action.label}

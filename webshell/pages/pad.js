@@ -2,7 +2,7 @@
 import { html, nothing } from "lit-html";
 import { keypad, storeKey } from "../blocks/pad.js";
 import { secondsBetween } from "../events.js";
-import { bar, edge, more } from "../frame.js";
+import { bar, edge, more, strip } from "../frame.js";
 import { minutesPad } from "../typing.js";
 import { WORDS, clock, minutesSeconds, withUnit } from "../words.js";
 
@@ -20,6 +20,7 @@ export function padPage(view, entry, hand) {
       ${entry.minutes !== null
         ? html`<p class="strip">${WORDS.minutesNext(entry.minutes)}</p>`
         : nothing}
+      ${hand.others()} ${strip(hand.strip)}
     </header>
     <main class="content">${keypad(shown, hand)}</main>
     <div class="foot">

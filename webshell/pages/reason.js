@@ -1,7 +1,7 @@
 // A few words before an act: they become what is typed.
 import { html } from "lit-html";
 import { text } from "../blocks/text.js";
-import { bar, edge, textKey } from "../frame.js";
+import { bar, edge, strip, textKey } from "../frame.js";
 import { WORDS } from "../words.js";
 
 /** @import {Hand, Seed, TextField, View} from "../contract.d.ts" */
@@ -17,7 +17,10 @@ export function reasonPage(view, { seed, label }, hand) {
     store: WORDS.reasonStore,
   };
   return html`<div class="page">
-    <header>${bar(view.bar.title, view.bar.number, hand)} ${edge(view.edge)}</header>
+    <header>
+      ${bar(view.bar.title, view.bar.number, hand)} ${edge(view.edge)}
+      ${hand.others()} ${strip(hand.strip)}
+    </header>
     <main class="content">
       <div class="title"><h1>${label}</h1></div>
       ${text(field, hand)}

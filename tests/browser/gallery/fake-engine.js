@@ -5,6 +5,7 @@ import { BOOT, isoLocal } from "../events.js";
 const asked = new URLSearchParams(location.search);
 const name = asked.get("view") ?? "gate";
 const left = Number(asked.get("left") ?? 23);
+const running = asked.get("running"); // the id of a job whose recorder runs
 const views = await fetch("gallery/views.json").then((found) => found.json());
 
 /** A recorder's clock as if `left` seconds were left. */
@@ -30,7 +31,8 @@ const answers = {
   advance: () => asked.has("refuse")
     ? { state: "refused", message: asked.get("refuse") }
     : { state: "accepted", message: "" },
-  view: ({ job }) => ({ ...started(structuredClone(views[name])), job }),
+  new: () => ({ events: [] }),
+  view: ({ job }) => ({ ...started(structuredClone(views[job === running ? "recorder" : name])), job }),
   call: () => ({ error: { code: "gallery", message: "The gallery has no core.", path: "", accepted: "" } }),
 };
 

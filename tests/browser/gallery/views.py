@@ -83,6 +83,20 @@ def state(
     }  # fmt: skip
 
 
+PICTURE: Json = {"kind": "photo", "field": "gallery.picture", "typed": "", "unit": None}
+
+
+def ledger_row(
+    word: str, *lines: str, off: str = "to_do", on: str = "to_do", now: bool = False,
+    do: Json | None = None, more: list[Json] | None = None,
+) -> Json:  # fmt: skip
+    """A part of the ledger."""
+    return {
+        "off": off, "on": on, "now": now, "word": word, "lines": list(lines), "do": do,
+        "more": more or [],
+    }  # fmt: skip
+
+
 READINGS = [100, 99, 99, 99, 98, 98, 98, 97, 96]
 FIT = [
     [0, 99.9, 99.3, 100.5], [2, 99.0, 98.5, 99.4], [4, 98.2, 97.9, 98.6], [6, 97.4, 97.0, 97.8],
@@ -312,6 +326,54 @@ VIEWS: dict[str, Json] = {
              "longest": 140, "store": "Store"},
         ],
         [], None,
+    ),
+    "ledger_off": view(
+        "ledger_off", 13,
+        [
+            title("Comes off", "2 off"),
+            {"block": "prompt", "text": "Take off in this order. Say where it lies."},
+            {"block": "ledger", "rows": [
+                ledger_row("Under-tray", "9 screws, bag 1", "14:12", off="off", more=[
+                    action("Where"), action("Picture", "camera", do={"photo": PICTURE})]),
+                ledger_row("Latch", "2 bolts M8, scribed", "14:20", off="off", more=[
+                    action("Where"), action("Picture", "camera", do={"photo": PICTURE})]),
+                ledger_row("Air guides", "clips", on="waits", now=True, do=DO),
+                ledger_row("Fan plug", "plug", on="waits", do=DO),
+                ledger_row("Shroud", "left on", on="waits"),
+            ]},
+        ],
+        [action("Stays on"), action("A part of your own", "plus"), action("No more")],
+        action("Clips out: Air guides"),
+    ),
+    "ledger_on": view(
+        "ledger_on", 15,
+        [
+            title("Goes back on", "4 of 9 on"),
+            {"block": "ledger", "rows": [
+                *[ledger_row(part, "bolts", at, on="on") for part, at in (
+                    ("Radiator", "15:12"), ("Condenser", "15:20"),
+                    ("Transmission cooler lines", "15:34"), ("Hoses", "15:41"))],
+                ledger_row("Shroud", "4 screws M6, tray cell 3", off="off", now=True, do=DO),
+                ledger_row("Fan plug", "tied to carrier, left", "needed to run", off="off", do=DO),
+                ledger_row("Air guides", "6 clips, bag 2", off="off", do=DO),
+                ledger_row("Latch", "2 bolts M8, scribed", off="off", do=DO),
+                ledger_row("Under-tray", "9 screws, bag 1", off="off", do=DO),
+            ]},
+        ],
+        [action("Picture", "camera", do={"photo": PICTURE}), action("Undo hoses on", "undo")],
+        action("Shroud is on"),
+    ),
+    "photo": view(
+        "photo", 9,
+        [
+            title("Picture of it wet"),
+            {"block": "prompt", "text": "Take one picture of the wet place."},
+            {"block": "photo", "photos": [
+                {"id": "before", "caption": "before, 10:31"},
+                {"id": "after", "caption": "after, 10:44"}]},
+        ],
+        [action("Not measured", "not_measured")],
+        action("Take the picture", "camera", do={"photo": PICTURE}),
     ),
     "checklist": view(
         "checklist", 6,
