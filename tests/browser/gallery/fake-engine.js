@@ -8,9 +8,17 @@ const left = Number(asked.get("left") ?? 23);
 const running = asked.get("running"); // the id of a job whose recorder runs
 const views = await fetch("gallery/views.json").then((found) => found.json());
 
-/** A recorder's clock as if `left` seconds were left. */
+/** Ids of the pictures that the job's events name. @type {string[]} */
+let taken = [];
+
+/** @param {{kind: string, typed: string}[]} events */
+const picturesOf = (events) => events.filter(({ kind }) => kind === "photo").map(({ typed }) => typed);
+
+/** The pictures that were taken, where there are any; a recorder's clock as if `left` seconds were left. */
 function started(view) {
   for (const block of view.blocks) {
+    if (block.block === "photo" && taken.length)
+      block.photos = taken.map((id, i) => ({ id, caption: `picture ${i + 1}` }));
     if (block.block !== "recorder" || block.start === null) continue;
     const ago = block.due - left;
     const at = isoLocal(performance.timeOrigin - ago * 1000 + 1000);
@@ -27,10 +35,15 @@ const answers = {
       { id: "psi", label: "psi, °F, US quarts", units: { pressure: "psi" } },
     ],
   }),
-  open: ({ events }) => ({ count: events.length }),
-  advance: () => asked.has("refuse")
-    ? { state: "refused", message: asked.get("refuse") }
-    : { state: "accepted", message: "" },
+  open: ({ events }) => {
+    taken = picturesOf(events);
+    return { count: events.length };
+  },
+  advance: ({ event }) => {
+    taken = [...taken, ...picturesOf([event])];
+    const refused = asked.get("refuse");
+    return refused ? { state: "refused", message: refused } : { state: "accepted", message: "" };
+  },
   new: () => ({ events: [] }),
   view: ({ job }) => ({ ...started(structuredClone(views[job === running ? "recorder" : name])), job }),
   call: () => ({ error: { code: "gallery", message: "The gallery has no core.", path: "", accepted: "" } }),
