@@ -215,7 +215,7 @@ export class JobPage {
   /** A key of the pad. @param {string} key */
   press(key) {
     const entry = this.entry;
-    if (!entry) return;
+    if (!entry || this.saved === WORDS.saving) return; // nothing is typed after STORE
     this.entry =
       key === "unit"
         ? { ...entry, unit: unitAfter(entry.pad, entry.unit) }

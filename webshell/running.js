@@ -9,6 +9,7 @@ import { pressed } from "./press.js";
 /** @typedef {object} Running
  *  @property {string} job
  *  @property {string} title
+ *  @property {string} number
  *  @property {string} label of its key
  *  @property {Recorder} recorder
  *  @property {Pad} pad */
@@ -24,7 +25,7 @@ export const runningOf = (jobs) =>
     if (!view.awake || !recorder || !main || main.waits || !("read" in main.do)) return [];
     const left = secondsLeft(recorder);
     if (left === null || left < -LEFT_ALONE) return [];
-    return [{ job, title: view.bar.title, label: main.label, recorder, pad: main.do.read }];
+    return [{ job, ...view.bar, label: main.label, recorder, pad: main.do.read }];
   });
 
 /** One key a running recorder: the job's name, what to do, how long until then.
@@ -35,8 +36,12 @@ export const runningKeys = (running, read) =>
     : html`<nav class="running-keys" aria-label="Running">
         ${running.map(
           (one) => html`<button class="key" @click=${pressed((moment) => read(one, moment))}>
-            ${shape("now")} <span>${one.title}</span> <strong>${one.label}</strong>
+            ${shape("now")} <span>${named(one, running)}</span> <strong>${one.label}</strong>
             <b>${countdownWords(one.recorder)}</b>
           </button>`,
         )}
       </nav>`;
+
+/** Two of one name are told apart by their numbers. @param {Running} one @param {Running[]} all */
+const named = ({ title, number }, all) =>
+  all.filter((other) => other.title === title).length > 1 ? `${title} ${number}` : title;

@@ -1,4 +1,4 @@
-"""The colours of the three themes, by the contrast ratio of WCAG 2.2 (relative luminance of sRGB)."""
+"""The colours of the three themes, by the contrast ratio of WCAG 2.2."""
 
 from __future__ import annotations
 
