@@ -125,7 +125,6 @@ def _store(page: Page) -> None:
 def _end(page: Page) -> None:
     page.get_by_role("button", name="End", exact=True).click()
     page.get_by_role("status").filter(has_text="Saved").wait_for(state="attached")
-    page.wait_for_timeout(150)  # the view that answers it is kept
 
 
 JOB: list[tuple[Callable[[Page], None], list[str]]] = [
@@ -159,15 +158,23 @@ def _started(phone: Phone, written: Written, address: str) -> Page:
     return page
 
 
-def _home(page: Page) -> None:
+def _quiet(page: Page, written: Written) -> None:
+    """Wait until nothing is written any more."""
+    before = -1
+    while before != written.writes:
+        before = written.writes
+        page.wait_for_timeout(200)
+
+
+def _home(page: Page, written: Written) -> None:
     """Out of whatever the phone went on with, to the list of jobs."""
     new = page.get_by_role("button", name="New job")
     back = page.get_by_role("button", name="Back")
     new.or_(back).first.wait_for()
-    page.wait_for_timeout(300)
+    _quiet(page, written)
     while not new.is_visible():
         back.click()
-        page.wait_for_timeout(200)
+        _quiet(page, written)
 
 
 def _holds(page: Page, written: Written) -> None:
@@ -188,17 +195,18 @@ def test_killed_at_every_write(playwright: Playwright, tmp_path: Path, address: 
     written = Written()
     page = _started(phone, written, address)
     page.get_by_role("button", name="kPa").click()
-    _home(page)
+    _home(page, written)
     before = written.writes
     for act, _ in JOB:
         act(page)
+    _quiet(page, written)
     count = written.writes - before  # of an undisturbed job
     stored_events = sum(event["kind"] != "resumed" for event in written.events.values())
     assert stored_events == 4  # opened, number, reading, end
     assert count >= 8
 
     for boundary in range(1, count + 1):
-        _home(page)
+        _home(page, written)
         (browser,) = _processes(phone.profile)
         known = written.writes
         saved: list[str] = []
@@ -208,6 +216,7 @@ def test_killed_at_every_write(playwright: Playwright, tmp_path: Path, address: 
             for act, called_saved in JOB:
                 act(page)
                 saved = called_saved
+            _quiet(page, written)
         assert written.writes == known + boundary, "killed at this write and at no other"
         phone.stop()
 
@@ -215,7 +224,7 @@ def test_killed_at_every_write(playwright: Playwright, tmp_path: Path, address: 
         page.get_by_role("button", name="Back").or_(
             page.get_by_role("button", name="New job")
         ).first.wait_for()
-        page.wait_for_timeout(200)
+        _quiet(page, written)
         _holds(page, written)
         assert written.typed()[: len(saved)] == saved
     print(f"\nkilled at {count} writes of a job of {stored_events} events")
