@@ -7,8 +7,11 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from tests.browser.gallery.serve import site
+from tests.browser.gallery.serve import SHELL, site
 from tests.browser.gallery.views import VIEWS
+
+sys.path.insert(0, str(SHELL / "tools"))
+import machine  # noqa: E402
 
 SIZES = {"390": (390, 844), "320": (320, 640)}
 JOB = "#job=01900000-0000-7000-8000-000000000001"
@@ -35,7 +38,7 @@ def main() -> None:
     faults: list[str] = []
     with sync_playwright() as driver, site() as address:
         browser = driver.chromium.launch(
-            executable_path="/usr/bin/chromium", args=["--no-sandbox", "--disable-gpu"]
+            executable_path=machine.browser(), args=machine.browser_arguments()
         )
         for name in names:
             for word, size in SIZES.items():
