@@ -11,7 +11,7 @@ from tests.browser.gallery.serve import SHELL, site
 from tests.browser.gallery.views import VIEWS
 
 sys.path.insert(0, str(SHELL / "tools"))
-import machine  # noqa: E402
+import machine
 
 SIZES = {"390": (390, 844), "320": (320, 640)}
 JOB = "#job=01900000-0000-7000-8000-000000000001"
