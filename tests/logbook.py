@@ -77,10 +77,12 @@ class Logbook:
             ("tester.span", "160", "kPa"),
             ("tester.division", "2", "kPa"),
             ("tester.stroke_volume", "40", "mL"),
+            ("tester.adapter", "Neck, wide", None),
             ("tester.self_fall", "0", "kPa"),
         ):
             self.now += 5.0
             self.add("fact", field, typed, unit)
+        self.add("done", "tester.self_seen")
 
     def pass_the_gate(self, temperature: str = "10", pressure: str = "hose_soft") -> None:
         """The evidence that the system is cold and without pressure."""

@@ -138,7 +138,7 @@ function tick() {
 
 /** @param {"soon" | "due"} name @param {string} words */
 function signal(name, words) {
-  if (withUnits().sounds) play(name);
+  if (withUnits().sounds && calls.loud) play(name);
   (state.page ?? state).strip = { kind: "call", words };
 }
 
@@ -171,6 +171,11 @@ const home = {
   },
   get progress() {
     return progress(started);
+  },
+  sought: "",
+  seek: (/** @type {string} */ words) => {
+    home.sought = words;
+    draw();
   },
   open: show,
   create: () => then(create(state.about?.bundle ?? "", engine)),

@@ -1,6 +1,7 @@
 // When a reading is announced (10 s before) and called (at its time), each once.
 
 import { secondsLeft } from "./blocks/recorder.js";
+import { Claim } from "./claim.js";
 
 /** @import {Recorder} from "./contract.d.ts" */
 
@@ -15,6 +16,13 @@ export class Calls {
   #announced = new Map();
   /** @type {Map<string, string>} */
   #called = new Map();
+
+  /** Whether this tab may sound: of several, the first one that was opened. */
+  loud = false;
+
+  constructor() {
+    new Claim("calls", () => {}).wait().then((mine) => (this.loud = mine));
+  }
 
   /** What is to be called now; "passed" when the time went by while nobody could hear.
    *  @param {string} job @param {Recorder} recorder @returns {"soon" | "due" | "passed" | null} */

@@ -155,7 +155,7 @@ function keys(view, hand) {
   const entry = hand.entry?.how === "inline" ? hand.entry : null;
   return html`<nav class="keys ${entry ? "entering" : ""}" aria-label="Keys">
     ${seconds.length
-      ? html`<div class="seconds n${Math.min(seconds.length, 3)}">
+      ? html`<div class="seconds n${Math.min(seconds.length, 4)}">
           ${seconds.map((key) => secondKey(key, hand))}
         </div>`
       : nothing}

@@ -3,7 +3,7 @@
 import { complete, isoLocal, momentAt, uuid7 } from "./events.js";
 import * as store from "./store.js";
 
-/** @import {Engine, PracticeCar, Seed} from "./contract.d.ts" */
+/** @import {Engine, Moment, PracticeCar, Seed} from "./contract.d.ts" */
 
 /** The job that holds what is entered once: the tester and the shop. */
 export const SHOP = "shop";
@@ -19,12 +19,16 @@ const numbered = (number) => ({ kind: "fact", field: "job.number", typed: number
  *  @param {string} bundle @param {Engine} engine */
 export async function create(bundle, engine) {
   const job = uuid7();
-  const { events: seeds, error } = await engine.ask("new", { events: await store.eventsOf(SHOP) });
+  const { events: kept, error } = await engine.ask("new", { events: await store.eventsOf(SHOP) });
   if (error) throw new Error(error.message);
   const number = await store.nextNumber("L");
   const now = momentAt();
-  const all = [opened(bundle), ...seeds, numbered(number)];
-  await store.append(all.map((seed) => complete(seed, job, now)));
+  await store.append([
+    complete(opened(bundle), job, now),
+    ...kept.map((/** @type {Seed & { moment: Moment }} */ { moment, ...seed }) =>
+      complete(seed, job, moment)),
+    complete(numbered(number), job, now),
+  ]);
   return job;
 }
 

@@ -44,6 +44,8 @@ export const WORDS = {
   noVoice: "This phone has no voice of its own",
   engineStopped: "The rules stopped. What you enter is stored. Start them again from the menu.",
   newJob: "New job",
+  search: "Look for a job",
+  notInList: "No job of that name is on this phone.",
   openFile: "Open a job file",
   practiceCars: "Practice cars",
   onThisPhone: "stored on this phone",

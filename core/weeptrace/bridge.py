@@ -52,13 +52,23 @@ def _open(question: Json) -> Json:
 
 
 def _new(question: Json) -> Json:
-    """What a new job begins with: tester and shop, as they were entered once."""
+    """What a new job begins with: tester and shop as entered once, with the days of that."""
     shop = fold(load(), question["events"]) if question["events"] else None
     kept = shop.facts.values() if shop is not None else ()
     events = [fact.event for fact in sorted(kept, key=lambda fact: fact.event.seq)]
     return {
         "events": [
-            {"kind": event.kind, "field": event.field, "typed": event.typed, "unit": event.unit}
+            {
+                "kind": event.kind,
+                "field": event.field,
+                "typed": event.typed,
+                "unit": event.unit,
+                "moment": {
+                    "at": event.at,
+                    "mono": event.moment.mono * 1000.0,
+                    "boot": event.moment.boot,
+                },
+            }
             for event in events
             if event.field != "shop.done"
         ]

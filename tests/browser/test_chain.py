@@ -56,7 +56,21 @@ def describe(tech: Technician, car: Car, capacity: float) -> None:
     tech.type("Tester: end of scale", "200")
     tech.type("Tester: one division", f"{DIVISION / 1000:.0f}")
     tech.type("Tester: one stroke", f"{1e6 * STROKE:.0f}")
+    tech.title("Which adapter")
+    tech.write("Adapter", "Neck, wide")
     tech.type("Tester on a blank", "0")
+    tech.title("What the tester loses")
+    tech.press("Seen, go on")
+
+
+def look_around(tech: Technician) -> None:
+    """Each zone: one press for dry, two for wet, three for not reachable."""
+    tech.title("Where did you look")
+    for zone, presses in (("Cap and neck", 1), ("Radiator seams, plug", 2), ("Valley", 3)):
+        for word in ("", "Dry", "Wet")[:presses]:
+            tech.page.get_by_role("button", name=re.compile(f"{zone}.*{word}$")).click()
+    tech.sees("3 of 12")
+    tech.press("All looked at")
 
 
 def prove(tech: Technician) -> None:
@@ -72,6 +86,9 @@ def prove(tech: Technician) -> None:
 def agree(tech: Technician, repair: str, price: str, ceiling: str | None) -> None:
     """Quote and consent."""
     tech.choose("What is repaired", repair)
+    if ceiling is not None:
+        tech.type("Hours of work", "2.5")
+        tech.type("Parts and fluids", "310")
     tech.type("Price quoted", price)
     if ceiling is not None:
         tech.type("Ceiling agreed", ceiling)
@@ -210,6 +227,7 @@ def test_the_whole_chain(
     print(f"{kind}: {judged(tech.text(), car)}")
     tech.no_sideways_scrolling()
     tech.press("Seen, go on")
+    look_around(tech)
     prove(tech)
     tech.title("Let the pressure off")
     tech.press("Pressure is off")
@@ -227,6 +245,7 @@ def test_the_whole_chain(
     tech.type("Strength wanted", "50")
     tech.choose("Coolant at hand", "Concentrate and water")
     tech.press(f"Mixed, {1000 * drained:.2f} L")
+    tech.choose("Dry air first", "No dry-air hold")
     tech.type("Fill", f"{1000 * drained:.2f}")
     warm_up(tech)
     tech.choose("Hold after the repair", "No hold after the repair")

@@ -125,6 +125,7 @@ def proven() -> Logbook:
         log.read(typed)
     log.add("mark", "hold.ended")
     log.add("done", "hold.seen")
+    log.add("done", "zone.seen")
     log.add("fact", "finding.place", "radiator_seam")
     log.add("not_done", "finding.photo_wet")
     log.add("done", "finding.dried")
@@ -137,6 +138,9 @@ def proven() -> Logbook:
 def quoted(kind: str) -> Logbook:
     log = proven()
     log.add("fact", "repair.kind", kind)
+    if kind == "radiator":
+        log.add("fact", "quote.hours", "3", "h")
+        log.add("not_done", "quote.parts")
     log.add("fact", "quote.total", "500", "1")
     if kind == "radiator":
         log.add("fact", "quote.ceiling", "600", "1")

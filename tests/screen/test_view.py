@@ -194,6 +194,8 @@ def refilling() -> Logbook:
     for kind, field, typed, unit in (
         ("mark", "hold.ended", "", None),
         ("done", "hold.seen", "", None),
+        ("fact", "zone.radiator_seam", "wet", None),
+        ("done", "zone.seen", "", None),
         ("fact", "finding.place", "radiator_seam", None),
         ("not_done", "finding.photo_wet", "", None),
         ("done", "finding.dried", "", None),
@@ -201,6 +203,8 @@ def refilling() -> Logbook:
         ("not_done", "finding.photo_again", "", None),
         ("done", "pressure.released", "", None),
         ("fact", "repair.kind", "radiator", None),
+        ("fact", "quote.hours", "3.5", "h"),
+        ("fact", "quote.parts", "310", "1"),
         ("fact", "quote.total", "500", "1"),
         ("fact", "quote.ceiling", "600", "1"),
         ("fact", "consent.who", "The owner", None),
@@ -269,6 +273,7 @@ def test_the_balance_and_the_record() -> None:
     mixing(log)
     log.add("fact", "coolant.at_hand", "concentrate")
     log.add("done", "coolant.mixed")
+    log.add("fact", "dry.wanted", "no_dry_air")
     log.add("fact", "coolant.filled", "4.3", "L")
     log.add("done", "warm.extraction")
     for celsius in ("20", "40", "60", "80"):
@@ -364,5 +369,5 @@ def test_a_system_that_stands_open_or_under_pressure_is_told() -> None:
 def test_what_may_be_done_at_any_time() -> None:
     made = view(described())
     assert [key["label"] for key in made["more"]] == [
-        "Stored so far", "Engine was run", "Record so far", "Export the job",
+        "I can see it", "Stored so far", "Engine was run", "Record so far", "Export the job",
     ]  # fmt: skip

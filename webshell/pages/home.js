@@ -16,6 +16,8 @@ import { WORDS, jobsOpen } from "../words.js";
  *  @property {Strip | null} strip
  *  @property {boolean} ready whether a new job can be made: the rules' name is known
  *  @property {unknown} progress
+ *  @property {string} sought the words of the search
+ *  @property {(words: string) => void} seek
  *  @property {(job: string) => void} open
  *  @property {() => void} create
  *  @property {() => void} shop
@@ -30,7 +32,9 @@ export const homePage = (home, hand) =>
       ${hand.others()} ${strip(home.strip)}
     </header>
     <main class="content">
-      ${home.progress} ${jobList(home)}
+      ${home.progress} ${jobList(home, found(home))}
+      ${home.sought && found(home).length === 0
+        ? html`<p class="plain-text">${WORDS.notInList}</p>` : nothing}
       ${home.cars.length ? html`<h2 class="heading">${WORDS.practiceCars}</h2>` : nothing}
       <ul class="choice">
         ${home.cars.map((car) => html`<li>${carRow(car, home)}</li>`)}
@@ -39,6 +43,7 @@ export const homePage = (home, hand) =>
     <div class="foot">
       ${more()}
       <nav class="keys" aria-label="Keys">
+        ${search(home)}
         <div class="seconds n2">
           ${home.ready
             ? html`<button class="key second" @click=${pressed(() => home.shop())}>
@@ -61,14 +66,37 @@ export const homePage = (home, hand) =>
   </div>`;
 
 /** @param {Home} home */
-export const jobList = ({ jobs, open }) =>
+export const jobList = ({ jobs, open }, shown = jobs) =>
   html`<div class="title">
       <h1>${jobsOpen(jobs.filter(({ view }) => view.state.shape !== "done").length)}</h1>
       <p class="count quiet">${WORDS.onThisPhone}</p>
     </div>
     <ul class="jobs">
-      ${jobs.map((kept) => html`<li>${jobCard(kept, open)}</li>`)}
+      ${shown.map((kept) => html`<li>${jobCard(kept, open)}</li>`)}
     </ul>`;
+
+/** So many jobs are seen at a glance; with more, they are looked for. */
+const AT_A_GLANCE = 4;
+
+/** The jobs that have all words looked for in name, number or state. @param {Home} home */
+function found({ jobs, sought }) {
+  const words = sought.toLowerCase().split(/\s+/).filter(Boolean);
+  return jobs.filter(({ view: { bar, state } }) => {
+    const all = `${bar.title} ${bar.number} ${state.word}`.toLowerCase();
+    return words.every((word) => all.includes(word));
+  });
+}
+
+/** @param {Home} home */
+const search = (home) =>
+  home.jobs.length > AT_A_GLANCE
+    ? html`<label class="search">${icon("search")}
+        <input type="search" aria-label=${WORDS.search} placeholder=${WORDS.search}
+          .value=${home.sought} enterkeyhint="search"
+          @input=${(/** @type {Event} */ event) =>
+            home.seek(/** @type {HTMLInputElement} */ (event.target).value)} />
+      </label>`
+    : nothing;
 
 /** @param {Kept} kept @param {(job: string) => void} open */
 function jobCard(kept, open) {

@@ -15,8 +15,14 @@ from weeptrace.rules import Rules
 
 PRESSURE: Final = "hold.pressure"
 VACUUM: Final = "vacuum.pressure"
+DRY: Final = "dry.pressure"
 AFTER: Final = "after.pressure"
-_ACTIONS: Final[dict[str, ActionKind]] = {"pumped": "pumped", "disturbed": "disturbed"}
+# Where nobody watched, nobody knows what was done to it: the fit cuts there as where it was bumped.
+_ACTIONS: Final[dict[str, ActionKind]] = {
+    "pumped": "pumped",
+    "disturbed": "disturbed",
+    "missed": "disturbed",
+}
 
 
 def assess(rules: Rules, job: Job, series: Series) -> Assessment:
@@ -49,17 +55,17 @@ def hold(rules: Rules, job: Job, series: Series) -> Hold | None:
         if isinstance(fact.value, float)
     )
     altitude = number(facts.get("place.altitude"))
-    vacuum = series.field == VACUUM
+    vacuum, drained = series.field == VACUUM, series.field in (VACUUM, DRY)
     return Hold(
         readings=readings,
         division=division,
         kind="vacuum" if vacuum else "pressure",
-        medium="coolant",
+        medium="air" if series.field == DRY else "coolant",
         rated=number(facts.get("car.cap_rating")),
         atmosphere=None if altitude is None else air.pressure(altitude),
-        stored=None if vacuum else _stored(facts, kin),
-        evacuated_volume=evacuated(facts) if vacuum else None,
-        engine_temperature=first if vacuum else None,
+        stored=None if drained else _stored(facts, kin),
+        evacuated_volume=evacuated(facts) if drained else None,
+        engine_temperature=first if drained else None,
         liquid_volume=number(facts.get("car.capacity")),
         self_leak=_self_leak(rules, facts),
         actions=tuple(
@@ -67,7 +73,7 @@ def hold(rules: Rules, job: Job, series: Series) -> Hold | None:
             for mark in series.marks
             if start is not None and (word := mark.field.partition(".")[2]) in _ACTIONS
         ),
-        owner_rate=None if kin == "after" else number(facts.get("owner.rate")),
+        owner_rate=None if kin != "hold" else number(facts.get("owner.rate")),
         planned=rules.limits["recorder.planned"],
         ambient_temperature=number(facts.get("place.ambient")),
     )
@@ -100,6 +106,7 @@ def evacuated(facts: PMap[str, Fact]) -> float | None:
 
 
 def _self_leak(rules: Rules, facts: PMap[str, Fact]) -> float | None:
-    """The tester's own fall on a blank, Pa/s."""
+    """The tester's own fall on a blank, Pa/s: today's, else as it was entered once."""
     fall = number(facts.get("tester.self_fall"))
+    fall = number(facts.get("tester.own_fall")) if fall is None else fall
     return None if fall is None else fall / rules.limits["recorder.self_test"]

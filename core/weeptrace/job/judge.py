@@ -36,7 +36,7 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
         return _part(rules, job, field, event)
     if field.kind == "choice":
         if event.typed not in field.options:
-            accepted = ", ".join(rules.text(f"choice.{field.id}.{word}") for word in field.options)
+            accepted = ", ".join(rules.text(field.word(word)) for word in field.options)
             raise Refusal("not_an_option", f"“{event.typed[:40]}” is none of: {accepted}.")
         return Fact(event, event.typed)
     if field.kind == "text":

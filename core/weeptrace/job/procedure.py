@@ -93,11 +93,21 @@ def known(rules: Rules, job: Job) -> conditions.Lookup:
     def look_up(name: str) -> float | str | None:
         if name == "ledger.out":
             return float(len(parts_out(rules, job)))
+        if name == "tester.fall_in_divisions":
+            return fall_in_divisions(job)
         if name == "ledger.out_to_run":
             return float(sum(part.needed_to_run for part in parts_out(rules, job)))
         return job.value(name)
 
     return look_up
+
+
+def fall_in_divisions(job: Job) -> float | None:
+    """The tester's own fall on a blank, in divisions of its gauge; None where one is not known."""
+    fall, division = job.value("tester.self_fall"), job.value("tester.division")
+    if not isinstance(fall, float) or not isinstance(division, float):
+        return None
+    return fall / division
 
 
 def parts_out(rules: Rules, job: Job) -> list[Field]:

@@ -23,7 +23,7 @@ KINDS: Final = (
 )  # fmt: skip
 _FIELD_KEYS: Final = (
     "kind", "dimension", "signed", "either_sign", "within_atmosphere", "shown_in", "options",
-    "longest", "not_above", "clears", "marks", "comes", "needed_to_run", "for",
+    "longest", "not_above", "clears", "marks", "comes", "needed_to_run", "for", "worded_as",
 )  # fmt: skip
 LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
 
@@ -246,7 +246,7 @@ def _texts(
     needed += [f"step.{step['id']}.{part}" for step in steps for part in ("title", "prompt")]
     needed += [f"field.{id}" for id in fields]
     needed += [
-        f"choice.{id}.{word}"
+        f"choice.{entry.get('worded_as', id)}.{word}"
         for id, entry in fields.items()
         if entry["kind"] == "choice"
         for word in entry["options"]

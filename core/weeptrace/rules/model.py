@@ -30,6 +30,11 @@ class Field:
     comes: str = ""
     needed_to_run: bool = False
     belongs: tuple[str, ...] = ()
+    worded_as: str = ""
+
+    def word(self, option: str) -> str:
+        """The text id of one of its options; fields of one kind may share their words."""
+        return f"choice.{self.worded_as or self.id}.{option}"
 
     @property
     def unit_key(self) -> str:

@@ -11,7 +11,7 @@ from typing import Any, Final
 from weeptrace.rules import conditions
 
 # Names that a job computes; conditions may use them.
-COMPUTED: Final = ("ledger.out", "ledger.out_to_run")
+COMPUTED: Final = ("ledger.out", "ledger.out_to_run", "tester.fall_in_divisions")
 
 
 @dataclass(frozen=True)

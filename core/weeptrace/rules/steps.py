@@ -13,7 +13,7 @@ from weeptrace.rules.source import COMPUTED, Source, condition
 # are kin to what it reads: of "hold.pressure", all that begin with "hold.".
 PAGES: Final = (
     "recorder", "verdict", "checks", "ledger_off", "ledger_on", "mix", "uptake", "warm_log",
-    "warm_result", "balance", "watch", "record",
+    "warm_result", "balance", "watch", "record", "adapter", "self_test", "zones", "price",
 )  # fmt: skip
 
 

@@ -19,14 +19,17 @@ from weeptrace.screen import (
     ledger,
     mix,
     parts,
+    price,
     record,
     recorder,
     so_far,
     step,
+    tester,
     uptake,
     verdict,
     warm_up,
     watch,
+    zones,
 )
 from weeptrace.screen.figures import NBSP, Preferences, Show, preferences
 from weeptrace.screen.parts import Json
@@ -37,6 +40,10 @@ _PAGES = {
     "recorder": recorder.blocks,
     "verdict": verdict.blocks,
     "checks": checks.blocks,
+    "adapter": tester.adapter_blocks,
+    "self_test": tester.self_test_blocks,
+    "zones": zones.blocks,
+    "price": price.blocks,
     "ledger_off": ledger.off_blocks,
     "ledger_on": ledger.on_blocks,
     "uptake": uptake.blocks,
@@ -77,7 +84,7 @@ def view(
         "job": job.id,
         "practice": job.value("job.practice") is not None,
         "bar": {
-            "title": str(job.value("car.name") or "New job"),
+            "title": str(job.value("car.name") or rules.text(f"screen.new_{job.procedure}")),
             "number": str(job.value("job.number") or ""),
         },
         "edge": {
@@ -90,7 +97,7 @@ def view(
         "state": _state(show, job, here),
         "blocks": blocks,
         "foot": foot,
-        "more": _more(rules),
+        "more": _more(rules, job),
         "awake": here.step is not None and here.step.shows in ("recorder", "warm_log"),
         "open": is_open(rules, job),
     }
@@ -145,9 +152,18 @@ def _too_warm(show: Show, job: Job, here: Position) -> list[Json]:
     return [parts.state("waits", "The engine is too warm for a hold", lines, framed=True)]
 
 
-def _more(rules: Rules) -> list[Json]:
+def _more(rules: Rules, job: Job) -> list[Json]:
     """What may be done at any time, whatever the step."""
+    if job.procedure != "coolant_loss":
+        return [parts.key(rules.text("screen.so_far"), {"look": "so_far"}, "undo")]
+    seen = parts.event("work.route", "fact", "seen")
+    measuring = job.value("work.route") == "measure" and job.value("finding.place") is None
     return [
+        *(
+            [parts.key(rules.text("choice.work.route.seen"), {"event": seen}, "drop")]
+            if measuring
+            else []
+        ),
         parts.key(rules.text("screen.so_far"), {"look": "so_far"}, "undo"),
         parts.key(
             rules.text("screen.engine_ran"), {"event": parts.event("engine.ran", "mark")}, "clock"

@@ -59,7 +59,7 @@ class Show:
             why = fact.event.typed.strip()
             return f"not measured: {why}" if why else "not measured"
         if field.kind == "choice":
-            return self.rules.text(f"choice.{field.id}.{fact.value}")
+            return self.rules.text(field.word(str(fact.value)))
         if field.numeric:
             unit = fact.event.unit
             return fact.event.typed if unit in (None, "1") else f"{fact.event.typed}{NBSP}{unit}"
@@ -83,6 +83,11 @@ def minutes(seconds: float) -> str:
     """Seconds as minutes since the start: "9:02"."""
     whole = round(seconds)
     return f"{whole // 60}:{whole % 60:02d}"
+
+
+def day(at: str) -> str:
+    """The day of a time in ISO 8601: "2026-11-25"."""
+    return at[:10]
 
 
 def clock(moment: Moment, at: str, ahead: float = 0.0) -> str:

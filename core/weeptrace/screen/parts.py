@@ -53,14 +53,16 @@ def state(
     return row if do is None else {**row, "do": do}
 
 
-def choice(rules: Rules, field: Field) -> Json:
-    """The options of a choice, none chosen beforehand."""
+def choice(rules: Rules, field: Field, usual: object = None) -> Json:
+    """The options of a choice, none chosen beforehand; ``usual`` is what the shop mostly takes."""
     return {
         "block": "choice",
         "rows": [
             {
-                "label": rules.text(f"choice.{field.id}.{word}"),
-                "sub": rules.texts.get(f"choice_sub.{field.id}.{word}", ""),
+                "label": rules.text(field.word(word)),
+                "sub": rules.text("screen.usual")
+                if word == usual
+                else rules.texts.get(f"choice_sub.{field.id}.{word}", ""),
                 "chosen": False,
                 "do": {"event": event(field.id, "fact", word)},
             }
@@ -132,11 +134,24 @@ def pad(
         "signed": field.signed,
         **_last(job, field, unit),
         "hints": [
+            *_usual(show, job, field, unit),
             *([f"division {division:g}"] if division else []),
             f"range {_neat(shown[0])} to {_neat(shown[1])}",
         ],
         "frozen": frozen,
     }
+
+
+def usual(job: Job, field: Field) -> float | str | None:
+    """What the shop mostly takes for this field, where it was entered once."""
+    return job.value(f"shop.{field.id.partition('.')[2]}")
+
+
+def _usual(show: Show, job: Job, field: Field, unit: str) -> list[str]:
+    value = usual(job, field)
+    if not isinstance(value, float) or field.kind != "quantity":
+        return []
+    return [f"{show.rules.text('screen.usual')} {_neat(from_si(value, unit))}"]
 
 
 def _neat(value: float) -> str:

@@ -15,7 +15,12 @@ from weeptrace.screen.figures import NBSP, Show, minutes
 from weeptrace.screen.parts import Json
 
 # Verdicts that a running hold may announce: a leak is proved, by the rule for repeated looks.
-KEYS = (("pumped", "Pumped", "pump"), ("disturbed", "Bumped", "bump"), ("ended", "End", "stop"))
+KEYS = (
+    ("pumped", "Pumped", "pump"),
+    ("disturbed", "Bumped", "bump"),
+    ("missed", "Missed", "clock"),
+    ("ended", "End", "stop"),
+)
 PROVED = ("seeping", "seeping_or_leaking", "leaking", "leaking_or_gross", "gross")
 
 
@@ -142,7 +147,7 @@ def plot(show: Show, series: Series, found: Assessment | None, due: float | None
     fit = [[p.time / 60.0, *(from_si(v, unit) for v in (p.pressure, p.low, p.high))] for p in curve]
     limit = [[p.time / 60.0, from_si(p.limit, unit)] for p in curve if p.limit is not None]
     shown = [needle[1] for needle in needles] + [row[1] for row in fit]
-    words = {"pumped": "pumped", "disturbed": "bumped"}
+    words = {"pumped": "pumped", "disturbed": "bumped", "missed": "missed"}
     return {
         "block": "plot",
         "x": minutes_axis(end),

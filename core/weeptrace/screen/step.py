@@ -29,7 +29,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
             }
         )
     elif field.kind == "choice":
-        body.append(parts.choice(rules, field))
+        body.append(parts.choice(rules, field, parts.usual(job, field)))
     elif field.numeric:
         body.append(parts.pad(show, job, field))
     elif field.kind == "photo":

@@ -32,14 +32,32 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
             ["It will take", show.figure(found.uptake, "volume")],
             ["Air that stays", show.figure(found.air_left, "volume")],
         ]
-        words = f"{show.figure(found.container, 'volume')} in one container"
-        lines = ["More than it takes, so that it does not run dry.", text("screen.two_jugs")]
-        body += [parts.state("now", words, lines, framed=True), parts.table(rows)]
+        body += [_container(show, job, found.container), parts.table(rows)]
     keys = [parts.key("Change a figure", {"look": "so_far"}, "undo")]
     main = parts.key(
         text(f"step.{step.id}.main"), {"event": parts.event("fill.plan_seen", "done")}, "jug"
     )
     return body, {"caution": None, "keys": keys, "main": main}
+
+
+def _container(show: Show, job: Job, needed: float) -> Json:
+    """What must stand ready, and whether it does."""
+    text = show.rules.text
+    ready = job.value("fill.container")
+    words = f"{show.figure(needed, 'volume')} must stand ready"
+    enough = "More than it takes, so that it does not run dry."
+    if not isinstance(ready, float):
+        return parts.state("now", words, [enough, text("screen.two_jugs")], framed=True)
+    if ready >= needed:
+        return parts.state(
+            "done", words, [enough], f"{show.figure(ready, 'volume')} is there", framed=True
+        )
+    lines = [
+        f"{show.figure(ready, 'volume')} is there, {show.figure(needed - ready, 'volume')} "
+        f"{text('screen.container_short')}.",
+        text("screen.join_containers"),
+    ]
+    return parts.state("stop", words, lines, framed=True)
 
 
 def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:

@@ -19,6 +19,7 @@ CLASSES: Final = ("tight", "seeping", "leaking", "gross")
 LIMITS: Final = ("hold.tight", "hold.seeping", "hold.gross")
 CANNOT_SEE: Final = ("turning", "hot", "cap", "cylinder")
 VACUUM_CANNOT_SEE: Final = ("pushed_open", "small", "turning")
+DRY_CANNOT_SEE: Final = ("small", "turning", "hot")
 
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
@@ -34,7 +35,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         parts.heading(rules.text("screen.cannot_see")),
         *(
             parts.state("not_measured", rules.text(f"cannot_see.{id}"))
-            for id in (VACUUM_CANNOT_SEE if series.field == holds.VACUUM else CANNOT_SEE)
+            for id in cannot_see(series.field)
         ),
         *_assumed(show, found),
     ]
@@ -53,6 +54,11 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         rules.text(f"step.{step.id}.main"), {"event": parts.event(f"{kin}.seen", "done")}
     )
     return body, {"caution": None, "keys": keys, "main": main}
+
+
+def cannot_see(field: str) -> tuple[str, ...]:
+    """What a hold of this kind is blind to."""
+    return {holds.VACUUM: VACUUM_CANNOT_SEE, holds.DRY: DRY_CANNOT_SEE}.get(field, CANNOT_SEE)
 
 
 def plate(show: Show, job: Job, series: Series, found: Assessment) -> Json:
