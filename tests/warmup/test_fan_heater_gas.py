@@ -177,7 +177,7 @@ def test_the_model_with_rigid_walls_by_its_own_equation() -> None:
         t = celsius + C
         p = gas.warming_pressure(cold, 20 + C, 0.0, t, 1e-14, limits())
         assert p / KPA == pytest.approx(rough, abs=3.0)
-        beta = 4.7e-4 * (1 + 0.0075 * ((celsius + 20) / 2 - 20))
+        beta = 4.4e-4 * (1 + 0.0075 * ((celsius + 20) / 2 - 20))
         left = (p + 101325 - vapour_pressure("ethylene", 0.527, t)) * (
             1e-3 - beta * 8e-3 * (celsius - 20) + 1e-14 * p
         )

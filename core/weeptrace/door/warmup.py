@@ -15,7 +15,7 @@ from weeptrace.door.registry import (
     read,
     read_optional,
 )
-from weeptrace.hold.data import Estimate, Reason
+from weeptrace.finding import Estimate, Reason
 from weeptrace.properties import air
 from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.refusal import Refusal

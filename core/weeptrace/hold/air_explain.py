@@ -18,7 +18,7 @@ from weeptrace.hold.air_course import (
 )
 from weeptrace.hold.explain import fitted, score, shares
 from weeptrace.hold.fit import FullFit
-from weeptrace.hold.warmth import Coolant
+from weeptrace.properties.expansion import Coolant
 
 SETTLES, EVAPORATES = (SETTLING, LOG_SETTLING), (VAPOUR, LOG_VAPOUR)
 LEAKS = (RATE, MIX)

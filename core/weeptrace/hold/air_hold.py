@@ -34,9 +34,10 @@ from weeptrace.hold.fit import LEFT_OUT, FullFit, fit_robust
 from weeptrace.hold.least_squares import Prior, inverse
 from weeptrace.hold.looks import look_factor, straight_fall
 from weeptrace.hold.usable import NO_FIT, UNREADABLE, unusable, unusable_vacuum
-from weeptrace.hold.warmth import Coolant, course
+from weeptrace.hold.warmth import course
 from weeptrace.properties import air
 from weeptrace.properties.density import density_inhibited
+from weeptrace.properties.expansion import Coolant
 from weeptrace.properties.openings import critical_ratio, liquid_for_air
 from weeptrace.properties.viscosity import viscosity
 
@@ -184,8 +185,9 @@ def _known(
         reference = outside + hold.target
     else:
         reference = max(pressures[:2])
-    slope = coolant.vapour(engine + 0.5) - coolant.vapour(engine - 0.5)
-    system = AirSystem(vacuum, outside, reference, reference / engine + slope, way)
+    system = AirSystem(
+        vacuum, outside, reference, reference / engine + coolant.vapour_slope(engine), way
+    )
     known = Known(
         vacuum,
         outside,

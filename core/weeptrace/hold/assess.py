@@ -23,8 +23,9 @@ from weeptrace.hold.least_squares import inverse
 from weeptrace.hold.looks import look_factor, straight_fall
 from weeptrace.hold.stored import StoredVolume, stored_volume
 from weeptrace.hold.usable import NO_FIT, UNREADABLE, unusable
-from weeptrace.hold.warmth import Coolant, course, thermal_volume
+from weeptrace.hold.warmth import course, thermal_volume
 from weeptrace.properties import air
+from weeptrace.properties.expansion import Coolant
 
 Limits = Mapping[str, float]
 
@@ -151,7 +152,7 @@ def _series(
     ):
         gas = stored.gas / (pressure + dry)
         over = pressure + atmosphere - coolant.vapour(temperature)
-        volume = thermal_volume(temperature, liquid, gas, over, coolant, limits)
+        volume = thermal_volume(temperature, liquid, gas, over, coolant, limits).total
         ends.append((temperature, volume / stored.compliance))
     (t0, first), (t1, last) = ends
     growth = (last - first) / (t1 - t0) if abs(t1 - t0) > 0.5 else 0.0

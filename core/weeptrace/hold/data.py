@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from weeptrace.finding import Estimate as Estimate
+from weeptrace.finding import Reason as Reason
 from weeptrace.properties.fraction import Glycol
 
 ActionKind = Literal["pumped", "drew_off", "disturbed"]
@@ -111,15 +113,6 @@ class Hold:
 
 
 @dataclass(frozen=True)
-class Estimate:
-    """A value with its two-sided 95 % interval."""
-
-    value: float
-    low: float
-    high: float
-
-
-@dataclass(frozen=True)
 class LiquidEquivalent:
     """Liquid through the opening that lets the air through, m3/s at the rated pressure, hot: as an
     orifice and as a laminar capillary. Bounds, and only for this direction of the pressure."""
@@ -146,14 +139,6 @@ class Point:
     low: float
     high: float
     limit: float | None
-
-
-@dataclass(frozen=True)
-class Reason:
-    """Why a hold is not judged: a code for programs, a sentence for people."""
-
-    code: str
-    message: str
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from typing import Literal
 
 from weeptrace.hold.data import Estimate, Reason, Verdict
 from weeptrace.hold.judge import claimed_class, size_class
+from weeptrace.properties.expansion import expansion_net
 from weeptrace.refusal import Refusal
 
 Filled = Literal["vacuum", "poured"]
@@ -56,20 +57,6 @@ def half_width(value: float, low: float | None, high: float | None, usual: float
     below = 0.0 if low is None else value - low
     above = 0.0 if high is None else high - value
     return max(below, above)
-
-
-def expansion(temperature: float, limits: Limits) -> float:
-    """Net expansion of the coolant in 1/K at a temperature in K, the metal's taken off.
-
-    ``beta = b (1 + g (T - 20 °C))``; limits ``hold.expansion`` and ``hold.expansion_growth``.
-    Valid from -40 to 120 °C within 20 %. Source: those limits (common practice).
-
-    >>> from weeptrace.rules import limits
-    >>> round(1e4 * expansion(293.15, limits()), 2)
-    4.7
-    """
-    growth = limits["hold.expansion_growth"] * (temperature - limits["hold.temperature_unknown"])
-    return limits["hold.expansion"] * (1.0 + growth)
 
 
 def watch(
@@ -163,7 +150,7 @@ def _by_temperature(
             "temperature_before" if before is None else "temperature_after",
             "both temperatures, or none",
         )
-    per_kelvin = expansion((before + after) / 2.0, limits) * liquid
+    per_kelvin = expansion_net((before + after) / 2.0, limits) * liquid
     shift = per_kelvin * (after - before)
     one = limits["level.temperature_reading"] if reading_half is None else reading_half
     return shift, math.hypot(

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from weeptrace.hold.data import Estimate, Reason
+from weeptrace.finding import Estimate, Reason
 from weeptrace.properties.fraction import Glycol
 
 Limits = Mapping[str, float]

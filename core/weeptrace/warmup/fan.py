@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from weeptrace.hold.data import Estimate
+from weeptrace.finding import Estimate
 from weeptrace.warmup.data import Edge, Fan, FanSign, Limits, Point
 
 

@@ -12,9 +12,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from weeptrace.hold.data import Reason
-from weeptrace.hold.warmth import Coolant
-from weeptrace.loss.level_watch import expansion
+from weeptrace.finding import Reason
+from weeptrace.properties.expansion import Coolant, expansion_net
 from weeptrace.refusal import Refusal
 from weeptrace.warmup.data import Cold, Gas, Limits, Point
 
@@ -32,7 +31,8 @@ def _state(cold: Cold, start: float, temperature: float, limits: Limits) -> tupl
     w = cold.mass_fraction
     mix = Coolant(cold.glycol, limits["hold.mass_fraction_unknown"] if w is None else w)
     liquid = cold.liquid_volume or 0.0
-    grown = expansion((start + temperature) / 2.0, limits) * liquid * (temperature - start)
+    beta = expansion_net((start + temperature) / 2.0, limits, cold.glycol)
+    grown = beta * liquid * (temperature - start)
     return cold.atmosphere - mix.vapour(temperature), (cold.headspace or 0.0) - grown
 
 

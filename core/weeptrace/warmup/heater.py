@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from weeptrace.hold.data import Estimate
+from weeptrace.finding import Estimate
 from weeptrace.warmup.data import Heater, Limits, Point, Sign
 
 

@@ -14,7 +14,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from weeptrace.hold.data import Estimate
+from weeptrace.finding import Estimate
 from weeptrace.warmup.data import Limits
 
 _STEPS = 200  # of the search for the interval's ends

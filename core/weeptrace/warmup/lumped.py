@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from weeptrace.hold.data import Estimate
+from weeptrace.finding import Estimate
 from weeptrace.refusal import Refusal
 from weeptrace.warmup.data import Limits
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from weeptrace.hold.data import Estimate, Reason
+from weeptrace.finding import Estimate, Reason
 from weeptrace.warmup.data import Limits, Opening, Point, Thermostat
 from weeptrace.warmup.hinge import Hinge, find
 
