@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from weeptrace.job.events import Moment
@@ -132,20 +133,24 @@ def gate_state(rules: Rules, job: Job, gate: Gate, now: Moment) -> GateState:
         for name in gate.evidence
         if name not in missing and _is_stale(rules, job, gate, name, now)
     )
-    fresh = set(gate.evidence) - set(missing) - set(stale)
+    look_up = known(rules, job)
     opens = conditions.evaluate(
         gate.opens,
-        known(rules, job)
-        if not gate.evidence
-        else (lambda name: job.value(name) if name in fresh else None),
+        lambda name: None if name in stale else look_up(name),
         rules.limits,
+        lambda name: _age(job, name, now),
     )
     return GateState(opens, stale, missing)
 
 
+def _age(job: Job, name: str, now: Moment) -> float:
+    """The age of a field's value in s; one from the future, by more than a slip, is never young."""
+    age = now.since(job.facts[name].event.moment)
+    return age if age >= -1.0 else math.inf
+
+
 def _is_stale(rules: Rules, job: Job, gate: Gate, name: str, now: Moment) -> bool:
-    fact = job.facts[name]
-    assert gate.age is not None
-    if not -1.0 <= now.since(fact.event.moment) <= rules.limits[gate.age]:
+    within = (part for part in conditions.ages(gate.opens) if part[1] == name)
+    if any(_age(job, name, now) > rules.limits[part[2][1]] for part in within):
         return True
     return any(job.touched.get(other, -1) > job.touched[name] for other in gate.stale_on)

@@ -3,6 +3,7 @@
 Grammar (a subset of Python's, so Python's own parser reads it)::
 
     known(field)   a < b   <=   >   >=   ==   !=   and   or   not
+    within(field, limit.x.y)   its value is no older than that limit
     field          a word of the vocabulary, such as car.capacity
     limit.x.y      a limit of the rules, as its SI value
     "word", 5      a choice, a number
@@ -27,6 +28,9 @@ from typing import Any, Final
 
 Tree = list[Any]
 Lookup = Callable[[str], Any]
+Age = Callable[[str], float]
+
+_MEND: Final = "write names, comparisons, and, or, not, known(name), within(name, limit.room.name)"
 
 _COMPARE: Final[dict[type, str]] = {
     ast.Lt: "<",
@@ -48,11 +52,13 @@ _APPLY: Final[dict[str, Callable[[Any, Any], Any]]] = {
 
 def parse(text: str) -> Tree:
     """The tree of a condition. Raises ``ValueError`` with what is wrong in it."""
+    text = " ".join(text.splitlines()).strip()
     try:
-        body = ast.parse(text, mode="eval").body
+        return _convert(ast.parse(text, mode="eval").body, text)
     except SyntaxError as problem:
-        raise ValueError(f"“{text}” is not a condition: {problem.msg}") from None
-    return _convert(body, text)
+        raise ValueError(f"“{text}” is not a condition: {problem.msg}; {_MEND}") from None
+    except (MemoryError, RecursionError):
+        raise ValueError("nests too deep for a condition; write two fields instead") from None
 
 
 def _convert(node: ast.AST, text: str) -> Tree:
@@ -64,23 +70,23 @@ def _convert(node: ast.AST, text: str) -> Tree:
     if isinstance(node, ast.Compare) and len(node.ops) == 1 and type(node.ops[0]) in _COMPARE:
         word = _COMPARE[type(node.ops[0])]
         return [word, _value(node.left, text), _value(node.comparators[0], text)]
-    if (
-        isinstance(node, ast.Call)
-        and isinstance(node.func, ast.Name)
-        and node.func.id == "known"
-        and len(node.args) == 1
-    ):
-        return ["known", _dotted(node.args[0], text)]
-    raise ValueError(
-        f"“{ast.unparse(node)}” in “{text}” is not allowed; "
-        "use names, comparisons, and, or, not, known(name)"
-    )
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and not node.keywords:
+        names = [_dotted(each, text) for each in node.args]
+        if node.func.id == "known" and len(names) == 1:
+            return ["known", names[0]]
+        if node.func.id == "within" and len(names) == 2 and names[1].startswith("limit."):
+            return ["within", names[0], ["limit", names[1].removeprefix("limit.")]]
+    raise ValueError(f"“{ast.unparse(node)}” in “{text}” is not allowed; {_MEND}")
 
 
 def _value(node: ast.AST, text: str) -> Tree:
     if isinstance(node, ast.Constant) and isinstance(node.value, str):
         return ["word", node.value]
     if isinstance(node, ast.Constant) and isinstance(node.value, int | float):
+        if isinstance(node.value, bool):
+            raise ValueError(f"“{text}” holds {node.value}; {_MEND}")
+        if not abs(node.value) < 1e12:
+            raise ValueError(f"“{text}” holds an absurd number; write a smaller one")
         return ["number", float(node.value)]
     name = _dotted(node, text)
     if name.startswith("limit."):
@@ -93,12 +99,12 @@ def _dotted(node: ast.AST, text: str) -> str:
         return node.id
     if isinstance(node, ast.Attribute):
         return f"{_dotted(node.value, text)}.{node.attr}"
-    raise ValueError(f"“{ast.unparse(node)}” in “{text}” is not a name")
+    raise ValueError(f"“{ast.unparse(node)}” in “{text}” is not a name; {_MEND}")
 
 
 def fields(tree: Tree) -> Iterator[str]:
     """The fields that a condition names."""
-    if tree[0] in ("field", "known"):
+    if tree[0] in ("field", "known", "within"):
         yield tree[1]
     for part in tree[1:]:
         if isinstance(part, list):
@@ -114,21 +120,37 @@ def limits(tree: Tree) -> Iterator[str]:
             yield from limits(part)
 
 
-def evaluate(tree: Tree, lookup: Lookup, limit: Mapping[str, float]) -> bool | None:
+def ages(tree: Tree) -> Iterator[Tree]:
+    """The ``within`` parts of a condition."""
+    if tree[0] == "within":
+        yield tree
+    for part in tree[1:]:
+        if isinstance(part, list):
+            yield from ages(part)
+
+
+def evaluate(
+    tree: Tree, lookup: Lookup, limit: Mapping[str, float], age: Age | None = None
+) -> bool | None:
     """True, False, or None where it hangs on something unknown.
 
-    ``lookup`` gives a field's value (SI, or a word) or None; ``limit`` the SI values of limits.
+    ``lookup`` gives a field's value (SI, or a word) or None; ``limit`` the SI values of limits;
+    ``age`` the age of a known field's value in s, None where no clock is at hand.
     """
     word = tree[0]
+    if word == "within":
+        if age is None or lookup(tree[1]) is None:
+            return None
+        return age(tree[1]) <= limit[tree[2][1]]
     if word == "known":
         known: bool = lookup(tree[1]) is not None
         return known
     if word == "not":
-        inner = evaluate(tree[1], lookup, limit)
+        inner = evaluate(tree[1], lookup, limit, age)
         return None if inner is None else not inner
     if word in ("and", "or"):
         decides: bool = word == "or"
-        parts = [evaluate(part, lookup, limit) for part in tree[1:]]
+        parts = [evaluate(part, lookup, limit, age) for part in tree[1:]]
         if decides in parts:
             return decides
         return None if None in parts else not decides

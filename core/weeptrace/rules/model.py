@@ -31,6 +31,7 @@ class Field:
     needed_to_run: bool = False
     belongs: tuple[str, ...] = ()
     worded_as: str = ""
+    shown_by: str = ""
 
     def word(self, option: str) -> str:
         """The text id of one of its options; fields of one kind may share their words."""
@@ -52,11 +53,28 @@ class Gate:
     """What must be shown, and how lately, before a step behind it is offered."""
 
     id: str
-    rule: str
     evidence: tuple[str, ...]
     opens: Tree
-    age: str | None
     stale_on: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Never:
+    """A rule that is never broken, and what keeps it.
+
+    ``rule``: hard (no way past it: only "stop, refer") | override (a person types a name into the
+    field ``person`` and a reason into ``why`` first).
+    """
+
+    id: str
+    rule: str
+    gates: tuple[str, ...] = ()
+    hazards: tuple[str, ...] = ()
+    capped: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
+    texts: tuple[str, ...] = ()
+    person: str | None = None
+    why: str | None = None
 
 
 @dataclass(frozen=True)
@@ -103,6 +121,7 @@ class Rules:
     limits: Mapping[str, float]
     gates: Mapping[str, Gate]
     cautions: Mapping[str, str]
+    never: Mapping[str, Never]
     procedures: Mapping[str, Procedure]
     unit_sets: tuple[Mapping[str, Any], ...]
     decimals: Mapping[str, int]
@@ -122,6 +141,7 @@ def from_bundle(bundle: Mapping[str, Any]) -> Rules:
         limits=bundle["limits"],
         gates={id: Gate(id=id, **_tuples(entry)) for id, entry in bundle["gates"].items()},
         cautions=bundle["cautions"],
+        never={id: Never(id=id, **_tuples(entry)) for id, entry in bundle["never"].items()},
         procedures={id: _procedure(entry) for id, entry in bundle["procedures"].items()},
         unit_sets=tuple(bundle["unit_sets"]),
         decimals=bundle["decimals"],
@@ -138,7 +158,10 @@ def _procedure(entry: Mapping[str, Any]) -> Procedure:
 
 
 # Lists of words become tuples; conditions stay trees (lists).
-_WORDS = ("options", "not_above", "clears", "evidence", "stale_on", "hazards", "checks", "belongs")
+_WORDS = (
+    "options", "not_above", "clears", "evidence", "stale_on", "hazards", "checks", "belongs",
+    "gates", "capped", "asked", "texts",
+)  # fmt: skip
 
 
 def _tuples(entry: Mapping[str, Any]) -> dict[str, Any]:

@@ -1,29 +1,35 @@
-"""The files of the rules as read, the faults found in them, and the conditions that they hold."""
+"""The files of the rules as read, what they name, and every fault found in them."""
 
 from __future__ import annotations
 
+import difflib
+import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
-from weeptrace.rules import conditions
-
-# Names that a job computes; conditions may use them.
+# Names that a job computes, plain numbers; conditions may use them.
 COMPUTED: Final = ("ledger.out", "ledger.out_to_run", "tester.fall_in_divisions")
+
+_HEADER: Final = re.compile(r"\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?")
+_KEY: Final = re.compile(r'\s*"?([\w.-]+)"?\s*=\s*(.*)')
+_FEW: Final = 12
 
 
 @dataclass(frozen=True)
 class Fault:
-    """One fault: the file, the entry in it, and what is wrong and how to mend it."""
+    """One fault: file and line, the entry, and what is wrong and how to mend it."""
 
     file: str
+    line: int | None
     entry: str
     words: str
 
     def __str__(self) -> str:
-        return f"{self.file}: [{self.entry}] {self.words}"
+        place = self.file if self.line is None else f"{self.file}:{self.line}"
+        return f"{place}: [{self.entry}] {self.words}" if self.entry else f"{place}: {self.words}"
 
 
 class RulesError(ValueError):
@@ -34,60 +40,103 @@ class RulesError(ValueError):
         self.faults = faults
 
 
+class Limit(NamedTuple):
+    """A limit's value in SI and its dimension; None where its entry is at fault."""
+
+    value: float | None
+    dimension: str | None
+
+
 @dataclass
 class Source:
-    """The files as read, and the faults found so far."""
+    """The files as read, what is known of them so far, and the faults found so far.
+
+    ``partial`` names the tables of which a file did not read: a name that is missing there may
+    stand in that file, so it is no fault.
+    """
 
     folder: Path
     faults: list[Fault] = field(default_factory=list)
+    partial: set[str] = field(default_factory=set)
+    sources: Mapping[str, Any] = field(default_factory=dict)
+    texts: Mapping[str, Any] = field(default_factory=dict)
+    limits: dict[str, Limit] = field(default_factory=dict)
+    fields: dict[str, dict[str, Any]] = field(default_factory=dict)
+    gates: dict[str, dict[str, Any]] = field(default_factory=dict)
+    hazards: dict[str, dict[str, Any]] = field(default_factory=dict)
+
+    def files(self, table: str) -> list[str]:
+        """The TOML files of a folder of the rules."""
+        return [f"{table}/{path.name}" for path in sorted((self.folder / table).glob("*.toml"))]
 
     def read(self, name: str) -> dict[str, Any]:
         """A TOML file of the folder; {} with a fault where it does not read."""
         try:
-            return tomllib.loads((self.folder / name).read_text("utf-8"))
+            table = tomllib.loads((self.folder / name).read_text("utf-8"))
         except tomllib.TOMLDecodeError as problem:
-            self.fault(name, "file", f"is not TOML, or has a duplicate id: {problem}")
-        except FileNotFoundError:
-            self.fault(name, "file", "is missing")
+            found = re.search(r" \(at line (\d+)", str(problem))
+            mend = "mend the line; an id stands once in a file, and a text in quotes"
+            words = f"is not TOML: {problem}; {mend}"
+            self._spoilt(name, words, int(found[1]) if found else None)
+        except UnicodeDecodeError as problem:
+            self._spoilt(name, f"is not UTF-8 at byte {problem.start}; write it in UTF-8")
+        except RecursionError:
+            self._spoilt(name, "nests too deep; write plain tables")
+        except OSError as problem:
+            self._spoilt(name, f"does not open ({problem.strerror}); add the file")
+        else:
+            if table:
+                return table
+            self._spoilt(name, "is empty; add its entries, or remove the file")
         return {}
+
+    def _spoilt(self, name: str, words: str, line: int | None = None) -> None:
+        self.faults.append(Fault(name, line, "", words))
+        self.partial.add(name.partition("/")[0].removesuffix(".toml"))
 
     def fault(self, file: str, entry: str, words: str) -> None:
         """Note one fault."""
-        self.faults.append(Fault(file, entry, words))
+        self.faults.append(Fault(file, self._line(file, entry), entry, words))
 
+    def named(self, table: str, name: object) -> bool:
+        """Whether an entry of a table is known, or may stand in a file that did not read."""
+        return name in getattr(self, table) or table in self.partial
 
-def condition(
-    source: Source,
-    file: str,
-    id: str,
-    text: str,
-    fields: Mapping[str, dict[str, Any]],
-    limits: Mapping[str, float],
-) -> conditions.Tree | None:
-    """The tree of a condition whose names and options are all known; faults are noted."""
-    try:
-        tree = conditions.parse(text)
-    except ValueError as problem:
-        source.fault(file, id, str(problem))
+    def _line(self, file: str, entry: str) -> int | None:
+        """The line where an entry begins, as far as a look at the file tells."""
+        try:
+            lines = (self.folder / file).read_text("utf-8").splitlines()
+        except (OSError, UnicodeDecodeError):
+            return None
+        stem, header = Path(file).stem, ""
+        for number, line in enumerate(lines, 1):
+            if found := _HEADER.fullmatch(line):
+                header = found[1].replace('"', "")
+                if entry in (header, f"{stem}.{header}"):
+                    return number
+            elif found := _KEY.match(line):
+                full = f"{header}.{found[1]}" if header else found[1]
+                if entry in (full, f"{stem}.{full}"):
+                    return number
+                if found[1] == "id" and found[2].startswith(f'"{entry}"'):
+                    return number
         return None
-    for name in conditions.fields(tree):
-        if name not in fields and name not in COMPUTED:
-            source.fault(file, id, f"names an unknown field “{name}” in “{text}”")
-    for name in conditions.limits(tree):
-        if name not in limits:
-            source.fault(file, id, f"names an unknown limit “{name}” in “{text}”")
-    for name, word in _choices(tree):
-        options = fields.get(name, {}).get("options", ())
-        if word not in options:
-            source.fault(file, id, f"compares {name} with “{word}”, which is none of its options")
-    return tree
 
 
-def _choices(tree: conditions.Tree) -> Iterator[tuple[str, str]]:
-    """The (field, word) pairs that a condition compares."""
-    kinds = {part[0]: part[1] for part in tree[1:] if isinstance(part, list) and len(part) == 2}
-    if "field" in kinds and "word" in kinds:
-        yield kinds["field"], kinds["word"]
-    for part in tree[1:]:
-        if isinstance(part, list):
-            yield from _choices(part)
+def instead(word: object, known: Iterable[str]) -> str:
+    """What to write instead of an unknown word.
+
+    >>> instead("caracity", ["capacity", "name"])
+    'did you mean “capacity”?'
+    >>> instead("x", ["capacity", "name"])
+    'write one of: capacity, name'
+    """
+    words = sorted(set(known))
+    near = difflib.get_close_matches(str(word), words, n=1)
+    if near:
+        return f"did you mean “{near[0]}”?"
+    if not words:
+        return "add it first"
+    if len(words) <= _FEW:
+        return f"write one of: {', '.join(words)}"
+    return f"add it, or write one of the {len(words)} that there are"

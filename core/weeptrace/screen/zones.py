@@ -67,7 +67,7 @@ def rows_of_record(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     return tuple(
         (
             rules.text(f"field.{zone.id}"),
-            rules.text("choice.zone.not_looked" if word is None else f"choice.zone.{word}"),
+            rules.text("screen.not_looked" if word is None else f"choice.zone.{word}"),
         )
         for zone, word in zones
     )

@@ -1,0 +1,94 @@
+"""The words, checked: none missing, none left over, none too long for a phone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, Final
+
+from weeptrace.rules.shape import is_kind
+from weeptrace.rules.source import Source, instead
+
+FILE: Final = "text/en.toml"
+LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
+_LONGEST_ELSE: Final = 140
+# Kinds of field whose key bears the step's own words.
+_KEYED: Final = ("yes", "photo")
+
+
+def texts(source: Source) -> dict[str, Any]:
+    """Every text by its full id."""
+    made = dict(_flat(source.read(FILE)))
+    if "text" in source.partial:
+        source.partial.add("texts")
+    return made
+
+
+def _flat(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, Any]]:
+    """``{"a": {"b": "x"}}`` as ``("a.b", "x")``."""
+    for key, value in table.items():
+        name = f"{before}.{key}" if before else key
+        if isinstance(value, dict):
+            yield from _flat(value, name)
+        else:
+            yield name, value
+
+
+def check_texts(source: Source, procedures: Mapping[str, Mapping[str, Any]]) -> None:
+    """Each text that is needed is there, each that is there is needed, and fits a phone."""
+    needed, may = _needed(source, procedures)
+    if "texts" not in source.partial:
+        for id in needed:
+            if id not in source.texts:
+                source.fault(FILE, id, "is missing; add its words")
+    families = {id.partition(".")[0] for id in (*needed, *may)}
+    whole = not source.partial & {"fields", "procedures", "hazards"} and all(
+        [*source.hazards.values(), *(entry["kind"] for entry in source.fields.values())]
+    )
+    for id, words in source.texts.items():
+        part = id.partition(".")[0]
+        if whole and part in families and id not in needed and id not in may:
+            mend = instead(id, [each for each in needed if each not in source.texts] or ["…"])
+            mend = "remove it" if "…" in mend else f"{mend} else remove it"
+            source.fault(FILE, id, f"belongs to nothing in these rules; {mend}")
+        _fits(source, id, words)
+
+
+def _needed(
+    source: Source, procedures: Mapping[str, Mapping[str, Any]]
+) -> tuple[dict[str, None], set[str]]:
+    """The texts that the entries need, in order, and those that they may have."""
+    needed: list[str] = []
+    may: set[str] = set()
+    for each in procedures.values():
+        needed += [f"phase.{phase['id']}" for phase in each["phases"]]
+        for step in each["steps"]:
+            needed += [f"step.{step['id']}.{part}" for part in ("title", "prompt")]
+            keyed = source.fields.get(step["asks"] or "", {}).get("kind") in _KEYED
+            (needed.append if keyed else may.add)(f"step.{step['id']}.main")
+    for id, entry in source.fields.items():
+        needed.append(f"field.{id}")
+        may.add(f"pad.{id}")
+        if entry["kind"] == "choice":
+            worded = entry.get("worded_as", id)
+            needed += [f"choice.{worded}.{word}" for word in entry["options"]]
+            may |= {f"choice_sub.{id}.{word}" for word in entry["options"]}
+        if entry["kind"] == "part":
+            needed.append(f"comes.{entry['comes']}")
+    may |= {entry["caution"] for entry in source.hazards.values() if entry}
+    return dict.fromkeys(needed), may
+
+
+def _fits(source: Source, id: str, words: Any) -> None:
+    """A text, or a list of lines, that a phone has room for; a page may need no prompt."""
+    lines = words if isinstance(words, list) else [words]
+    if not all(isinstance(line, str) for line in lines) or not lines:
+        source.fault(FILE, id, f"is no text; write words in quotes, not {str(words)[:40]}")
+        return
+    if not all(is_kind("text", line) for line in lines) and not id.endswith(".prompt"):
+        source.fault(FILE, id, "is empty; write its words, or remove it")
+    first, last = id.partition(".")[0], id.rpartition(".")[2]
+    longest = LONGEST.get(first if first in LONGEST else last, _LONGEST_ELSE)
+    most = max(map(len, lines))
+    if most > longest:
+        words = f"is too long for a phone: {most} signs, {longest} fit"
+        source.fault(FILE, id, f"{words}; shorten it by {most - longest}")
