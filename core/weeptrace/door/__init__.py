@@ -23,7 +23,18 @@ from weeptrace.refusal import Refusal
 __all__ = ["OPERATIONS", "Operation", "call", "call_text"]
 
 # Importing a room's module registers its operations.
-for _room in ("properties", "hold", "fill", "loss", "loss_rate", "warmup", "quote", "job"):
+for _room in (
+    "properties",
+    "hold",
+    "fill",
+    "fill_vacuum",
+    "fill_heat",
+    "loss",
+    "loss_rate",
+    "warmup",
+    "quote",
+    "job",
+):
     import_module(f"weeptrace.door.{_room}")
 
 

@@ -1,4 +1,4 @@
-"""The filling room's operations: mix, uptake of a vacuum fill, flush."""
+"""The filling room's operations on strength: mix and flush."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from weeptrace.door.registry import (
     read,
     read_optional,
 )
-from weeptrace.fill import flush, mix, uptake
+from weeptrace.fill import flush, mix
+from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
 _STRENGTH = "glycol over the sum of the unmixed volumes at 20 °C"
@@ -20,6 +21,45 @@ _FLUID_PROPERTIES: Json = {
     "kind": {"type": "string", "enum": ["concentrate", "premix", "water"]},
     "strength": quantity_schema("ratio", _STRENGTH + "; a premix must say it"),
 }
+_AT_HAND: Json = {
+    "type": "array",
+    "minItems": 1,
+    "maxItems": 20,
+    "items": object_schema(
+        {
+            **_FLUID_PROPERTIES,
+            "volume": quantity_schema("volume", "absent: there is enough"),
+        },
+        ["kind"],
+    ),
+}
+_PLAN = object_schema(
+    {
+        "amounts": {
+            "type": "array",
+            "items": object_schema(
+                {**_FLUID_PROPERTIES, "volume": quantity_schema("volume", "pour this much")}
+            ),
+        },
+        "fill_volume": quantity_schema("volume", "what the car takes"),
+        "fill_strength": quantity_schema("ratio", "that the target asks of the fill"),
+        "result": quantity_schema("ratio", "strength after filling and mixing"),
+        "freeze_point": quantity_schema("temperature", "inhibited coolant of that strength"),
+        "reachable": {"type": "boolean"},
+        "nearest": quantity_schema("ratio", "where the target is not reached"),
+        "draw_off_first": quantity_schema("volume", "more to drain so that it is reached"),
+        "short": quantity_schema("volume", "that all fluids together lack to fill up"),
+        "premix_alone": quantity_schema("ratio", "strength after filling with premix only"),
+        "warnings": {
+            "type": "array",
+            "items": {
+                "type": "string",
+                "enum": ["below_lowest_strength", "above_highest_strength"],
+            },
+        },
+    },
+    ["amounts", "fill_volume", "result", "reachable", "warnings"],
+)
 
 
 def _share(payload: Json, key: str, path: str = "") -> float:
@@ -37,48 +77,11 @@ def _share(payload: Json, key: str, path: str = "") -> float:
             "residual_strength": quantity_schema("ratio", _STRENGTH),
             "target": quantity_schema("ratio", _STRENGTH),
             "glycol": GLYCOL,
-            "at_hand": {
-                "type": "array",
-                "minItems": 1,
-                "maxItems": 20,
-                "items": object_schema(
-                    {
-                        **_FLUID_PROPERTIES,
-                        "volume": quantity_schema("volume", "absent: there is enough"),
-                    },
-                    ["kind"],
-                ),
-            },
+            "at_hand": _AT_HAND,
         },
         ["capacity", "drained", "residual_strength", "target", "glycol", "at_hand"],
     ),
-    output=object_schema(
-        {
-            "amounts": {
-                "type": "array",
-                "items": object_schema(
-                    {**_FLUID_PROPERTIES, "volume": quantity_schema("volume", "pour this much")}
-                ),
-            },
-            "fill_volume": quantity_schema("volume", "what the car takes"),
-            "fill_strength": quantity_schema("ratio", "that the target asks of the fill"),
-            "result": quantity_schema("ratio", "strength after filling and mixing"),
-            "freeze_point": quantity_schema("temperature", "inhibited coolant of that strength"),
-            "reachable": {"type": "boolean"},
-            "nearest": quantity_schema("ratio", "where the target is not reached"),
-            "draw_off_first": quantity_schema("volume", "more to drain so that it is reached"),
-            "short": quantity_schema("volume", "that all fluids together lack to fill up"),
-            "premix_alone": quantity_schema("ratio", "strength after filling with premix only"),
-            "warnings": {
-                "type": "array",
-                "items": {
-                    "type": "string",
-                    "enum": ["below_lowest_strength", "above_highest_strength"],
-                },
-            },
-        },
-        ["amounts", "fill_volume", "result", "reachable", "warnings"],
-    ),
+    output=_PLAN,
     sample={
         "capacity": {"value": 7.6, "unit": "L"},
         "drained": {"value": 4.3, "unit": "L"},
@@ -94,12 +97,6 @@ def _share(payload: Json, key: str, path: str = "") -> float:
 )
 def fill_mix(payload: Json) -> Json:
     """See ``weeptrace.fill.mix.plan``."""
-    fluids = []
-    for i, item in enumerate(payload["at_hand"]):
-        path = f"at_hand[{i}]"
-        strength = _share(item, "strength", path) if "strength" in item else None
-        volume = read_optional(item, "volume", "volume", path=path, low=0.0, unit="L")
-        fluids.append(mix.at_hand(item["kind"], strength, volume, path))
     missing = read_optional(payload, "missing_before", "volume", low=0.0, unit="L")
     rules = limits()
     plan = mix.plan(
@@ -108,10 +105,24 @@ def fill_mix(payload: Json) -> Json:
         residual_strength=_share(payload, "residual_strength"),
         target=_share(payload, "target"),
         glycol=payload["glycol"],
-        at_hand=fluids,
+        at_hand=_fluids(payload["at_hand"]),
         limits=rules,
         missing_before=missing or 0.0,
     )
+    return _plan(plan)
+
+
+def _fluids(items: list[Json]) -> list[mix.AtHand]:
+    fluids = []
+    for i, item in enumerate(items):
+        path = f"at_hand[{i}]"
+        strength = _share(item, "strength", path) if "strength" in item else None
+        volume = read_optional(item, "volume", "volume", path=path, low=0.0, unit="L")
+        fluids.append(mix.at_hand(item["kind"], strength, volume, path))
+    return fluids
+
+
+def _plan(plan: mix.Plan) -> Json:
     out: Json = {
         "amounts": [
             {
@@ -141,75 +152,27 @@ def fill_mix(payload: Json) -> Json:
 
 
 @operation(
-    "fill.uptake",
-    "What a vacuum fill takes up, the air it leaves, and the container it needs.",
-    input=object_schema(
-        {
-            "volume": quantity_schema("volume", "evacuated"),
-            "residual_pressure": quantity_schema("pressure", "absolute"),
-            "altitude": quantity_schema("length"),
-            "temperature": quantity_schema("temperature", "of the coolant and the system"),
-            "strength": quantity_schema("ratio", _STRENGTH),
-            "lift": quantity_schema("length", "neck above the surface in the jug"),
-            "measured": quantity_schema("volume", "what was taken up"),
-        },
-        ["volume", "residual_pressure", "altitude", "temperature"],
-    ),
-    output=object_schema(
-        {
-            "uptake": quantity_schema("volume", "low and high where no strength is given"),
-            "air_left": quantity_schema("volume", "at atmospheric pressure"),
-            "container": quantity_schema("volume", "that must stand ready"),
-            "judgement": {"type": "string", "enum": ["as_expected", "air_left", "volume_differs"]},
-        },
-        ["uptake", "air_left", "container"],
-    ),
-    sample={
-        "volume": {"value": 5.6, "unit": "L"},
-        "residual_pressure": {"value": 8, "unit": "kPa"},
-        "altitude": {"value": 1900, "unit": "m"},
-        "temperature": {"value": 15, "unit": "°C"},
-        "strength": {"value": 50, "unit": "%"},
-    },
-)
-def fill_uptake(payload: Json) -> Json:
-    """See ``weeptrace.fill.uptake.uptake``."""
-    volume = read(payload, "volume", "volume", unit="L")
-    lift = read_optional(payload, "lift", "length")
-    found = uptake.uptake(
-        volume=volume,
-        residual_pressure=read(payload, "residual_pressure", "pressure", low=0.0, unit="kPa"),
-        altitude=read(payload, "altitude", "length"),
-        temperature=read(payload, "temperature", "temperature"),
-        limits=limits(),
-        strength=_share(payload, "strength") if "strength" in payload else None,
-        lift=lift or 0.0,
-        measured=read_optional(payload, "measured", "volume", low=0.0, unit="L"),
-    )
-    open_strength = found.high > found.low
-    low, high = (found.low, found.high) if open_strength else (None, None)
-    out = {
-        "uptake": give(found.uptake, "L", low, high),
-        "air_left": give(
-            found.air_left,
-            "L",
-            None if high is None else volume - high,
-            None if low is None else volume - low,
-        ),
-        "container": give(found.container, "L"),
-    }
-    return out if found.judgement is None else {**out, "judgement": found.judgement}
-
-
-@operation(
     "fill.flush",
-    "Cycles of drain and fill until the old share is small enough.",
+    "Drains until little of the old is left; with water rinses: strength, final fill, waste.",
     input=object_schema(
         {
             "capacity": quantity_schema("volume"),
             "drained": quantity_schema("volume", "in one cycle"),
             "limit": quantity_schema("ratio", "old share allowed"),
-        }
+            "rinses": {
+                **object_schema(
+                    {
+                        "strength": quantity_schema("ratio", "found. " + _STRENGTH),
+                        "target": quantity_schema("ratio", _STRENGTH),
+                        "glycol": GLYCOL,
+                        "at_hand": _AT_HAND,
+                    }
+                ),
+                "description": "where all fills but the last are water; absent: the shares alone",
+            },
+            "can": quantity_schema("volume", "size of one can for the waste"),
+        },
+        ["capacity", "drained", "limit"],
     ),
     output=object_schema(
         {
@@ -218,24 +181,89 @@ def fill_uptake(payload: Json) -> Json:
                 "type": "array",
                 "items": quantity_schema("ratio", "old share after each cycle"),
             },
-            "waste": quantity_schema("volume", "drained in all"),
-        }
+            "waste": quantity_schema("volume", "drained in all, rinse water counted"),
+            "cans": {"type": "integer", "description": "for the waste"},
+            "can_short": quantity_schema("volume", "that does not go into one can"),
+            "strengths": {
+                "type": "array",
+                "items": quantity_schema("ratio", "in the car after each water fill, mixed"),
+            },
+            "residual_strength": quantity_schema("ratio", "that the final fill meets"),
+            "rinse_water": quantity_schema("volume"),
+            "water": quantity_schema("volume", "for the rinses and the final fill"),
+            "water_short": quantity_schema("volume", "that the rinses lack"),
+            "final": {**_PLAN, "description": "the last fill, as fill.mix answers it"},
+        },
+        ["cycles", "shares", "waste"],
     ),
     sample={
         "capacity": {"value": 24, "unit": "L"},
         "drained": {"value": 13, "unit": "L"},
         "limit": {"value": 10, "unit": "%"},
+        "rinses": {
+            "strength": {"value": 72, "unit": "%"},
+            "target": {"value": 50, "unit": "%"},
+            "glycol": "ethylene",
+            "at_hand": [
+                {"kind": "concentrate", "volume": {"value": 12, "unit": "L"}},
+                {
+                    "kind": "premix",
+                    "strength": {"value": 50, "unit": "%"},
+                    "volume": {"value": 25, "unit": "L"},
+                },
+                {"kind": "water", "volume": {"value": 60, "unit": "L"}},
+            ],
+        },
+        "can": {"value": 30, "unit": "L"},
     },
 )
 def fill_flush(payload: Json) -> Json:
-    """See ``weeptrace.fill.flush.flush``."""
-    found = flush.flush(
-        capacity=read(payload, "capacity", "volume", low=0.0, unit="L"),
-        drained=read(payload, "drained", "volume", unit="L"),
-        limit=_share(payload, "limit"),
-    )
+    """See ``weeptrace.fill.flush.flush`` and ``weeptrace.fill.flush.rinses``."""
+    capacity = read(payload, "capacity", "volume", low=0.0, unit="L")
+    drained = read(payload, "drained", "volume", unit="L")
+    limit = _share(payload, "limit")
+    can = read_optional(payload, "can", "volume", unit="L")
+    if "rinses" not in payload:
+        found = flush.flush(capacity=capacity, drained=drained, limit=limit)
+        return {**_flush(found), **_cans(flush.cans(found.waste, can))}
+    inside = payload["rinses"]
+    try:
+        made = flush.rinses(
+            capacity=capacity,
+            drained=drained,
+            limit=limit,
+            strength=_share(inside, "strength"),
+            target=_share(inside, "target"),
+            glycol=inside["glycol"],
+            at_hand=_fluids(inside["at_hand"]),
+            limits=limits(),
+        )
+    except Refusal as refusal:
+        inner = refusal.path.partition("[")[0].partition(".")[0] in inside
+        path = f"rinses.{refusal.path}" if inner else refusal.path
+        raise Refusal(refusal.code, refusal.message, path, refusal.accepted) from None
+    out = {
+        **_flush(made.flush),
+        **_cans(flush.cans(made.flush.waste, can)),
+        "strengths": [give(strength, "%") for strength in made.strengths],
+        "residual_strength": give(made.residual_strength, "%"),
+        "rinse_water": give(made.rinse_water, "L"),
+        "water": give(made.water, "L"),
+    }
+    if made.water_short > 0.0:
+        out["water_short"] = give(made.water_short, "L")
+    return out if made.final is None else {**out, "final": _plan(made.final)}
+
+
+def _flush(found: flush.Flush) -> Json:
     return {
         "cycles": found.cycles,
         "shares": [give(share, "%") for share in found.shares],
         "waste": give(found.waste, "L"),
     }
+
+
+def _cans(needed: tuple[int, float] | None) -> Json:
+    if needed is None:
+        return {}
+    return {"cans": needed[0], "can_short": give(needed[1], "L")}
