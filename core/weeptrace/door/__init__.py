@@ -31,8 +31,11 @@ for _room in (
     "fill_heat",
     "loss",
     "loss_rate",
+    "loss_lines",
+    "loss_reminder",
     "warmup",
     "quote",
+    "practice",
     "job",
 ):
     import_module(f"weeptrace.door.{_room}")

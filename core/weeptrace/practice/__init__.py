@@ -1,0 +1,9 @@
+"""A physical car with a hidden fault, for practice, for studies and for tests.
+
+It integrates balance equations forward in time; it shares no code with the fits that judge a hold.
+It may use ``properties``; no engine may use it. SI inside: Pa, K, m3, kg, s.
+
+``car`` says what a car is made of and ``describe`` reads one from data; ``state`` is what is inside
+at a moment; ``flow`` and ``balance`` move it on in time with ``integrate``; ``acts``, ``vacuum``
+and ``warm`` are what a technician does; ``gauge`` is what a reader sees.
+"""

@@ -1,0 +1,223 @@
+"""A car from its description: the same shape as a TOML file in ``cars/`` and as JSON at the door.
+
+A quantity is ``{value, unit}``. ``load("larkspur_seam")`` reads one that comes with this version.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+from weeptrace.practice.car import Cap, Car, Condition, Engine, Hoses, Leak, Transmission
+from weeptrace.practice.course import Course, drift
+from weeptrace.quantity import from_si, to_si
+from weeptrace.refusal import Refusal
+
+CARS: Final = Path(__file__).parent / "cars"
+_INF: Final = float("inf")
+
+Table = Mapping[str, Any]
+
+# Fields of a part that are quantities: key in the description -> (field, dimension, low, high).
+Fields = dict[str, tuple[str, str, float, float]]
+_HOSES: Final[Fields] = {
+    "compliance": ("compliance", "compliance", 0.0, 1e-6),
+    "creep_share": ("creep_share", "ratio", 0.0, 1.0),
+    "creep_time": ("creep_time", "time", 1.0, 86400.0),
+    "flat_volume": ("flat_volume", "volume", 0.0, 1.0),
+}
+_LEAK: Final[Fields] = {
+    "flow_100": ("flow_100", "volume_flow", 0.0, 1.0),
+    "exponent": ("exponent", "ratio", 0.1, 4.0),
+    "orifice": ("orifice", "area", 0.0, 1.0),
+    "closed_above": ("closed_above", "temperature", 0.0, 1e3),
+    "turning": ("turning", "volume_flow", 0.0, 1.0),
+}
+_TRANSMISSION: Final[Fields] = {
+    "stays": ("stays", "volume", 0.0, 1.0),
+    "lines": ("lines", "volume", 0.0, 1.0),
+}
+_ENGINE: Final[Fields] = {
+    "opens": ("opens", "temperature", 273.15, 400.0),
+    "full_open": ("full_open", "temperature", 273.15, 400.0),
+    "fan_on": ("fan_on", "temperature", 273.15, 400.0),
+    "fan_off": ("fan_off", "temperature", 273.15, 400.0),
+}
+_ENGINE_SI: Final = (
+    "heat_capacity", "power", "loss", "radiator_capacity", "flow", "still", "fan", "heater_units",
+)  # fmt: skip
+_CAR: Final[Fields] = {
+    "altitude": ("altitude", "length", -500.0, 5000.0),
+    "temperature": ("temperature", "temperature", 273.15, 400.0),
+    "strength": ("strength", "ratio", 0.0, 1.0),
+    "expansion": ("expansion", "expansion", 0.0, 1e-2),
+    "vapour_time": ("vapour_time", "time", 0.0, 86400.0),
+    "capacity": ("capacity", "volume", 0.0, 1.0),
+    "trapped": ("trapped", "volume", 0.0, 1.0),
+    "reservoir": ("reservoir", "volume", 0.0, 1.0),
+    "drop": ("drop", "volume", 1e-9, 1e-6),
+}
+_CONDITION: Final[Fields] = {
+    "liquid": ("liquid", "volume", 0.0, 1.0),
+    "gas": ("gas", "volume", 0.0, 1.0),
+    "pressure": ("pressure", "pressure", -110e3, 500e3),
+    "vapour": ("vapour", "pressure", 0.0, 500e3),
+    "expansion": ("expansion", "expansion", 0.0, 1e-2),
+    "inflow": ("inflow", "volume_flow", 0.0, 1.0),
+    "blocked": ("blocked", "ratio", 0.0, 1.0),
+}
+
+
+def names() -> list[str]:
+    """The practice cars that come with this version, by file name."""
+    return sorted(path.stem for path in CARS.glob("*.toml"))
+
+
+@cache
+def load(name: str) -> Car:
+    """A practice car by its file ``name``; refused (``unknown_car``) where there is none."""
+    if name not in names():
+        raise Refusal(
+            "unknown_car", f"There is no practice car “{name[:40]}”.", "car", ", ".join(names())
+        )
+    return car_from(tomllib.loads((CARS / f"{name}.toml").read_text("utf-8")))
+
+
+def car_from(table: Table) -> Car:
+    """A car from its description; refused with the path of what is missing or out of range."""
+    known = {
+        "name", "says", "glycol", "hoses", "leaks", "cap", "transmission", "engine", "conditions",
+        *_CAR,
+    }  # fmt: skip
+    _no_others(table, known, "")
+    own = _quantities(table, _CAR, "")
+    temperature = own.get("temperature", 288.15)
+    cap, transmission, engine = (table.get(k) for k in ("cap", "transmission", "engine"))
+    glycol = table.get("glycol", "ethylene")
+    if glycol not in ("ethylene", "propylene"):
+        raise Refusal("bad_input", "The glycol is not known.", "glycol", "ethylene, propylene")
+    return Car(
+        name=str(table.get("name", "")),
+        hoses=Hoses(**_quantities(_need(table, "hoses", ""), _HOSES, "hoses", ("compliance",))),
+        glycol=glycol,
+        leaks=tuple(_leak(leak, f"leaks[{i}]") for i, leak in enumerate(table.get("leaks", ()))),
+        cap=None if cap is None else _cap(cap),
+        transmission=None
+        if transmission is None
+        else Transmission(
+            **_quantities(transmission, _TRANSMISSION, "transmission", tuple(_TRANSMISSION))
+        ),
+        engine=None if engine is None else _engine(engine),
+        conditions=tuple(
+            _condition(name, each, temperature)
+            for name, each in _need(table, "conditions", "").items()
+        ),
+        **own,
+    )
+
+
+def _leak(table: Table, path: str) -> Leak:
+    _no_others(table, {"place", "side", *_LEAK}, path)
+    side = table.get("side", "liquid")
+    if side not in ("liquid", "air"):
+        raise Refusal("bad_input", "A leak is on one side.", f"{path}.side", "liquid, air")
+    return Leak(str(table.get("place", "")), side=side, **_quantities(table, _LEAK, path))
+
+
+def _cap(table: Table) -> Cap:
+    _no_others(table, {"rating", "opens"}, "cap")
+    rating = _quantity(_need(table, "rating", "cap"), "pressure", "cap.rating", 1e3, 500e3)
+    opens = tuple(
+        _quantity(each, "pressure", f"cap.opens[{i}]", 1e3, 500e3)
+        for i, each in enumerate(table.get("opens", ()))
+    )
+    return Cap(rating, opens)
+
+
+def _engine(table: Table) -> Engine:
+    _no_others(table, {*_ENGINE, *_ENGINE_SI}, "engine")
+    plain = {}
+    for key in _ENGINE_SI:
+        value = _need(table, key, "engine")
+        if not isinstance(value, int | float) or not 0.0 < value < 1e9:
+            raise Refusal("bad_input", f"{key} must be above 0.", f"engine.{key}", "above 0, SI")
+        plain[key] = float(value)
+    return Engine(**plain, **_quantities(table, _ENGINE, "engine", tuple(_ENGINE)))
+
+
+def _condition(name: str, table: Table, temperature: float) -> Condition:
+    path = f"conditions.{name}"
+    _no_others(table, {"temperature", "drift", "log", "minutes", "sealed", *_CONDITION}, path)
+    start = temperature
+    if "temperature" in table:
+        at = f"{path}.temperature"
+        start = _quantity(table["temperature"], "temperature", at, 273.15, 400.0)
+    rate = 0.0
+    if "drift" in table:
+        rate = _quantity(table["drift"], "temperature_rate", f"{path}.drift", -0.1, 0.1)
+    course = drift(start, rate)
+    if "log" in table:  # °C at each whole minute
+        degrees = _numbers(table["log"], f"{path}.log", 0.0, 126.0)
+        course = Course(tuple((60.0 * k, t + 273.15) for k, t in enumerate(degrees)))
+    more: dict[str, Any] = {}
+    if "minutes" in table:
+        given = _numbers(table["minutes"], f"{path}.minutes", 0.0, 1440.0)
+        more["times"] = tuple(60.0 * each for each in given)
+    own = _quantities(table, _CONDITION, path, ("liquid", "gas", "pressure"))
+    sealed = table.get("sealed", False) is True
+    return Condition(name, course=course, sealed=sealed, **own, **more)
+
+
+def _quantities(
+    table: Table, fields: Fields, path: str, needed: tuple[str, ...] = ()
+) -> dict[str, Any]:
+    for key in needed:
+        _need(table, key, path)
+    return {
+        field: _quantity(table[key], dimension, f"{path}.{key}" if path else key, low, high)
+        for key, (field, dimension, low, high) in fields.items()
+        if key in table
+    }
+
+
+def _quantity(given: Any, dimension: str, path: str, low: float, high: float) -> float:
+    number = given.get("value") if isinstance(given, Mapping) else None
+    unit = given.get("unit") if isinstance(given, Mapping) else None
+    if not isinstance(number, int | float) or not isinstance(unit, str):
+        raise Refusal("bad_input", "A quantity has a value and a unit.", path, "{value, unit}")
+    value = to_si(float(number), unit, dimension, path)
+    if not low <= value <= high:
+        raise Refusal(
+            "out_of_range",
+            f"{path} is {number:g} {unit}. Check the number and the unit.",
+            path,
+            f"{from_si(low, unit):.6g} to {from_si(high, unit):.6g} {unit}",
+        )
+    return value
+
+
+def _numbers(given: Any, path: str, low: float, high: float) -> list[float]:
+    good = isinstance(given, list) and 0 < len(given) <= 2000
+    if not good or not all(isinstance(n, int | float) and low <= n <= high for n in given):
+        raise Refusal("bad_input", "A list of numbers is asked for.", path, f"{low:g} to {high:g}")
+    return [float(n) for n in given]
+
+
+def _need(table: Any, key: str, path: str) -> Any:
+    where = f"{path}.{key}" if path else key
+    if not isinstance(table, Mapping) or key not in table:
+        raise Refusal("bad_input", f"{where} is missing.", where, "see the files of practice cars")
+    return table[key]
+
+
+def _no_others(table: Any, known: set[str], path: str) -> None:
+    if not isinstance(table, Mapping):
+        raise Refusal("bad_input", "A table is asked for.", path, ", ".join(sorted(known)))
+    for key in table:
+        if key not in known:
+            raise Refusal(
+                "bad_input", f"“{key}” is not known here.", path, ", ".join(sorted(known))
+            )
