@@ -123,6 +123,33 @@ def test_waste_by_stream() -> None:
     assert "used_coolant" not in _close(drained=None).waste
 
 
+def test_rinse_water_is_waste_and_transmission_fluid_is_apart() -> None:
+    found = _close(rinsed=26.0, transmission_fluid=0.5)
+    assert found.waste["used_coolant"].value == pytest.approx(31.1 * LITRE)
+    assert found.waste["transmission_fluid"].value == pytest.approx(0.5 * LITRE)
+    assert found.closure == _close().closure
+    assert "transmission_fluid" not in _close().waste
+
+
+def test_old_coolant_left_behind_by_capacity() -> None:
+    """7.6 L less 0.5 missing, 5.1 drained and 0.1 spilled: 1.9 L stayed inside."""
+    found = _close(capacity=7.6, spilled=0.1)
+    assert found.left_behind is not None
+    assert found.left_behind.value == pytest.approx(1.9 * LITRE)
+    assert found.left_behind.high == pytest.approx((1.9 + 0.02 * math.sqrt(4)) * LITRE)
+    assert _close().left_behind is None
+
+
+@pytest.mark.parametrize(("capacity", "refused"), [(5.66, False), (5.5, True)])
+def test_more_out_than_the_system_holds(capacity: float, refused: bool) -> None:
+    """5.1 drained, 0.1 spilled and 0.5 missing are 5.7 L, each to 0.02 L."""
+    if not refused:
+        assert _close(capacity=capacity, spilled=0.1).left_behind is not None
+        return
+    with pytest.raises(Refusal, match="more than the car holds"):
+        _close(capacity=capacity, spilled=0.1)
+
+
 def test_usual_intervals() -> None:
     """Limits loss.*: 2 % or 0.05 L measured, 20 % or 0.15 L estimated, 5 % of a capacity."""
     rules = limits()

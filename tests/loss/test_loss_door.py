@@ -66,6 +66,14 @@ def test_waste() -> None:
     assert out["waste"]["spilled"]["value"] == pytest.approx(0.3)
 
 
+def test_streams_beside_the_balance() -> None:
+    out = balance(rinsed=q(26), transmission_fluid=q(0.5), capacity=q(7.6))
+    assert out["waste"]["used_coolant"]["value"] == pytest.approx(31.1)
+    assert out["waste"]["transmission_fluid"]["value"] == pytest.approx(0.5)
+    assert out["left_behind"]["value"] == pytest.approx(2.0)
+    fastjsonschema.compile(OPERATIONS["loss.balance"].output)(out)
+
+
 @pytest.mark.parametrize(
     ("change", "code", "path"),
     [

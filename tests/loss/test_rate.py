@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -16,6 +17,8 @@ from weeptrace.loss.rate import (
     from_catch,
     from_drops,
     from_owner,
+    from_puddle,
+    puddle,
     running_factor,
 )
 from weeptrace.properties.viscosity import viscosity
@@ -48,6 +51,62 @@ def test_a_running_seal_counted_and_caught() -> None:
     assert both.flow == catch  # the narrowest
     assert both.per_distance.value * 1e9 == pytest.approx(0.675, abs=2e-3)
     assert both.size == "leaking"
+
+
+def test_a_drop_more_or_less_is_counted_in() -> None:
+    """From the ends 0.036 and 0.09 mL of a drop, and one drop of nine."""
+    found = from_drops(9, MINUTE, limits())
+    assert found.low / ML_MIN == pytest.approx(0.45 - math.hypot(9 * 0.014, 0.05))
+    assert found.high / ML_MIN == pytest.approx(0.45 + math.hypot(9 * 0.04, 0.05))
+
+
+def test_a_puddle_on_the_ground() -> None:
+    """40 by 50 cm, 1 mm: 200 mL, 100 to 400; over ten hours 0.33 mL/min. The thickness is that of
+    a drop that spreads no more, 2 a sin(angle / 2), a = sqrt(sigma / (rho g)) = 2.3 mm."""
+    capillary = math.sqrt(0.056 / (1070 * 9.81))
+    for name, degrees in (("", 25), ("_low", 12), ("_high", 50)):
+        thick = 2 * capillary * math.sin(math.radians(degrees) / 2)
+        assert limits()[f"loss.puddle_thickness{name}"] == pytest.approx(thick, abs=0.06e-3)
+    seen = puddle(0.2, limits())
+    assert (seen.low, seen.value, seen.high) == pytest.approx((1e-4, 2e-4, 4e-4))
+    flow = from_puddle(seen, 600 * MINUTE)
+    assert flow.value / ML_MIN == pytest.approx(200 / 600)
+    measured = puddle(0.2, limits(), 2e-3)
+    assert measured.value == pytest.approx(4e-4)
+    assert measured.high / measured.value < seen.high / seen.value
+    for change in ({"area": 0.0}, {"area": 1.0, "thickness": 0.0}):
+        with pytest.raises(Refusal, match="above zero"):
+            puddle(**change, limits=limits())
+    with pytest.raises(Refusal, match="above zero"):
+        from_puddle(seen, 0.0)
+
+
+def test_the_exposure_is_the_owners_own() -> None:
+    """1000 km at 100 km/h and 5 h of soak are 900 min: 0.45 mL/min are 0.405 L/1000 km, and there
+    and back again."""
+    own = 900.0 * MINUTE / 1e6
+    flow = from_catch(7.1e-3, 15 * MINUTE, limits())
+    made = combine([Found("catch", flow)], limits(), own)
+    assert made.per_distance.value == pytest.approx(flow.value * own)
+    assert made.per_distance.value * 1e9 == pytest.approx(0.405, abs=2e-3)
+    assert from_owner(made.per_distance, limits(), own).value == pytest.approx(flow.value)
+    usual = combine([Found("catch", flow)], limits())
+    assert usual.per_distance.value == pytest.approx(flow.value * 0.09)  # 1500 min/1000 km in s/m
+    with pytest.raises(Refusal) as refused:
+        combine([Found("catch", flow)], limits(), 0.0)
+    assert refused.value.path == "exposure"
+
+
+def test_a_measured_running_pressure_counts() -> None:
+    def factor(**more: float) -> float:
+        return running_factor(
+            pressure=1e5, rated=1.1e5, temperature=363.15, exponent=0.5, limits=limits(), **more
+        )
+
+    assert factor() == pytest.approx(math.sqrt(0.77))
+    assert factor(running_pressure=50e3) == pytest.approx(math.sqrt(0.5))
+    with pytest.raises(Refusal, match="running pressure"):
+        factor(running_pressure=0.0)
 
 
 @pytest.mark.parametrize(("ratio", "agree"), [(2.99, "yes"), (3.0, "yes"), (3.01, "no")])
@@ -179,6 +238,20 @@ def test_litres_per_distance_through_the_door() -> None:
     assert found["agree"] == "not_measured"
 
 
+def test_ways_that_do_not_agree_through_the_door() -> None:
+    """A puddle of 30 mL in an hour beside an owner's 5 L/1000 km: 0.5 against 3.3 mL/min."""
+    payload = {
+        "puddle": {"area": {"value": 300, "unit": "cm²"}, "time": {"value": 1, "unit": "h"}},
+        "owner": {"added": {"value": 5, "unit": "L"}, "distance": {"value": 1000, "unit": "km"}},
+    }
+    found = call("loss.rate", payload)
+    assert (found["agree"], found["suspect"]) == ("no", ["second_leak", "burned_coolant"])
+    assert found["ratio"] == pytest.approx(3.3333 / 0.5, rel=1e-3)
+    own = call("loss.rate", {**payload, "exposure": {"value": 10000, "unit": "min/1000 km"}})
+    assert own["agree"] == "yes"
+    assert "suspect" not in own
+
+
 _MIN = {"value": 1, "unit": "min"}
 
 
@@ -194,6 +267,16 @@ _MIN = {"value": 1, "unit": "min"}
             "catch.mass",
         ),
         ({"hold": {"value": 1, "unit": "mL/min"}}, "missing", "condition"),
+        (
+            {"puddle": {"area": {"value": 0, "unit": "m²"}, "time": _MIN}},
+            "out_of_range",
+            "puddle.area",
+        ),
+        (
+            {"drops": {"count": 3, "time": _MIN}, "exposure": {"value": 0, "unit": "s/m"}},
+            "out_of_range",
+            "exposure",
+        ),
         (
             {
                 "owner": {

@@ -29,6 +29,8 @@ _STREAMS: dict[str, tuple[Literal["measured", "estimated", "capacity"], str]] = 
     "air_left": (_ESTIMATED, "below full when it leaves"),
     "left_in": (_ESTIMATED, "old coolant known to have stayed inside"),
     "capacity": ("capacity", "of the whole system"),
+    "rinsed": (_MEASURED, "rinse water that came out too; waste, as used coolant is"),
+    "transmission_fluid": (_MEASURED, "caught at the cooler, kept apart"),
 }
 _CAUSE: Json = {
     "type": "string",
@@ -46,6 +48,7 @@ _CAUSE: Json = {
         {
             "closure": quantity_schema("volume", "out less in; zero when all is counted"),
             "capacity_closure": quantity_schema("volume", "capacity less what is in the car"),
+            "left_behind": quantity_schema("volume", "old coolant that stayed inside"),
             "closes": {"type": "string", "enum": ["yes", "no", "not_judged"]},
             "misfit": object_schema(
                 {
@@ -58,6 +61,7 @@ _CAUSE: Json = {
                 {
                     "used_coolant": quantity_schema("volume"),
                     "spilled": quantity_schema("volume"),
+                    "transmission_fluid": quantity_schema("volume", "never mixed with the rest"),
                 },
                 [],
             ),
@@ -86,6 +90,8 @@ def loss_balance(payload: Json) -> Json:
         out["closure"] = _give(found.closure)
     if found.capacity_closure is not None:
         out["capacity_closure"] = _give(found.capacity_closure)
+    if found.left_behind is not None:
+        out["left_behind"] = _give(found.left_behind)
     if found.misfit is not None:
         out["misfit"] = {
             "cause": found.misfit.cause,

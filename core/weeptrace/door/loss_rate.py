@@ -1,9 +1,8 @@
-"""The loss room's operations on a leak: the level watch, its reminder, the rate."""
+"""The loss room's operations on a leak: the level watch and the rate."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date, datetime
 from typing import get_args
 
 from weeptrace.door.registry import (
@@ -15,8 +14,9 @@ from weeptrace.door.registry import (
     read,
     read_optional,
 )
-from weeptrace.hold.data import Estimate, Verdict
-from weeptrace.loss import calendar, lasts, level_watch, rate
+from weeptrace.finding import Estimate
+from weeptrace.hold.data import Verdict
+from weeptrace.loss import lasts, level_watch, rate
 from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.quantity import to_si
 from weeptrace.refusal import Refusal
@@ -175,6 +175,14 @@ _WAY: Json = {"type": "string", "enum": list(get_args(rate.Way))}
                 },
                 ["mass", "time"],
             ),
+            "puddle": object_schema(
+                {
+                    "area": quantity_schema("area"),
+                    "thickness": quantity_schema("length", "absent: as on rough level ground"),
+                    "time": quantity_schema("time", "since the ground was dry"),
+                },
+                ["area", "time"],
+            ),
             "owner": object_schema(
                 {
                     "added": quantity_schema("volume"),
@@ -187,6 +195,9 @@ _WAY: Json = {"type": "string", "enum": list(get_args(rate.Way))}
                     {
                         "pressure": quantity_schema("pressure", "gauge"),
                         "rated": quantity_schema("pressure", "on the cap, gauge"),
+                        "running_pressure": quantity_schema(
+                            "pressure", "gauge, hot engine; absent: 0.7 of the rating"
+                        ),
                         "temperature": quantity_schema("temperature"),
                         "exponent": {"type": "number"},
                         "glycol": {"type": "string", "enum": ["ethylene", "propylene"]},
@@ -194,8 +205,11 @@ _WAY: Json = {"type": "string", "enum": list(get_args(rate.Way))}
                     },
                     ["pressure", "rated", "temperature"],
                 ),
-                "description": "of drops, catch and hold at rest; absent: engine running, hot",
+                "description": "of all but the owner, at rest; absent: engine running, hot",
             },
+            "exposure": quantity_schema(
+                "time_per_distance", "running and hot soak; absent: 1500 min/1000 km"
+            ),
             "reserve": quantity_schema("volume", "above the lower mark"),
             "capacity": quantity_schema("volume", "of the whole system"),
             "trip": quantity_schema("time", "that the car would drive"),
@@ -216,6 +230,11 @@ _WAY: Json = {"type": "string", "enum": list(get_args(rate.Way))}
             },
             "agree": {"type": "string", "enum": list(get_args(rate.Agree))},
             "ratio": {"type": "number", "description": "largest over smallest of the ways"},
+            "suspect": {
+                "type": "array",
+                "items": {"type": "string", "enum": list(rate.SUSPECT)},
+                "description": "what it may be where the ways do not agree",
+            },
             "running_factor": {
                 "type": "number",
                 "description": "flow of the running engine over that at the condition",
@@ -253,7 +272,9 @@ def loss_rate(payload: Json) -> Json:
             "condition",
             "condition of the hold",
         )
-    found = rate.combine(_ways(payload, 1.0 if factor is None else factor, rules), rules)
+    exposure = read_optional(payload, "exposure", "time_per_distance")
+    ways = _ways(payload, 1.0 if factor is None else factor, exposure, rules)
+    found = rate.combine(ways, rules, exposure)
     answer = lasts.lasts(
         found,
         rules,
@@ -279,6 +300,8 @@ def loss_rate(payload: Json) -> Json:
         "time_to_lost_circulation": answer.to_lost_circulation,
     }
     out.update({k: _give_estimate(v, "min") for k, v in times.items() if v is not None})
+    if found.agree == "no":
+        out["suspect"] = list(rate.SUSPECT)
     numbers = {"ratio": found.ratio, "running_factor": factor}
     out.update({k: v for k, v in numbers.items() if v is not None})
     return out
@@ -296,10 +319,15 @@ def _factor(condition: Json, rules: Mapping[str, float]) -> float:
         exponent=condition.get("exponent"),
         glycol=glycol,
         mass_fraction=None if share is None else mass_from_volume(glycol, share),
+        running_pressure=read_optional(
+            condition, "running_pressure", "pressure", path=path, high=highest
+        ),
     )
 
 
-def _ways(payload: Json, factor: float, rules: Mapping[str, float]) -> list[rate.Found]:
+def _ways(
+    payload: Json, factor: float, exposure: float | None, rules: Mapping[str, float]
+) -> list[rate.Found]:
     ways: list[rate.Found] = []
     if "drops" in payload:
         drops = payload["drops"]
@@ -315,6 +343,15 @@ def _ways(payload: Json, factor: float, rules: Mapping[str, float]) -> list[rate
             read_optional(caught, "density", "density", path="catch"),
         )
         ways.append(rate.Found("catch", rate.scaled(flow, factor)))
+    if "puddle" in payload:
+        seen = payload["puddle"]
+        volume = rate.puddle(
+            read(seen, "area", "area", path="puddle"),
+            rules,
+            read_optional(seen, "thickness", "length", path="puddle"),
+        )
+        flow = rate.from_puddle(volume, read(seen, "time", "time", path="puddle"))
+        ways.append(rate.Found("puddle", rate.scaled(flow, factor)))
     if "hold" in payload:
         flow = _estimate(payload, "hold", "volume_flow", rules["loss.flow_relative"])
         if flow.value <= 0.0:
@@ -329,50 +366,6 @@ def _ways(payload: Json, factor: float, rules: Mapping[str, float]) -> list[rate
         if distance <= 0.0:
             words = "The distance must be above zero."
             raise Refusal("out_of_range", words, "owner.distance", "above 0 km")
-        told = rate.from_owner(rate.scaled(added, 1.0 / distance), rules)
+        told = rate.from_owner(rate.scaled(added, 1.0 / distance), rules, exposure)
         ways.append(rate.Found("owner", told))
     return ways
-
-
-@operation(
-    "loss.reminder",
-    "A calendar entry (iCalendar text) that asks for the next look at the level.",
-    input=object_schema(
-        {
-            "uid": {"type": "string", "description": "a globally unique identifier"},
-            "stamp": {"type": "string", "description": "moment of writing, ISO 8601 with offset"},
-            "day": {"type": "string", "description": "day of the look, ISO 8601"},
-            "summary": {"type": "string", "maxLength": 200},
-            "description": {"type": "string", "maxLength": 2000},
-        }
-    ),
-    output=object_schema({"calendar": {"type": "string"}}),
-    sample={
-        "uid": "01931f2e-7a10-7000-8000-000000000001",
-        "stamp": "2031-05-01T08:00:00+02:00",
-        "day": "2031-05-06",
-        "summary": "Look at the coolant level, cold",
-        "description": "Same ground, engine cold. Photograph the level with the marks.",
-    },
-)
-def loss_reminder(payload: Json) -> Json:
-    """See ``weeptrace.loss.calendar.reminder``."""
-    try:
-        stamp = datetime.fromisoformat(payload["stamp"])
-    except ValueError:
-        example = "2031-05-01T08:00:00+02:00"
-        words = "The moment of writing is not a date with a time. Write it as in the example."
-        raise Refusal("not_a_date", words, "stamp", example) from None
-    try:
-        day = date.fromisoformat(payload["day"])
-    except ValueError:
-        words = "The day is not a date. Write it as in the example."
-        raise Refusal("not_a_date", words, "day", "2031-05-06") from None
-    text = calendar.reminder(
-        uid=payload["uid"],
-        stamp=stamp,
-        day=day,
-        summary=payload["summary"],
-        description=payload["description"],
-    )
-    return {"calendar": text}

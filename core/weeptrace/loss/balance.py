@@ -60,7 +60,9 @@ class Balance:
     capacity_closure: by capacity; ``None`` while a stream is unknown.
     closes: whether zero lies in the interval of every balance that could be made.
     misfit: set where ``closes`` is "no".
-    waste: m3 by stream: ``used_coolant`` (drained less what is kept), ``spilled``.
+    left_behind: old coolant that stayed inside, by capacity; ``None`` while a stream is unknown.
+    waste: m3 by stream: ``used_coolant`` (drained and rinsed, less what is kept), ``spilled``,
+        ``transmission_fluid``, which is kept apart.
     not_measured: streams that the first balance needs and does not have.
     """
 
@@ -68,6 +70,7 @@ class Balance:
     capacity_closure: Volume | None
     closes: Closes
     misfit: Misfit | None
+    left_behind: Volume | None
     waste: Mapping[str, Volume]
     not_measured: tuple[str, ...]
 
@@ -123,6 +126,8 @@ def close(
     capacity: Volume | None = None,
     left_in: Volume | None = None,
     kept_for_reuse: Volume | None = None,
+    rinsed: Volume | None = None,
+    transmission_fluid: Volume | None = None,
 ) -> Balance:
     """Close the balance of a drain and fill.
 
@@ -134,10 +139,13 @@ def close(
     left the car uncounted. Where only the capacity balance is open, old coolant or the capacity
     figure is wrong.
 
-    Waste: all that was drained, less ``kept_for_reuse`` where that is known; all that was spilled.
+    ``left_behind = capacity - missing_before - drained - spilled``.
+
+    Waste: all that was drained and the rinse water ``rinsed``, less ``kept_for_reuse`` where that
+    is known; all that was spilled; ``transmission_fluid``, apart.
 
     Valid for any volumes; ``Refusal`` (``out_of_range``) where more is kept than was drained, or
-    more drained than the car can hold. Source: conservation of volume.
+    more is out than the car can hold. Source: conservation of volume.
 
     >>> from weeptrace.rules import limits
     >>> m = limits()
@@ -147,7 +155,8 @@ def close(
     >>> b.closes, abs(b.closure.value) < 1e-9
     ('yes', True)
     """
-    _refuse_impossible(drained, capacity, kept_for_reuse)
+    _refuse_impossible([drained, spilled, missing_before], capacity)
+    _refuse_kept(drained, kept_for_reuse)
     later = [] if topped_up is None else [topped_up]
     needed = {
         "missing_before": missing_before,
@@ -165,7 +174,8 @@ def close(
         capacity_closure=by_capacity,
         closes=closes,
         misfit=_misfit(by_out, by_capacity),
-        waste=_waste(drained, kept_for_reuse, spilled),
+        left_behind=_sum([capacity], [missing_before, drained, spilled]),
+        waste=_waste(drained, rinsed, kept_for_reuse, spilled, transmission_fluid),
         not_measured=unknown,
     )
 
@@ -214,28 +224,34 @@ def _misfit(by_out: Volume | None, by_capacity: Volume | None) -> Misfit | None:
 
 
 def _waste(
-    drained: Volume | None, kept: Volume | None, spilled: Volume | None
+    drained: Volume | None,
+    rinsed: Volume | None,
+    kept: Volume | None,
+    spilled: Volume | None,
+    transmission_fluid: Volume | None,
 ) -> dict[str, Volume]:
     waste = {}
-    used = _sum([drained], [] if kept is None else [kept])
+    used = _sum([drained] if rinsed is None else [drained, rinsed], [] if kept is None else [kept])
     if used is not None:
         waste["used_coolant"] = Volume(max(used.value, 0.0), max(used.low, 0.0), used.high)
-    if spilled is not None:
-        waste["spilled"] = spilled
-    return waste
+    apart = {"spilled": spilled, "transmission_fluid": transmission_fluid}
+    return waste | {name: volume for name, volume in apart.items() if volume is not None}
 
 
-def _refuse_impossible(
-    drained: Volume | None, capacity: Volume | None, kept: Volume | None
-) -> None:
-    if drained is not None and capacity is not None and drained.low > capacity.high:
+def _refuse_impossible(parts: list[Volume | None], capacity: Volume | None) -> None:
+    """More out than the system holds, by what is known of it."""
+    out = _sum([part for part in parts if part is not None], [])
+    if out is not None and capacity is not None and out.low > capacity.high:
         raise Refusal(
             "out_of_range",
-            f"{1e3 * drained.value:.4g} L drained is more than the car holds "
-            f"({1e3 * capacity.value:.4g} L). Check the pan, or the capacity.",
+            f"{1e3 * out.value:.4g} L out is more than the car holds "
+            f"({1e3 * capacity.value:.4g} L). Check the pan, what was missing, or the capacity.",
             "drained",
-            f"up to {1e3 * capacity.high:.4g} L",
+            f"with what was missing and spilled up to {1e3 * capacity.high:.4g} L",
         )
+
+
+def _refuse_kept(drained: Volume | None, kept: Volume | None) -> None:
     if kept is not None and (drained is None or kept.value > drained.value):
         most = 0.0 if drained is None else 1e3 * drained.value
         raise Refusal(

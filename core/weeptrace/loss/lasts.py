@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from weeptrace.hold.data import Estimate
+from weeptrace.finding import Estimate
 from weeptrace.loss.rate import Rate, is_gross
 from weeptrace.refusal import Refusal
 

@@ -1,7 +1,8 @@
 """How fast the coolant goes, found in several ways, and how long it lasts. SI: m3/s, m3/m, s.
 
-Ways: drops counted, a catch weighed, what the owner adds, the leak flow of a hold. They agree
-within a factor; beyond it there is a second leak, or coolant goes where nobody looks.
+Ways: drops counted, a catch weighed, a puddle measured, what the owner adds, the leak flow of a
+hold. They agree within a factor; beyond it there is a second leak, or coolant goes where nobody
+looks.
 """
 
 from __future__ import annotations
@@ -9,17 +10,21 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
-from weeptrace.hold.data import Estimate, Verdict
+from weeptrace.finding import Estimate
+from weeptrace.hold.data import Verdict
 from weeptrace.hold.judge import claimed_class, size_class
 from weeptrace.properties.fraction import Glycol
 from weeptrace.properties.viscosity import viscosity
 from weeptrace.refusal import Refusal
 
-Way = Literal["drops", "catch", "owner", "hold"]
+Way = Literal["drops", "catch", "puddle", "owner", "hold"]
 Agree = Literal["yes", "no", "not_measured"]
 Limits = Mapping[str, float]
+
+# What it may be where the ways do not agree; common practice.
+SUSPECT: Final = ("second_leak", "burned_coolant")
 
 
 @dataclass(frozen=True)
@@ -58,9 +63,10 @@ def scaled(estimate: Estimate, factor: float) -> Estimate:
 def from_drops(count: float, time: float, limits: Limits) -> Estimate:
     """Flow in m3/s from drops counted over a time in s.
 
-    ``Q = N v / t``; v = 0.05 mL a drop (18 to 25 drops to a millilitre), a drop more or less at the
-    ends. Valid for N > 0, t > 0; ``Refusal`` (``out_of_range``) otherwise. Source: limits
-    ``loss.drop_*`` (common practice).
+    ``Q = N v / t``; N ``count``, t ``time``, v = 0.05 mL a drop, 0.036 to 0.09 mL by the edge that
+    it falls from (Tate's law: mass goes with edge and surface tension), a drop more or less at the
+    ends. Valid for N > 0, t > 0; ``Refusal`` (``out_of_range``) otherwise. Source: ``limits``
+    ``loss.drop_*`` (common practice; USP <1101>; Eschbaum 1895).
 
     Nine drops in a minute are 0.45 mL/min.
 
@@ -70,8 +76,11 @@ def from_drops(count: float, time: float, limits: Limits) -> Estimate:
     """
     _above_zero(count, "drops.count", "1 drop")
     _above_zero(time, "drops.time", "0 s")
-    flow = count * limits["loss.drop_volume"] / time
-    return _around(flow, flow * math.hypot(limits["loss.drop_relative"], 1.0 / count))
+    flow, one = count * limits["loss.drop_volume"] / time, limits["loss.drop_volume"] / time
+    below, above = (
+        abs(limits[f"loss.drop_{end}"] * count / time - flow) for end in ("low", "high")
+    )
+    return Estimate(flow, max(flow - math.hypot(below, one), 0.0), flow + math.hypot(above, one))
 
 
 def from_catch(mass: float, time: float, limits: Limits, density: float | None = None) -> Estimate:
@@ -95,10 +104,47 @@ def from_catch(mass: float, time: float, limits: Limits, density: float | None =
     return _around(flow, flow * half)
 
 
-def from_owner(per_distance: Estimate, limits: Limits) -> Estimate:
+def puddle(area: float, limits: Limits, thickness: float | None = None) -> Estimate:
+    """Volume in m3 of a puddle from its area in m2: ``V = A e``.
+
+    e ``thickness`` in m; unless measured, 1 mm on rough level ground, 0.5 to 2 mm: a drop that no
+    longer spreads is ``2 a sin(angle / 2)`` thick, a its capillary length. Ground that drinks hides
+    more than the eye sees. Valid for values above zero; ``Refusal`` (``out_of_range``) otherwise.
+    Source: geometry; capillarity; ``limits`` ``loss.puddle_*``.
+
+    0.4 m by 0.5 m are 0.2 L, give or take a factor of two.
+
+    >>> from weeptrace.rules import limits
+    >>> found = puddle(0.4 * 0.5, limits())
+    >>> round(found.low * 1e3, 1), round(found.value * 1e3, 1), round(found.high * 1e3, 1)
+    (0.1, 0.2, 0.4)
+    """
+    _above_zero(area, "puddle.area", "0 cm²")
+    if thickness is not None:
+        _above_zero(thickness, "puddle.thickness", "0 mm")
+        return _around(area * thickness, area * thickness * limits["loss.estimated_relative"])
+    usual, low, high = (limits[f"loss.puddle_thickness{end}"] for end in ("", "_low", "_high"))
+    return Estimate(area * usual, area * low, area * high)
+
+
+def from_puddle(volume: Estimate, time: float) -> Estimate:
+    """Flow in m3/s from the volume of a puddle in m3 over a time in s: ``Q = V / t``.
+
+    ``volume`` see ``puddle``. Valid for a time above zero; ``Refusal`` (``out_of_range``)
+    otherwise. Source: conservation of volume.
+
+    >>> from_puddle(Estimate(6.0, 3.0, 12.0), 3.0).value
+    2.0
+    """
+    _above_zero(time, "puddle.time", "0 s")
+    return scaled(volume, 1.0 / time)
+
+
+def from_owner(per_distance: Estimate, limits: Limits, exposure: float | None = None) -> Estimate:
     """Flow in m3/s at running condition from what is added over a distance, m3/m.
 
-    ``Q = L / H`` with the exposure H = 1500 min/1000 km (limit ``hold.exposure``).
+    ``Q = L / H``, L ``per_distance``, with the ``exposure`` H in s/m: 1500 min/1000 km unless given
+    (limit ``hold.exposure`` of ``limits``; 20 h at 50 km/h and 5 h of hot soak).
 
     0.3 L/1000 km are 0.2 mL/min.
 
@@ -107,7 +153,7 @@ def from_owner(per_distance: Estimate, limits: Limits) -> Estimate:
     0.2
     """
     _above_zero(per_distance.value, "owner", "0 L/1000 km")
-    return scaled(per_distance, 1.0 / limits["hold.exposure"])
+    return scaled(per_distance, 1.0 / _exposure(exposure, limits))
 
 
 def running_factor(
@@ -119,12 +165,14 @@ def running_factor(
     exponent: float | None = None,
     glycol: Glycol = "ethylene",
     mass_fraction: float | None = None,
+    running_pressure: float | None = None,
 ) -> float:
     """Flow of a running hot engine over that of a test at rest.
 
-    ``(p_op / p_test)^n (mu_test / mu_hot)^(2 m - 1)``: p gauge in Pa, p_op = 0.7 rating, n the
-    leak's exponent, m = n held between 0.5 (sharp hole, no viscosity in it) and 1 (fine crack,
-    flow as 1 / mu), mu the coolant's viscosity. Wrong for a leak that opens only cold or only hot.
+    ``(p_op / p_test)^n (mu_test / mu_hot)^(2 m - 1)``: p gauge in Pa, p_op = 0.7 rating unless
+    measured as ``running_pressure``, n the leak's exponent, m = n held between 0.5 (sharp hole, no
+    viscosity in it) and 1 (fine crack, flow as 1 / mu), mu the coolant's viscosity. Wrong for a
+    leak that opens only cold or only hot.
 
     Valid for pressures above zero and temperatures of the viscosity tables; ``Refusal``
     (``out_of_range``) otherwise. Source: orifice and Poiseuille flow; limits ``loss.running_*``
@@ -146,16 +194,19 @@ def running_factor(
     w = limits["hold.mass_fraction_unknown"] if mass_fraction is None else mass_fraction
     hot = viscosity(glycol, w, limits["loss.running_temperature"])
     thicker = viscosity(glycol, w, temperature) / hot
-    ratio = limits["loss.running_share"] * rated / pressure
+    running = limits["loss.running_share"] * rated if running_pressure is None else running_pressure
+    _above_zero(running, "condition.running_pressure", "0 kPa")
+    ratio = running / pressure
     return float(ratio**n * thicker ** (2.0 * m - 1.0))
 
 
-def combine(ways: Sequence[Found], limits: Limits) -> Rate:
+def combine(ways: Sequence[Found], limits: Limits, exposure: float | None = None) -> Rate:
     """One rate from one or more ways, and whether they agree.
 
     They agree where largest over smallest is not above ``loss.rates_factor``. Then the way with the
     narrowest relative interval counts; where they disagree, the largest: the safe side.
-    ``loss = Q H``, H the exposure. Valid for one way or more; ``Refusal`` (``missing``) for none.
+    ``loss = Q H``, H the ``exposure`` in s/m, 1500 min/1000 km unless given. Valid for one way or
+    more; ``Refusal`` (``missing``) for none.
 
     >>> from weeptrace.rules import limits
     >>> a = Found("drops", Estimate(1.0, 0.8, 1.2)); b = Found("catch", Estimate(3.1, 3.0, 3.2))
@@ -175,13 +226,21 @@ def combine(ways: Sequence[Found], limits: Limits) -> Rate:
         agree = "yes" if ratio <= limits["loss.rates_factor"] * (1.0 + 1e-9) else "no"
         if agree == "yes":
             chosen = min(flows, key=lambda flow: (flow.high - flow.low) / flow.value)
-    loss = scaled(chosen, limits["hold.exposure"])
+    loss = scaled(chosen, _exposure(exposure, limits))
     return Rate(chosen, loss, claimed_class(loss, loss.high, limits), tuple(ways), agree, ratio)
 
 
 def is_gross(rate: Rate, limits: Limits) -> bool:
     """Whether the central loss lies in the gross class."""
     return size_class(rate.per_distance.value, limits) == 3
+
+
+def _exposure(given: float | None, limits: Limits) -> float:
+    """Minutes under pressure per distance, in s/m."""
+    if given is None:
+        return limits["hold.exposure"]
+    _above_zero(given, "exposure", "0 min/1000 km")
+    return given
 
 
 def _above_zero(value: float, path: str, zero: str) -> None:

@@ -1,0 +1,53 @@
+"""The loss room's reminder for the next look at the level."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from weeptrace.door.registry import Json, object_schema, operation
+from weeptrace.loss import calendar
+from weeptrace.refusal import Refusal
+
+
+@operation(
+    "loss.reminder",
+    "A calendar entry (iCalendar text) that asks for the next look at the level.",
+    input=object_schema(
+        {
+            "uid": {"type": "string", "description": "a globally unique identifier"},
+            "stamp": {"type": "string", "description": "moment of writing, ISO 8601 with offset"},
+            "day": {"type": "string", "description": "day of the look, ISO 8601"},
+            "summary": {"type": "string", "maxLength": 200},
+            "description": {"type": "string", "maxLength": 2000},
+        }
+    ),
+    output=object_schema({"calendar": {"type": "string"}}),
+    sample={
+        "uid": "01931f2e-7a10-7000-8000-000000000001",
+        "stamp": "2031-05-01T08:00:00+02:00",
+        "day": "2031-05-06",
+        "summary": "Look at the coolant level, cold",
+        "description": "Same ground, engine cold. Photograph the level with the marks.",
+    },
+)
+def loss_reminder(payload: Json) -> Json:
+    """See ``weeptrace.loss.calendar.reminder``."""
+    try:
+        stamp = datetime.fromisoformat(payload["stamp"])
+    except ValueError:
+        example = "2031-05-01T08:00:00+02:00"
+        words = "The moment of writing is not a date with a time. Write it as in the example."
+        raise Refusal("not_a_date", words, "stamp", example) from None
+    try:
+        day = date.fromisoformat(payload["day"])
+    except ValueError:
+        words = "The day is not a date. Write it as in the example."
+        raise Refusal("not_a_date", words, "day", "2031-05-06") from None
+    text = calendar.reminder(
+        uid=payload["uid"],
+        stamp=stamp,
+        day=day,
+        summary=payload["summary"],
+        description=payload["description"],
+    )
+    return {"calendar": text}
