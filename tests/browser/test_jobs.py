@@ -300,7 +300,7 @@ def test_tester_and_shop_are_entered_once(phone: Phone, server: Server) -> None:
     tech.title("Stored so far")
     tech.press("Back")
     tech.sees("No job open")  # it is none of the jobs
-
+    tech.wait(3600.0)
     tech.press("New job")
     tech.title("The car")
     job = tech.page.url.partition("#job=")[2]
@@ -343,3 +343,29 @@ def test_tester_and_shop_are_entered_once(phone: Phone, server: Server) -> None:
     tech.sees("Sand and Daughter")
     assert phone.errors == []
     assert phone.foreign == []
+
+
+def test_many_jobs_are_looked_for_by_words(phone: Phone, server: Server) -> None:
+    tech = Technician(phone, server.url)
+    tech.install()
+    server.stop()
+    tech.press("kPa, °C, litres")
+    expect(tech.page.get_by_label("Look for a job")).to_have_count(0)
+    for name in ("Heron one", "Heron two", "Gannet", "Plover", "Teal"):
+        tech.press("New job")
+        tech.title("The car")
+        tech.write("Car", name)
+        tech.title("How do you start")
+        tech.press("Back")
+        tech.sees(name)
+    names = tech.page.locator(".job-name strong")
+    expect(names).to_have_count(5)
+    tech.page.get_by_label("Look for a job").fill("HERON two")
+    expect(names).to_have_text(["Heron two"])
+    tech.sees("5 jobs open")
+    tech.no_sideways_scrolling()
+    tech.page.get_by_label("Look for a job").fill("no such car")
+    tech.sees("No job of that name is on this phone.")
+    tech.page.get_by_label("Look for a job").fill("")
+    expect(names).to_have_count(5)
+    assert phone.errors == []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from weeptrace.hold.data import Assessment
+from weeptrace.hold.data import Assessment, Estimate
 from weeptrace.job import holds
 from weeptrace.job.state import Job, Series
 from weeptrace.quantity import from_si
@@ -32,6 +32,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     body = [
         plate(show, job, series, found),
         *_explained(show, found),
+        *_air(show, found),
         parts.heading(rules.text("screen.cannot_see")),
         *(
             parts.state("not_measured", rules.text(f"cannot_see.{id}"))
@@ -157,6 +158,27 @@ def _explained(show: Show, found: Assessment) -> list[Json]:
         if weight >= 0.005
     ]
     return [parts.table(rows, ["What explains the readings", "weight"])]
+
+
+def _air(show: Show, found: Assessment) -> list[Json]:
+    """Of a drained system: how far the vacuum reached here, and what comes in or goes out."""
+    text, rows = show.rules.text, []
+    if found.residual_fraction is not None:
+        rows.append([text("screen.residual"), f"{100 * found.residual_fraction:.0f}{NBSP}%"])
+    if found.best_vacuum is not None:
+        rows.append([text("screen.best_vacuum"), show.figure(-found.best_vacuum.value, "pressure")])
+    if found.air_flow is not None:
+        rows.append([text("screen.air_flow"), _flow(found.air_flow)])
+    if found.liquid_equivalent is not None and found.liquid_equivalent.orifice.low > 0.0:
+        rows.append([text("screen.as_liquid"), _flow(found.liquid_equivalent.orifice)])
+    return [parts.table(rows)] if rows else []
+
+
+def _flow(flow: Estimate) -> str:
+    value, low, high = (
+        two_figures(from_si(v, "mL/min")) for v in (flow.value, flow.low, flow.high)
+    )
+    return f"{value}{NBSP}mL/min ({low} to {high})"
 
 
 def _assumed(show: Show, found: Assessment) -> list[Json]:
