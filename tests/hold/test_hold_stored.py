@@ -6,7 +6,8 @@ import pytest
 
 from tests.hold.holds import ML, ML_PER_KPA
 from weeptrace.hold.data import Compliance, Headspace, Stored, Strokes
-from weeptrace.hold.stored import gas_from_strokes, stored_volume
+from weeptrace.hold.pump import gas_from_strokes
+from weeptrace.hold.stored import stored_volume
 from weeptrace.rules import limits
 
 SEA = 101325.0

@@ -7,18 +7,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from weeptrace.hold.air_hold import assess_air
+from weeptrace.hold.air_side import as_liquid, looks_like_air
 from weeptrace.hold.data import (
     Assessment,
     Estimate,
     Exponent,
     Hold,
+    LiquidEquivalent,
     Point,
     Reading,
 )
 from weeptrace.hold.decay import EXPONENT, RATE, START, System
 from weeptrace.hold.explain import explanations
 from weeptrace.hold.fit import LEFT_OUT, FullFit, Series, cut, fit_all, trace
-from weeptrace.hold.judge import Evidence, judge
+from weeptrace.hold.judge import LEAKS, Evidence, judge, reason_for
 from weeptrace.hold.least_squares import inverse
 from weeptrace.hold.looks import look_factor, straight_fall
 from weeptrace.hold.stored import StoredVolume, stored_volume
@@ -100,7 +102,7 @@ def assess(hold: Hold, limits: Limits) -> Assessment:
     )
     wide = limits["hold.interval_factor"] * stored.uncertainty
     return replace(
-        result,
+        _hinted(result, hold, target, series.system.course.temperature, limits),
         per_distance=Estimate(flow.value * exposure, flow.low * exposure, flow.high * exposure),
         not_larger_than=upper * exposure,
         smallest_detectable=least * exposure,
@@ -108,6 +110,30 @@ def assess(hold: Hold, limits: Limits) -> Assessment:
             stored.compliance, max(stored.compliance - wide, 0.0), stored.compliance + wide
         ),
     )
+
+
+def _hinted(
+    found: Assessment, hold: Hold, target: float, temperature: float, limits: Limits
+) -> Assessment:
+    """With the hint that the leak is above the liquid, where it looks like that."""
+    flow = found.leak_flow
+    claimed = found.verdict in LEAKS
+    if flow is None or not looks_like_air(claimed, flow.value, hold.wet, limits):
+        return found
+    outside = hold.atmosphere if hold.atmosphere is not None else air.SEA_LEVEL
+    one = as_liquid(1.0, target, outside, temperature, _coolant(hold, limits))
+    pair = LiquidEquivalent(
+        *(
+            Estimate(flow.value * part, flow.low * part, flow.high * part)
+            for part in (one.orifice, one.laminar)
+        )
+    )
+    return replace(found, hints=(reason_for("air_side", limits),), air_side=pair)
+
+
+def _coolant(hold: Hold, limits: Limits) -> Coolant:
+    share = hold.mass_fraction
+    return Coolant(hold.glycol, limits["hold.mass_fraction_unknown"] if share is None else share)
 
 
 def _series(
@@ -128,8 +154,7 @@ def _series(
     if not log:
         assumed.append("temperature")
     atmosphere = hold.atmosphere if hold.atmosphere is not None else air.SEA_LEVEL
-    share = hold.mass_fraction
-    coolant = Coolant(hold.glycol, limits["hold.mass_fraction_unknown"] if share is None else share)
+    coolant = _coolant(hold, limits)
     liquid = hold.liquid_volume
     if liquid is None:
         liquid = limits["hold.liquid_volume_unknown"]
@@ -138,7 +163,8 @@ def _series(
     target = hold.target if hold.target is not None and hold.target > 0.0 else start
     way = course(log, hold.ambient_temperature, limits)
     vapour = coolant.vapour(way.temperature)
-    stored = stored_volume(hold.stored, start, target, atmosphere, vapour, limits)
+    noise = limits["hold.noise_divisions"] * hold.division
+    stored = stored_volume(hold.stored, start, target, atmosphere, vapour, limits, noise)
     dry = atmosphere - vapour
     segments, times = cut(readings, hold.actions, stored.hoses, stored.gas, dry)
     # What was pumped in between counts: the compliance at the target is that of the stretch there.

@@ -48,10 +48,27 @@ class Action:
 
 @dataclass(frozen=True)
 class Strokes:
-    """Pump strokes from zero gauge to the start of the hold, and outside air per stroke in m3."""
+    """Pump strokes from zero gauge to the start of the hold, and outside air per stroke in m3.
+
+    ``dead``: volume in m3 that the piston leaves in the pump, 0 where nobody measured.
+    """
 
     count: float
     volume: float
+    dead: float = 0.0
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """Liquid that left under pressure and was weighed, m3, and the needle before and after, Pa.
+
+    ``by_leak``: it was not drawn off but is all that the one leak lost in that time.
+    """
+
+    volume: float
+    before: float
+    after: float
+    by_leak: bool = False
 
 
 @dataclass(frozen=True)
@@ -75,7 +92,7 @@ class EvacuatedVolume:
     value: float
 
 
-Stored = Strokes | Compliance | Headspace | EvacuatedVolume
+Stored = Strokes | Drawn | Compliance | Headspace | EvacuatedVolume
 
 
 @dataclass(frozen=True)
@@ -89,7 +106,8 @@ class Hold:
     Pressures in Pa gauge, times in s; ``None`` is "not measured". ``division`` is the gauge's;
     ``self_leak`` the tester's own fall on a blank in Pa/s; ``owner_rate`` the loss that the owner
     tells in m3/m; ``planned`` the planned duration since the first reading; ``atmosphere`` in Pa
-    abs; ``mass_fraction`` the coolant's share of ``glycol`` by mass.
+    abs; ``mass_fraction`` the coolant's share of ``glycol`` by mass; ``wet``
+    whether a wet place was found under pressure, ``None`` where nobody looked.
     """
 
     readings: tuple[Reading, ...]
@@ -110,6 +128,7 @@ class Hold:
     ambient_temperature: float | None = None
     evacuated_volume: float | None = None
     engine_temperature: float | None = None
+    wet: bool | None = None
 
 
 @dataclass(frozen=True)
@@ -159,6 +178,9 @@ class Assessment:
     absolute pressure reached over the atmosphere; ``best_vacuum`` gauge, Pa, below zero: what this
     place and engine allow with a usual pump, ``low`` with a good one, ``high`` just within the
     limit of the residual.
+
+    ``hints``: where to look next. ``air_side``: with the hint of that name, the liquid that would
+    go through the same opening, once coolant stands above it.
     """
 
     verdict: Verdict
@@ -185,3 +207,5 @@ class Assessment:
     residual_fraction: float | None = None
     best_vacuum: Estimate | None = None
     assumed: tuple[str, ...] = ()
+    hints: tuple[Reason, ...] = ()
+    air_side: LiquidEquivalent | None = None

@@ -21,11 +21,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from weeptrace.hold.leak_law import LINEAR_BELOW, unit_flow
+from weeptrace.hold.settling import still_to_come
 from weeptrace.hold.warmth import Course
 
 # Order of the parameters; the start pressure of each segment follows.
 RATE, EXPONENT, CREEP, LOG_TAU, GAS, DRIFT, START = range(7)
-LINEAR_BELOW = 0.05
 
 
 @dataclass(frozen=True)
@@ -92,27 +93,15 @@ def trace(
     tau, gas_time, start, steps = math.exp(log_tau), system.gas_time, segment.start, segment.steps
     heat0 = system.heat(start)
     thermal = system.thermal
-    linear_below = LINEAR_BELOW * target
     v0 = hoses * p0 - gas / (p0 + dry)
     shape0 = hoses + gas / (p0 + dry) ** 2
     hose_dry = hoses * dry
 
-    def settled(time: float) -> tuple[float, float, float]:
-        """Late stretch per share, its derivative by ln tau, and the same of pumped air."""
-        late = by_tau = cooled = 0.0
-        for at, step in steps:
-            x = (time - at) / tau
-            kept = step * math.exp(-x)
-            late += kept
-            by_tau += kept * x
-            cooled += step * math.exp((at - time) / gas_time)
-        return late, by_tau, cooled
-
-    late0, by_tau0, cooled0 = settled(start)
+    late0, by_tau0, cooled0 = still_to_come(steps, start, tau, gas_time)
 
     def drive(time: float) -> tuple[float, float, float, float, float]:
         """G(t) and its derivatives by creep, ln tau, gas share and drift."""
-        late, by_tau, cooled = settled(time)
+        late, by_tau, cooled = still_to_come(steps, time, tau, gas_time)
         by_creep = hoses * (late - late0)
         by_gas = (1.0 - hoses) * (cooled - cooled0)
         by_drift = thermal * (time - start)
@@ -126,18 +115,9 @@ def trace(
         half = 0.5 * (volume + hose_dry)
         return (half + math.sqrt(half * half + hoses * gas)) / hoses - dry
 
-    def flow(p: float) -> tuple[float, float, float]:
-        """(p/pt)^n, its derivative by p, and its logarithmic derivative by n."""
-        if p >= linear_below:
-            share = p / target
-            unit = share**exponent
-            return unit, exponent * unit / p, unit * math.log(share)
-        unit = LINEAR_BELOW**exponent * p / linear_below
-        return unit, LINEAR_BELOW**exponent / linear_below, unit * math.log(LINEAR_BELOW)
-
     def forces(p: float, driven: Sequence[float]) -> tuple[float, float, list[float]]:
         """Unit flow, lambda, and the seven forcings of the derivatives' equation."""
-        unit, by_p, by_n = flow(p)
+        unit, by_p, by_n = unit_flow(p, target, exponent)
         stiff = rate * by_p / (hoses + gas / (p + dry) ** 2)
         forcing = [unit, rate * by_n, *(stiff * g for g in driven[1:]), stiff * shape0]
         return unit, stiff, forcing
@@ -153,7 +133,7 @@ def trace(
             rows.append([0.0, 0.0, *(per_volume * g for g in by), per_volume * shape0])
         return pressures, rows
     length = times[-1] - start
-    falls = abs(rate) * length / max(p0, linear_below)
+    falls = abs(rate) * length / max(p0, LINEAR_BELOW * target)
     count = min(6 + int(8.0 * falls), 160) if length > 0.0 else 0
     h = length / count if count else 0.0
     out, z = 0.0, [0.0] * 7
@@ -170,9 +150,9 @@ def trace(
         left = start + step * h
         middle_drive, right_drive = drive(left + 0.5 * h), drive(left + h)
         base = v0 + middle_drive[0] + out
-        k2 = -rate * flow(pressure(base + 0.5 * h * slope))[0]
-        k3 = -rate * flow(pressure(base + 0.5 * h * k2))[0]
-        k4 = -rate * flow(pressure(v0 + right_drive[0] + out + h * k3))[0]
+        k2 = -rate * unit_flow(pressure(base + 0.5 * h * slope), target, exponent)[0]
+        k3 = -rate * unit_flow(pressure(base + 0.5 * h * k2), target, exponent)[0]
+        k4 = -rate * unit_flow(pressure(v0 + right_drive[0] + out + h * k3), target, exponent)[0]
         new_out = out + h / 6.0 * (slope + 2.0 * (k2 + k3) + k4)
         unit, new_stiff, new_forcing = forces(pressure(v0 + right_drive[0] + new_out), right_drive)
         new_slope = -rate * unit

@@ -16,6 +16,14 @@ from weeptrace.hold.looks import time_until
 
 Limits = Mapping[str, float]
 CLASSES: tuple[Verdict, ...] = ("tight", "seeping", "leaking", "gross")
+# A leak of some size was found.
+LEAKS: tuple[Verdict, ...] = (
+    "seeping",
+    "seeping_or_leaking",
+    "leaking",
+    "leaking_or_gross",
+    "gross",
+)
 
 REASONS = {
     "too_few_readings": "Too few readings to judge. Take at least {readings:.0f}.",
@@ -37,6 +45,8 @@ REASONS = {
     "Hold longer, or use a finer gauge.",
     "stored_volume_unknown": "No fall seen, but without the stored volume nobody can say how small "
     "a leak this would have shown. Count the pump strokes, or draw off and weigh a little.",
+    "air_side": "It falls fast and nothing is wet: most often a leak above the liquid, at the "
+    "cap, the neck, the adapter or the top of the reservoir. Fill above it, and hold again.",
     "too_insensitive": "No fall seen, but this hold could not have seen even a gross leak. Fill to "
     "the neck, hold longer, or use a finer gauge.",
 }

@@ -22,6 +22,22 @@ def slope_sd(noise: float, times: Sequence[float]) -> float:
     return noise / math.sqrt(sum((time - middle) ** 2 for time in times))
 
 
+def slope_of(times: Sequence[float], pressures: Sequence[float]) -> float:
+    """Least-squares slope in Pa/s, signed: ``sum (t - tb)(p - pb)/sum (t - tb)^2``.
+
+    ``times`` s, two or more different ones, and ``pressures`` Pa.
+
+    >>> slope_of([0.0, 1.0, 2.0], [5.0, 4.0, 3.0])
+    -1.0
+    """
+    middle, level = sum(times) / len(times), sum(pressures) / len(pressures)
+    spread = sum((time - middle) ** 2 for time in times)
+    return (
+        sum((time - middle) * (p - level) for time, p in zip(times, pressures, strict=True))
+        / spread
+    )
+
+
 def straight_fall(
     times: Sequence[float], pressures: Sequence[float], usual: float, limits: Limits
 ) -> Estimate | None:
@@ -37,11 +53,7 @@ def straight_fall(
     if count < 3:
         return None
     middle, level = sum(times) / count, sum(pressures) / count
-    spread = sum((time - middle) ** 2 for time in times)
-    slope = (
-        sum((time - middle) * (p - level) for time, p in zip(times, pressures, strict=True))
-        / spread
-    )
+    slope = slope_of(times, pressures)
     left = sum(
         (p - level - slope * (time - middle)) ** 2 for time, p in zip(times, pressures, strict=True)
     )

@@ -1,0 +1,162 @@
+"""A judgement of a hold as the door gives it out, and its schema."""
+
+from __future__ import annotations
+
+from typing import Any, get_args
+
+from weeptrace.door.registry import Json, give, object_schema, quantity_schema
+from weeptrace.hold.data import Assessment, Estimate, Verdict
+
+POINT = object_schema(
+    {
+        "time": quantity_schema("time"),
+        "pressure": quantity_schema("pressure", "low and high: 95 % band of the fit"),
+        "limit": quantity_schema(
+            "pressure", "the same hold with a leak just between seeping and leaking"
+        ),
+    },
+    ["time", "pressure"],
+)
+OUTPUT = object_schema(
+    {
+        "verdict": {"type": "string", "enum": list(get_args(Verdict))},
+        "reason": object_schema({"code": {"type": "string"}, "message": {"type": "string"}}),
+        "explanations": {
+            "type": "object",
+            "description": "weights of tight, settling, leak, leak_and_settling; of a vacuum of "
+            "tight, settling, air_leak, vapour, both; they sum to 1",
+            "additionalProperties": {"type": "number"},
+        },
+        "rate": quantity_schema(
+            "pressure_rate", "fall (leak-up of a vacuum) by the leak alone at the target"
+        ),
+        "leak_flow": quantity_schema(
+            "volume_flow", "at the target; of a drained system as liquid, low and high by both ways"
+        ),
+        "air_flow": quantity_schema("volume_flow", "of air at the atmosphere, drained system"),
+        "liquid_equivalent": {
+            **object_schema(
+                {
+                    "orifice": quantity_schema("volume_flow", "as through a sharp hole"),
+                    "laminar": quantity_schema("volume_flow", "as through a fine crack"),
+                }
+            ),
+            "description": "hot coolant at the rated pressure through the opening that lets this "
+            "air through. Bounds for the same direction only: a hose that a vacuum sucks tight may "
+            "leak under pressure, a flap seal the other way round.",
+        },
+        "residual_fraction": quantity_schema("ratio", "absolute pressure reached, of atmosphere"),
+        "best_vacuum": quantity_schema(
+            "pressure",
+            "gauge; what this place and engine allow with a usual pump, a good one (low), and just "
+            "within the limit (high)",
+        ),
+        "per_1000_km": quantity_schema("loss_per_distance", "leak flow times the exposure"),
+        "not_larger_than": quantity_schema("loss_per_distance", "one-sided 95 % upper limit"),
+        "not_larger_than_flow": quantity_schema("volume_flow", "the same as a flow"),
+        "smallest_detectable": quantity_schema(
+            "loss_per_distance", "what such a hold flags with 95 % chance; to plan with"
+        ),
+        "smallest_detectable_flow": quantity_schema("volume_flow", "the same as a flow"),
+        "exponent": object_schema({"value": {"type": "number"}, "assumed": {"type": "boolean"}}),
+        "compliance": quantity_schema("compliance", "of the whole system at the target"),
+        "hints": {
+            "type": "array",
+            "items": object_schema({"code": {"type": "string"}, "message": {"type": "string"}}),
+            "description": "where to look next",
+        },
+        "air_side": {
+            **object_schema(
+                {
+                    "orifice": quantity_schema("volume_flow"),
+                    "laminar": quantity_schema("volume_flow"),
+                }
+            ),
+            "description": "with the hint air_side: the liquid that would come out of the same "
+            "opening, once coolant stands above it; as a sharp hole and as a fine crack",
+        },
+        "target": quantity_schema("pressure", "where rate and flow are given, gauge"),
+        "more_time": quantity_schema("time", "from now, until the hold says more"),
+        "suspect_readings": {
+            "type": "array",
+            "items": {"type": "integer"},
+            "description": "places in readings, from 0, of those that should be read again",
+        },
+        "curve": {"type": "array", "items": POINT},
+        "fall": quantity_schema(
+            "pressure_rate", "straight line through all readings, towards zero, unjudged"
+        ),
+        "noise": quantity_schema("pressure", "standard deviation of a reading, as used"),
+        "look_factor": {"type": "number", "description": "standard errors a claim needed"},
+        "assumed": {
+            "type": "array",
+            "items": {"type": "string"},
+            "description": "what was not measured and had to be assumed",
+        },
+    },
+    ["verdict", "explanations", "suspect_readings", "curve", "assumed"],
+)
+
+
+def interval(estimate: Estimate, unit: str) -> Json:
+    """An estimate as a quantity with its 95 % interval."""
+    return give(estimate.value, unit, estimate.low, estimate.high)
+
+
+def assessment_json(found: Assessment) -> Json:
+    """A judgement as the door gives it out, quantities in the trade's units."""
+    out: Json = {
+        "verdict": found.verdict,
+        "explanations": dict(found.explanations),
+        "suspect_readings": list(found.suspect_readings),
+        "curve": [
+            {
+                "time": give(point.time, "min"),
+                "pressure": give(point.pressure, "kPa", point.low, point.high),
+                **({} if point.limit is None else {"limit": give(point.limit, "kPa")}),
+            }
+            for point in found.curve
+        ],
+        "assumed": list(found.assumed),
+    }
+    if found.reason is not None:
+        out["reason"] = {"code": found.reason.code, "message": found.reason.message}
+    if found.exponent is not None:
+        out["exponent"] = {"value": found.exponent.value, "assumed": found.exponent.assumed}
+    estimates: dict[str, tuple[Any, str]] = {
+        "rate": (found.rate, "kPa/min"),
+        "leak_flow": (found.leak_flow, "mL/min"),
+        "per_1000_km": (found.per_distance, "L/1000 km"),
+        "compliance": (found.compliance, "mL/kPa"),
+        "fall": (found.fall, "kPa/min"),
+        "air_flow": (found.air_flow, "mL/min"),
+        "best_vacuum": (found.best_vacuum, "kPa"),
+    }
+    out |= {key: interval(e, unit) for key, (e, unit) in estimates.items() if e is not None}
+    plain: dict[str, tuple[float | None, str]] = {
+        "not_larger_than": (found.not_larger_than, "L/1000 km"),
+        "not_larger_than_flow": (found.not_larger_than_flow, "mL/min"),
+        "smallest_detectable": (found.smallest_detectable, "L/1000 km"),
+        "smallest_detectable_flow": (found.smallest_detectable_flow, "mL/min"),
+        "target": (found.target, "kPa"),
+        "more_time": (found.more_time, "min"),
+        "noise": (found.noise, "kPa"),
+        "residual_fraction": (found.residual_fraction, "%"),
+    }
+    out |= {key: give(value, unit) for key, (value, unit) in plain.items() if value is not None}
+    if found.liquid_equivalent is not None:
+        pair = found.liquid_equivalent
+        out["liquid_equivalent"] = {
+            "orifice": interval(pair.orifice, "mL/min"),
+            "laminar": interval(pair.laminar, "mL/min"),
+        }
+    if found.air_side is not None:
+        out["air_side"] = {
+            "orifice": interval(found.air_side.orifice, "mL/min"),
+            "laminar": interval(found.air_side.laminar, "mL/min"),
+        }
+    if found.hints:
+        out["hints"] = [{"code": hint.code, "message": hint.message} for hint in found.hints]
+    if found.look_factor is not None:
+        out["look_factor"] = found.look_factor
+    return out
