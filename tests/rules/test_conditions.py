@@ -6,7 +6,7 @@ import itertools
 
 import pytest
 
-from weeptrace.rules.conditions import evaluate, fields, limits, parse
+from weeptrace.rules.conditions import ages, evaluate, fields, limits, parse
 
 
 @pytest.mark.parametrize(
@@ -53,11 +53,36 @@ def test_a_missing_fact_never_turns_a_no_into_a_yes() -> None:
         "a[0] == 1",
         "",
         "a <",
+        "within(a.x, 20)",
+        "within(a.x)",
+        "known(a.x, b.x)",
+        "known(name=a.x)",
+        "a.x == True",
+        "a.x == None",
+        "a.x > 1e400",
+        "a.x > 1" + "0" * 400,
+        "(" * 300 + "a.x" + ")" * 300,
+        "\0",
     ],
 )
 def test_nothing_but_the_language_parses(text: str) -> None:
-    with pytest.raises(ValueError, match=r"condition|allowed|name"):
+    with pytest.raises(ValueError, match=r"write "):
         parse(text)
+
+
+@pytest.mark.parametrize(
+    ("age", "expected"), [(59.9, True), (60.0, True), (60.1, False), (float("inf"), False)]
+)
+def test_within_an_age(age: float, expected: bool) -> None:
+    tree = parse("within(a.x, limit.l.age)")
+    assert evaluate(tree, {"a.x": 1.0}.get, {"l.age": 60.0}, lambda _: age) is expected
+    assert [part[1] for part in ages(parse("known(b) and not within(a.x, limit.l.age)"))] == ["a.x"]
+
+
+def test_without_a_value_or_a_clock_an_age_is_unknown() -> None:
+    tree = parse("within(a.x, limit.l.age)")
+    assert evaluate(tree, {}.get, {"l.age": 60.0}, lambda _: 0.0) is None
+    assert evaluate(tree, {"a.x": 1.0}.get, {"l.age": 60.0}) is None
 
 
 def test_names() -> None:

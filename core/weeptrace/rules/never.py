@@ -53,11 +53,17 @@ def _mark(
         elif rule == "override" and name is None:
             words = f"is an override without “{key}”"
             source.fault(FILE, id, f"{words}; add {key} = the text field that it is typed into")
-        elif rule == "override" and source.fields.get(str(name), {}).get("kind") != "text":
+        elif rule == "override" and not _is_text(source, str(name)):
             words = f"has its “{key}” typed into “{name}”, which is no text field"
             source.fault(FILE, id, f"{words}; write a field of kind text")
         elif rule == "override":
             _asked(source, id, str(name), steps)
+
+
+def _is_text(source: Source, name: str) -> bool:
+    """Whether a field is a text, as far as its entry reads."""
+    kind = source.fields[name]["kind"] if name in source.fields else None
+    return source.named("fields", name) and kind in (None, "text")
 
 
 def _kept(

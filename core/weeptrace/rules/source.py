@@ -132,9 +132,10 @@ def instead(word: object, known: Iterable[str]) -> str:
     'write one of: capacity, name'
     """
     words = sorted(set(known))
-    near = difflib.get_close_matches(str(word), words, n=1)
+    folded = {each.casefold(): each for each in words}
+    near = difflib.get_close_matches(str(word).casefold(), folded, n=1)
     if near:
-        return f"did you mean “{near[0]}”?"
+        return f"did you mean “{folded[near[0]]}”?"
     if not words:
         return "add it first"
     if len(words) <= _FEW:

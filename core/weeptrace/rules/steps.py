@@ -161,7 +161,8 @@ def _ways(source: Source, file: str, steps: list[dict[str, Any]]) -> None:
                 source.fault(file, id, f"{words}; add a step that asks it, or mend `when`")
         gate = source.gates.get(step["gate"] or "", {})
         for name in conditions.fields(gate["opens"]) if gate.get("opens") else ():
-            if name in source.fields and name not in asked:
+            shown = "shown_by" in source.fields.get(name, {})
+            if name in source.fields and name not in asked and not shown:
                 words = f"stands behind “{step['gate']}”, which never opens: no step asks “{name}”"
                 source.fault(file, id, f"{words}; add a step that asks it, or mend `opens`")
     free = parts | set(COMPUTED)  # of the ledger, at any time

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from weeptrace.rules.shape import is_kind
-from weeptrace.rules.source import Source, instead
+from weeptrace.rules.source import Source
+from weeptrace.rules.vocabulary import COMES
 
 FILE: Final = "text/en.toml"
 LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
@@ -34,22 +35,21 @@ def _flat(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, Any
 
 
 def check_texts(source: Source, procedures: Mapping[str, Mapping[str, Any]]) -> None:
-    """Each text that is needed is there, each that is there is needed, and fits a phone."""
+    """Each text that is needed is there, each that is there is needed, and fits a phone.
+
+    What is left over is told once all else is sound: until then its owner may only be misspelt.
+    """
     needed, may = _needed(source, procedures)
     if "texts" not in source.partial:
         for id in needed:
             if id not in source.texts:
                 source.fault(FILE, id, "is missing; add its words")
     families = {id.partition(".")[0] for id in (*needed, *may)}
-    whole = not source.partial & {"fields", "procedures", "hazards"} and all(
-        [*source.hazards.values(), *(entry["kind"] for entry in source.fields.values())]
-    )
+    sound = not source.faults
     for id, words in source.texts.items():
         part = id.partition(".")[0]
-        if whole and part in families and id not in needed and id not in may:
-            mend = instead(id, [each for each in needed if each not in source.texts] or ["…"])
-            mend = "remove it" if "…" in mend else f"{mend} else remove it"
-            source.fault(FILE, id, f"belongs to nothing in these rules; {mend}")
+        if sound and part in families and id not in needed and id not in may:
+            source.fault(FILE, id, "belongs to nothing in these rules; rename or remove it")
         _fits(source, id, words)
 
 
@@ -72,7 +72,7 @@ def _needed(
             worded = entry.get("worded_as", id)
             needed += [f"choice.{worded}.{word}" for word in entry["options"]]
             may |= {f"choice_sub.{id}.{word}" for word in entry["options"]}
-        if entry["kind"] == "part":
+        if entry["kind"] == "part" and entry["comes"] in COMES:
             needed.append(f"comes.{entry['comes']}")
     may |= {entry["caution"] for entry in source.hazards.values() if entry}
     return dict.fromkeys(needed), may
