@@ -80,8 +80,8 @@ def draw_off(car: Car, state: State, volume: float) -> State:
 def open_cap(cap: Cap, rng: random.Random, times: int = 3) -> list[float]:
     """The gauge pressures in Pa at which a ``cap`` opens when pumped up by itself.
 
-    What its car file says for the first tests; after that its mean, with a scatter of 1 kPa (own
-    choice) from ``rng``.
+    What its car file says for the first of the ``times``; after that its mean, with a scatter of
+    1 kPa (own choice) from ``rng``.
     """
     more = [rng.gauss(cap.opening, 1e3) for _ in range(times - len(cap.opens))]
     return [*cap.opens[:times], *more]
@@ -179,5 +179,5 @@ def boils_at(car: Car, gauge: float, strength: float | None = None) -> float:
 
 
 def pressures(car: Car, states: Sequence[State]) -> list[float]:
-    """The gauge pressure in Pa of each state of a ``car``."""
+    """The gauge pressure in Pa of each of the ``states`` of a ``car``."""
     return [pressure(car, state) for state in states]

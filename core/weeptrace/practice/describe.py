@@ -87,7 +87,10 @@ def load(name: str) -> Car:
 
 
 def car_from(table: Table) -> Car:
-    """A car from its description; refused with the path of what is missing or out of range."""
+    """A car from its description ``table``; what it has wrong is refused with its path.
+
+    What the table leaves out is the default of ``car``; a car needs ``hoses`` and ``conditions``.
+    """
     known = {
         "name", "says", "glycol", "hoses", "leaks", "cap", "transmission", "engine", "conditions",
         *_CAR,
@@ -103,7 +106,7 @@ def car_from(table: Table) -> Car:
         name=str(table.get("name", "")),
         hoses=Hoses(**_quantities(_need(table, "hoses", ""), _HOSES, "hoses", ("compliance",))),
         glycol=glycol,
-        leaks=tuple(_leak(leak, f"leaks[{i}]") for i, leak in enumerate(table.get("leaks", ()))),
+        leaks=tuple(_leak(leak, f"leaks[{i}]") for i, leak in enumerate(_list(table, "leaks", ""))),
         cap=None if cap is None else _cap(cap),
         transmission=None
         if transmission is None
@@ -113,7 +116,7 @@ def car_from(table: Table) -> Car:
         engine=None if engine is None else _engine(engine),
         conditions=tuple(
             _condition(name, each, temperature)
-            for name, each in _need(table, "conditions", "").items()
+            for name, each in _table(_need(table, "conditions", ""), "conditions").items()
         ),
         **own,
     )
@@ -132,7 +135,7 @@ def _cap(table: Table) -> Cap:
     rating = _quantity(_need(table, "rating", "cap"), "pressure", "cap.rating", 1e3, 500e3)
     opens = tuple(
         _quantity(each, "pressure", f"cap.opens[{i}]", 1e3, 500e3)
-        for i, each in enumerate(table.get("opens", ()))
+        for i, each in enumerate(_list(table, "opens", "cap"))
     )
     return Cap(rating, opens)
 
@@ -174,6 +177,7 @@ def _condition(name: str, table: Table, temperature: float) -> Condition:
 def _quantities(
     table: Table, fields: Fields, path: str, needed: tuple[str, ...] = ()
 ) -> dict[str, Any]:
+    table = _table(table, path)
     for key in needed:
         _need(table, key, path)
     return {
@@ -206,17 +210,29 @@ def _numbers(given: Any, path: str, low: float, high: float) -> list[float]:
     return [float(n) for n in given]
 
 
-def _need(table: Any, key: str, path: str) -> Any:
+def _list(table: Table, key: str, path: str) -> list[Any]:
+    found = table.get(key, [])
+    if not isinstance(found, list):
+        where = f"{path}.{key}" if path else key
+        raise Refusal("bad_input", "A list is asked for.", where, "a list")
+    return found
+
+
+def _table(given: Any, path: str) -> Table:
+    if not isinstance(given, Mapping):
+        raise Refusal("bad_input", f"{path} is not a table.", path, "a table of named parts")
+    return given
+
+
+def _need(table: Table, key: str, path: str) -> Any:
     where = f"{path}.{key}" if path else key
-    if not isinstance(table, Mapping) or key not in table:
+    if key not in _table(table, path):
         raise Refusal("bad_input", f"{where} is missing.", where, "see the files of practice cars")
     return table[key]
 
 
-def _no_others(table: Any, known: set[str], path: str) -> None:
-    if not isinstance(table, Mapping):
-        raise Refusal("bad_input", "A table is asked for.", path, ", ".join(sorted(known)))
-    for key in table:
+def _no_others(table: Table, known: set[str], path: str) -> None:
+    for key in _table(table, path):
         if key not in known:
             raise Refusal(
                 "bad_input", f"“{key}” is not known here.", path, ", ".join(sorted(known))

@@ -111,9 +111,9 @@ def through(
 ) -> tuple[float, float]:
     """Liquid out in m3/s and air in, kg/s (below zero: out), through one leak.
 
-    ``area``: its ``inlet``; ``gauge`` pressure Pa; ``gas_density`` kg/m3 inside; ``wet``: liquid
-    stands before it. Outwards the power law, or Torricelli and Poiseuille where it was measured;
-    inwards, and out of a drained car, air.
+    ``area``: the ``inlet`` of the ``leak``; ``gauge`` pressure Pa; ``temperature`` K;
+    ``gas_density`` kg/m3 inside the ``car``; ``wet``: liquid stands before it. Outwards the power
+    law, or Torricelli and Poiseuille where it was measured; inwards, and out of a drained car, air.
     """
     if leak.closed_above is not None and temperature > leak.closed_above:
         return 0.0, 0.0

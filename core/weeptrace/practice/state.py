@@ -121,10 +121,13 @@ def charged(
     temperature: float | None = None,
     vapour: float | None = None,
 ) -> State:
-    """A state with this much ``liquid`` and ``gas`` (m3) at a gauge pressure in Pa, nothing crept.
+    """A state of the ``car`` with this much ``liquid`` and ``gas`` in m3, nothing crept yet.
 
-    The dry gas is ``m = (p + Pa - pv) Vg / (R T)``. ``vapour`` in Pa where it isn't in balance.
-    Refused (``out_of_range``) below the vapour pressure.
+    ``m = (p + Pa - pv) Vg / (R T)`` of dry gas: p ``gauge`` in Pa; T ``temperature`` in K, the
+    car's where none is given; pv ``vapour`` in Pa, in balance where none is given. ``Refusal``
+    (``out_of_range``) below the vapour pressure.
+
+    Valid for an ideal gas. Source: ideal gas law.
     """
     now = car.temperature if temperature is None else temperature
     wet = car.vapour(now) if vapour is None else vapour
