@@ -34,6 +34,7 @@ for _room in (
     "loss_lines",
     "loss_reminder",
     "warmup",
+    "warmup_time",
     "quote",
     "practice",
     "job",

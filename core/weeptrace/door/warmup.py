@@ -1,4 +1,4 @@
-"""The warm-up room's operations: the judgement of a log, and the time to the thermostat."""
+"""The warm-up room's operation on a log: its judgement."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from weeptrace.properties import air
 from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
-from weeptrace.warmup import data, lumped
+from weeptrace.warmup import data
 from weeptrace.warmup.assess import assess
 
 _SIGN: Json = {"type": "string", "enum": list(get_args(data.Sign))}
@@ -33,6 +33,9 @@ _ROW = object_schema(
         "vent": quantity_schema("temperature", "air from the heater, low blower, full hot"),
         "fan": {"type": "string", "enum": ["on", "off"]},
         "pressure": quantity_schema("pressure", "gauge"),
+        "heater_in": quantity_schema("temperature", "probe on the heater's pipe in"),
+        "heater_out": quantity_schema("temperature", "probe on the heater's pipe out"),
+        "level": quantity_schema("length", "in the reservoir, over any mark"),
     },
     ["time", "coolant"],
 )
@@ -56,6 +59,7 @@ _EDGES: Json = {
             "headspace": quantity_schema("volume", "gas above the liquid at the start"),
             "liquid_volume": quantity_schema("volume"),
             "altitude": quantity_schema("length", "without it 0 m is assumed"),
+            "area": quantity_schema("area", "of the reservoir at the level"),
             "glycol": GLYCOL,
             "strength": quantity_schema("ratio", "glycol by volume"),
         },
@@ -87,10 +91,30 @@ _EDGES: Json = {
                     "steady": {"type": "string", "enum": list(get_args(data.Steady))},
                     "falling": _SIGN,
                     "fall": quantity_schema("ratio", "over the steady stretch"),
+                    "pipe_drop": quantity_schema("temperature", "a difference, in to out, 95 %"),
+                    "pipe_flow": {"type": "string", "enum": list(get_args(data.PipeFlow))},
                 },
-                ["judgement", "steady", "falling"],
+                ["judgement", "steady", "falling", "pipe_flow"],
             ),
             "air_sign": _SIGN,
+            "air_out": object_schema(
+                {
+                    "seen": _SIGN,
+                    "steps": {
+                        "type": "array",
+                        "items": object_schema(
+                            {
+                                "time": quantity_schema("time", "by which the level fell"),
+                                "fall": quantity_schema("length"),
+                                "volume": quantity_schema("volume", "95 %"),
+                            },
+                            ["time", "fall"],
+                        ),
+                    },
+                    "volume": quantity_schema("volume", "of all steps, at the least"),
+                },
+                ["seen", "steps"],
+            ),
             "gas_sign": _SIGN,
             "gas": object_schema(
                 {
@@ -158,6 +182,7 @@ def warmup_assess(payload: Json) -> Json:
         opening=_optional(payload, "opening", rules),
         fan_on=_optional(payload, "fan_on", rules),
         cold=_cold(payload, rules),
+        area=read_optional(payload, "area", "area"),
     )
     heat, gas = found.heater, found.gas
     return {
@@ -179,8 +204,22 @@ def warmup_assess(payload: Json) -> Json:
             steady=heat.steady,
             falling=heat.falling,
             fall=None if heat.fall is None else give(heat.fall, "1"),
+            pipe_drop=_give(heat.pipe_drop, "K"),
+            pipe_flow=heat.pipe_flow,
         ),
         "air_sign": found.air_sign,
+        "air_out": _known(
+            seen=found.purge.sign,
+            steps=[
+                _known(
+                    time=give(step.time, "min"),
+                    fall=give(step.fall, "mm"),
+                    volume=_give(step.volume, "mL"),
+                )
+                for step in found.purge.steps
+            ],
+            volume=_give(found.purge.volume, "mL"),
+        ),
         "gas_sign": gas.sign,
         "gas": _known(
             excess=None if gas.excess is None else give(gas.excess, "kPa"),
@@ -222,6 +261,9 @@ def _rows(log: list[Json], rules: Mapping[str, float]) -> list[data.Point]:
                 _optional(row, "vent", rules, path),
                 row["fan"] == "on" if "fan" in row else None,
                 read_optional(row, "pressure", "pressure", path=path, low=0.0, high=high),
+                _optional(row, "heater_in", rules, path),
+                _optional(row, "heater_out", rules, path),
+                read_optional(row, "level", "length", path=path),
             )
         )
     return rows
@@ -265,57 +307,3 @@ def _reason(reason: Reason | None) -> Json | None:
 
 def _edge(edge: data.Edge) -> Json:
     return {"time": _give(edge.time, "min"), "temperature": _give(edge.temperature, "°C")}
-
-
-@operation(
-    "warmup.time_to_thermostat",
-    "How long until the thermostat opens, from now.",
-    input=object_schema(
-        {
-            "coolant": quantity_schema("temperature", "now"),
-            "ambient": quantity_schema("temperature"),
-            "opening": quantity_schema("temperature", "thermostat begins to open"),
-            "idle": {"type": "string", "enum": ["plain", "brisk"]},
-            "warming": quantity_schema("temperature_rate", "measured on this engine"),
-        },
-        ["coolant", "ambient", "opening"],
-    ),
-    output=object_schema(
-        {
-            "reached": {
-                "type": "string",
-                "enum": ["yes", "not_sure", "no"],
-                "description": "whether the engine gets there; not sure: a slow one would not",
-            },
-            "time": quantity_schema(
-                "time", "high is left out where a slow engine never gets there"
-            ),
-        },
-        ["reached"],
-    ),
-    sample={
-        "coolant": {"value": 20, "unit": "°C"},
-        "ambient": {"value": 20, "unit": "°C"},
-        "opening": {"value": 90, "unit": "°C"},
-        "idle": "plain",
-    },
-)
-def warmup_time_to_thermostat(payload: Json) -> Json:
-    """See ``weeptrace.warmup.lumped.time_to_thermostat``."""
-    rules = limits()
-    found = lumped.time_to_thermostat(
-        coolant=_temperature(payload, "coolant", rules),
-        ambient=_temperature(payload, "ambient", rules),
-        opening=_temperature(payload, "opening", rules),
-        limits=rules,
-        brisk=payload.get("idle") == "brisk",
-        warming=read_optional(payload, "warming", "temperature_rate"),
-    )
-    never = float("inf")
-    if found.value == never:
-        return {"reached": "no"}
-    high = None if found.high == never else found.high
-    return {
-        "reached": "not_sure" if high is None else "yes",
-        "time": give(found.value, "min", found.low, high),
-    }

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from weeptrace.refusal import Refusal
-from weeptrace.warmup import fan, gas, heater, thermostat
+from weeptrace.warmup import fan, gas, heater, purge, thermostat
 from weeptrace.warmup.data import Assessment, Cold, Heater, Limits, Point, Sign, Stop
 
 _COLUMNS = ("radiator_inlet", "vent", "fan", "pressure")
@@ -20,6 +20,7 @@ def assess(
     opening: float | None = None,
     fan_on: float | None = None,
     cold: Cold | None = None,
+    area: float | None = None,
 ) -> Assessment:
     """Judge a warm-up log.
 
@@ -30,6 +31,7 @@ def assess(
     limits: the ``warmup.*`` and ``hold.*`` limits.
     opening, fan_on: the maker's temperatures in K, if known.
     cold: the closed system at the start, for the gas test.
+    area: of the reservoir at the level in m2, for the air that leaves.
 
     What was not logged is ``not_measured``. Raises ``Refusal``: ``missing`` (no row),
     ``repeated_time``, ``out_of_range``.
@@ -55,6 +57,7 @@ def assess(
         heater=heat,
         air_sign=_air(heat, cold_at is not None),
         gas=gas.assess(rows, ambient, Cold() if cold is None else cold, limits),
+        purge=purge.assess(rows, area, limits),
         stop=_stop(rows, cold_at, fan_on, limits),
         not_measured=tuple(
             name for name in _COLUMNS if all(getattr(row, name) is None for row in rows)
@@ -63,11 +66,11 @@ def assess(
 
 
 def _air(heat: Heater, suddenly_cold: bool) -> Sign:
-    """Air inside shows as a weak heater, one that falls off at idle, or one suddenly cold.
+    """Air inside shows as a weak heater, one that falls off, goes suddenly cold, or has no flow.
 
     A closed valve or a blocked core looks the same: a sign is no proof.
     """
-    if suddenly_cold or heat.heat == "weak" or heat.falling == "yes":
+    if suddenly_cold or heat.heat == "weak" or heat.falling == "yes" or heat.pipe_flow == "poor":
         return "yes"
     return "not_measured" if heat.heat == "not_measured" else "no"
 

@@ -15,6 +15,7 @@ ThermostatSign = Literal["opens", "stuck_open", "closed_or_no_flow", "not_seen",
 Opening = Literal["as_expected", "early", "late", "not_judged"]
 FanSign = Literal["cycled", "on_only", "off_only", "always_on", "not_seen", "not_measured"]
 Heat = Literal["good", "weak", "not_measured"]
+PipeFlow = Literal["good", "middling", "poor", "not_measured"]
 Steady = Literal["yes", "not_shown"]
 StopCode = Literal["too_hot", "heater_suddenly_cold"]
 
@@ -24,7 +25,8 @@ class Point:
     """One row of the log: time in s, temperatures in K, gauge pressure in Pa; ``None``: not read.
 
     ``coolant``: the engine's. ``radiator_inlet``: by a probe on the pipe. ``vent``: air from the
-    heater. ``fan``: whether the radiator's fan runs.
+    heater. ``fan``: whether the radiator's fan runs. ``heater_in``, ``heater_out``: on its pipes.
+    ``level``: in the reservoir, m over any mark.
     """
 
     time: float
@@ -33,6 +35,9 @@ class Point:
     vent: float | None = None
     fan: bool | None = None
     pressure: float | None = None
+    heater_in: float | None = None
+    heater_out: float | None = None
+    level: float | None = None
 
 
 @dataclass(frozen=True)
@@ -76,13 +81,36 @@ class Fan:
 
 @dataclass(frozen=True)
 class Heater:
-    """``effectiveness``: from ambient to coolant, 0 to 1; ``fall``: over the steady stretch."""
+    """``effectiveness``: from ambient to coolant, 0 to 1; ``fall``: over the steady stretch.
+
+    ``pipe_drop``: K from the pipe in to the pipe out; ``pipe_flow``: what it says.
+    """
 
     heat: Heat
     effectiveness: Estimate | None = None
     steady: Steady = "not_shown"
     falling: Sign = "not_measured"
     fall: float | None = None
+    pipe_drop: Estimate | None = None
+    pipe_flow: PipeFlow = "not_measured"
+
+
+@dataclass(frozen=True)
+class PurgeStep:
+    """The level fell by ``fall`` in m by ``time`` in s; ``volume``: the air that left, m3."""
+
+    time: float
+    fall: float
+    volume: Estimate | None
+
+
+@dataclass(frozen=True)
+class Purge:
+    """Air seen to leave; ``volume``: all of it in m3, at the least."""
+
+    sign: Sign
+    steps: tuple[PurgeStep, ...] = ()
+    volume: Estimate | None = None
 
 
 @dataclass(frozen=True)
@@ -118,5 +146,6 @@ class Assessment:
     heater: Heater
     air_sign: Sign
     gas: Gas
+    purge: Purge
     stop: tuple[Stop, ...]
     not_measured: tuple[str, ...]

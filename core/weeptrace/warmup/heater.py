@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from weeptrace.finding import Estimate
-from weeptrace.warmup.data import Heater, Limits, Point, Sign
+from weeptrace.warmup.data import Heater, Limits, PipeFlow, Point, Sign
 
 
 def effectiveness(vent: float, coolant: float, ambient: float) -> float:
@@ -38,8 +38,10 @@ def assess(points: Sequence[Point], ambient: float, limits: Limits) -> Heater:
     limits: the ``warmup.*`` limits.
     """
     rows = _hot(points, ambient, limits)
+    drop = pipe_drop(points, limits)
+    flow = _flow(drop, limits)
     if not rows:
-        return Heater("not_measured")
+        return Heater("not_measured", pipe_drop=drop, pipe_flow=flow)
     stretch = _stretch(rows, limits)
     steady = len(stretch) >= limits["warmup.steady_points"]
     if not steady:
@@ -59,7 +61,41 @@ def assess(points: Sequence[Point], ambient: float, limits: Limits) -> Heater:
         "yes" if steady else "not_shown",
         falling,
         fall,
+        drop,
+        flow,
     )
+
+
+def pipe_drop(points: Sequence[Point], limits: Limits) -> Estimate | None:
+    """Fall in K from the heater's pipe in to its pipe out, over the hot readings; or ``None``.
+
+    The mean of ``T_in - T_out`` over the log ``points`` with a coolant of ``heater_hot`` or more;
+    half-width (95 %) ``sqrt(2)`` times ``vent_uncertainty`` of a probe, which no further reading
+    averages out. Valid for two like probes. No error is raised. Source: ``limits`` ``warmup.*``.
+
+    >>> from weeptrace.rules import limits
+    >>> found = pipe_drop([Point(0.0, 360.0, heater_in=357.0, heater_out=347.0)], limits())
+    >>> found.value, round(found.high, 1)
+    (10.0, 12.8)
+    """
+    least = limits["warmup.heater_hot"] - 1e-9
+    drops = [
+        p.heater_in - p.heater_out
+        for p in points
+        if p.heater_in is not None and p.heater_out is not None and p.coolant >= least
+    ]
+    if not drops:
+        return None
+    value, half = sum(drops) / len(drops), math.sqrt(2.0) * limits["warmup.vent_uncertainty"]
+    return Estimate(value, value - half, value + half)
+
+
+def _flow(drop: Estimate | None, limits: Limits) -> PipeFlow:
+    if drop is None:
+        return "not_measured"
+    if drop.value > limits["warmup.pipe_drop_poor"] + 1e-9:
+        return "poor"
+    return "middling" if drop.value > limits["warmup.pipe_drop_good"] + 1e-9 else "good"
 
 
 def suddenly_cold(points: Sequence[Point], ambient: float, limits: Limits) -> float | None:

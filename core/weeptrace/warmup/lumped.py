@@ -1,4 +1,4 @@
-"""When the thermostat will open: engine and coolant as one warm body. SI: s, K, K/s."""
+"""When the thermostat opens, and when it is cool again: one warm body. SI: s, K, K/s."""
 
 from __future__ import annotations
 
@@ -9,12 +9,75 @@ from weeptrace.refusal import Refusal
 from weeptrace.warmup.data import Limits
 
 
+def relax(start: float, goal: float, end: float, time_constant: float) -> float:
+    """Time in s from ``start`` to ``goal`` on the way to ``end``; infinity where it is not on it.
+
+    ``t = tau ln((T0 - Te) / (T - Te))``: T0 ``start``, T ``goal``, Te ``end`` in K, tau
+    ``time_constant`` in s. Valid for tau above zero. No error is raised. Source: Newton's law of
+    cooling.
+
+    >>> round(relax(363.15, 323.15, 293.15, 90.0), 1)
+    76.3
+    """
+    if goal == start:
+        return 0.0
+    if goal == end or (start - end) / (goal - end) < 1.0:
+        return math.inf
+    return time_constant * math.log((start - end) / (goal - end))
+
+
+def cool_down(
+    *,
+    start: float,
+    ambient: float,
+    goal: float,
+    limits: Limits,
+    open_bonnet: bool = False,
+    cooling_time: float | None = None,
+) -> Estimate:
+    """Time in s until an engine that stands is as cool as ``goal``; infinity where never.
+
+    ``t = tau ln((T0 - Ta) / (T - Ta))``: T0 ``start``, Ta ``ambient``, T ``goal`` in K; tau 90 min
+    (60 to 120) for a closed car in still air, 40 min (30 to 50) with an ``open_bonnet`` and the fan
+    on, or the ``cooling_time`` in s measured on this car.
+
+    Valid for a goal above ambient; ``Refusal`` (``out_of_range``) for a cooling time that is not
+    above zero. Source: Newton's law of cooling; ``limits`` ``warmup.cooling_time*``,
+    ``gate.cooling_*`` (common practice).
+
+    90 to 50 °C in air of 20 °C: 76 min.
+
+    >>> from weeptrace.rules import limits
+    >>> t = cool_down(start=363.15, ambient=293.15, goal=323.15, limits=limits())
+    >>> [round(v / 60.0) for v in (t.value, t.low, t.high)]
+    [76, 51, 102]
+    """
+    if cooling_time is not None:
+        _above_zero(cooling_time, "cooling_time", "cooling time", "min")
+        share = limits["warmup.warming_relative"]
+        taus = [cooling_time * factor for factor in (1.0, 1.0 - share, 1.0 + share)]
+    elif open_bonnet:
+        fast, slow = limits["gate.cooling_fast"], limits["gate.cooling_slow"]
+        taus = [(fast + slow) / 2.0, fast, slow]
+    else:
+        taus = [limits[f"warmup.cooling_time{end}"] for end in ("", "_low", "_high")]
+    if goal >= start:
+        return Estimate(0.0, 0.0, 0.0)
+    return Estimate(*(relax(start, goal, ambient, tau) for tau in taus))
+
+
+def _above_zero(value: float, path: str, name: str, unit: str) -> None:
+    if value <= 0.0:
+        words = f"The {name} must be above zero. Leave it out if it is not known."
+        raise Refusal("out_of_range", words, path, f"above 0 {unit}")
+
+
 def time_to(
     *, start: float, ambient: float, goal: float, warming: float, cooling_time: float
 ) -> float:
     """Time in s until a warming body reaches ``goal``; infinity where it never does.
 
-    ``C dT/dt = P - C (T - Ta) / tau``, so ``t = tau ln((R tau - (T0 - Ta)) / (R tau - (T - Ta)))``:
+    ``C dT/dt = P - C (T - Ta) / tau``, so the body relaxes to ``Ta + R tau`` (see ``relax``):
     R = P / C ``warming`` without losses in K/s, tau ``cooling_time`` in s, T0 ``start``, Ta
     ``ambient``, T ``goal`` in K. Valid for R, tau > 0; ``Refusal`` (``out_of_range``) otherwise.
     Source: Newton's law of cooling with a constant source.
@@ -25,16 +88,11 @@ def time_to(
     >>> round(t / 60.0)
     38
     """
-    if warming <= 0.0 or cooling_time <= 0.0:
-        words = "The warming rate must be above zero. Leave it out if it is not known."
-        raise Refusal("out_of_range", words, "warming", "above 0 K/min")
+    _above_zero(warming, "warming", "warming rate", "K/min")
+    _above_zero(cooling_time, "cooling_time", "cooling time", "min")
     if goal <= start:
         return 0.0
-    reach = warming * cooling_time
-    left = reach - (goal - ambient)
-    if left <= 0.0:
-        return math.inf
-    return cooling_time * math.log((reach - (start - ambient)) / left)
+    return relax(start, goal, ambient + warming * cooling_time, cooling_time)
 
 
 def time_to_thermostat(
@@ -45,6 +103,7 @@ def time_to_thermostat(
     limits: Limits,
     brisk: bool = False,
     warming: float | None = None,
+    cooling_time: float | None = None,
 ) -> Estimate:
     """Time in s from now until the engine is at the thermostat's opening temperature.
 
@@ -53,7 +112,8 @@ def time_to_thermostat(
     coolant, ambient, opening: K.
     limits: ``warmup.idle_*`` or ``warmup.brisk_*``, ``warmup.cooling_time``.
     brisk: a brisk idle instead of a plain one.
-    warming: K/s measured on this engine, instead of the usual one.
+    warming: K/s measured on this engine, or its heat over its heat capacity, instead of the usual.
+    cooling_time: s, of this car, instead of the usual one.
 
     See ``time_to``. The high end is infinity where the slowest engine would never get there.
 
@@ -69,13 +129,14 @@ def time_to_thermostat(
     else:
         share = limits["warmup.warming_relative"]
         rates = [warming, warming * (1.0 + share), warming * (1.0 - share)]
+    tau = limits["warmup.cooling_time"] if cooling_time is None else cooling_time
     usual, soonest, latest = (
         time_to(
             start=coolant,
             ambient=ambient,
             goal=opening,
             warming=rate,
-            cooling_time=limits["warmup.cooling_time"],
+            cooling_time=tau,
         )
         for rate in rates
     )
