@@ -108,9 +108,9 @@ def test_the_price_is_typed_beside_what_hours_and_parts_come_to() -> None:
     assert made["step"] == "quote_total"
     (table,) = blocks(made, "table")
     # 3.5 h at 80 is 280; with 310 for parts, 590.
-    assert [row[1].replace("\xa0", " ") for row in table["rows"]] == [
-        "280 EUR", "310 EUR", "590 EUR",
-    ]  # fmt: skip
+    assert [[words.replace("\xa0", " ") for words in row] for row in table["rows"]] == [
+        ["3.5 h at 80: 280, Parts: 310", "590 EUR"]
+    ]
     (pad,) = blocks(made, "pad")
     assert pad["last"] is None
 

@@ -18,7 +18,7 @@ def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
 
 
 def lines(show: Show, job: Job) -> list[list[str]]:
-    """Labour, parts and their sum, in the shop's currency; what is not known is left out."""
+    """One row: labour, parts, and their sum in the shop's currency, of what is known."""
     text = show.rules.text
     hours, rate, bought = (job.value(n) for n in ("quote.hours", "shop.rate", "quote.parts"))
     money = str(job.value("shop.currency") or "")
@@ -26,14 +26,12 @@ def lines(show: Show, job: Job) -> list[list[str]]:
     def amount(value: float) -> str:
         return f"{value:.0f}{NBSP}{money}" if money else f"{value:.0f}"
 
-    rows, total = [], 0.0
+    known: dict[str, float] = {}
     if isinstance(hours, float) and isinstance(rate, float):
-        labour = from_si(hours, "h") * rate
-        total += labour
-        rows.append([f"{show.figure(hours, 'time')} at {amount(rate)}", amount(labour)])
+        known[f"{show.figure(hours, 'time')} at {rate:.0f}"] = from_si(hours, "h") * rate
     if isinstance(bought, float):
-        total += bought
-        rows.append([text("field.quote.parts"), amount(bought)])
-    if len(rows) == 2:
-        rows.append([text("screen.together"), amount(total)])
-    return rows
+        known[text("field.quote.parts")] = bought
+    if not known:
+        return []
+    words = ", ".join(f"{name}: {value:.0f}" for name, value in known.items())
+    return [[words, amount(sum(known.values()))]]

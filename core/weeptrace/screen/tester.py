@@ -59,7 +59,6 @@ def self_test_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json
     fall = show.fact(rules.fields["tester.self_fall"], fact)
     half = rules.limits["recorder.self_fall_divisions"]
     rows = [
-        [text("field.tester.self_fall"), fall],
         [text("field.tester.division"), show.fact(rules.fields["tester.division"], division)],
         [text("field.tester.adapter"), str(job.value("tester.adapter") or "not measured")],
         [text(f"field.{BENCH}"), at_the_bench(show, job)],
@@ -67,10 +66,10 @@ def self_test_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json
     words = text("screen.tester_sound" if sound else "screen.tester_leaks")
     lines = [text("screen.tester_counted" if sound else "screen.tester_mend")]
     if loses is not None:
-        lines.insert(0, f"{loses:.2g} of a division; sound is not above {half:g}.")
+        lines.insert(0, f"{fall} is {loses:.2g} of a division; sound is not above {half:g}.")
     body = [
         parts.title(text(f"step.{step.id}.title")),
-        parts.state("done" if sound else "stop", words, lines, fall, framed=True),
+        parts.state("done" if sound else "stop", words, lines, framed=True),
         parts.table(rows),
     ]
     again = {"event": parts.event("tester.self_again", "mark")}
