@@ -11,7 +11,6 @@ import pytest
 from tests.hold.holds import ML_PER_KPA, ML_PER_MIN, hold_of, minutes
 from tests.simulated_car import Car, Kind, draw
 from weeptrace.hold.assess import _series
-from weeptrace.hold.data import Headspace
 from weeptrace.hold.decay import START, Segment, System, trace
 from weeptrace.hold.fit import trace as trace_all
 from weeptrace.hold.warmth import Course
@@ -86,7 +85,7 @@ def test_the_second_model_gives_the_same_pressures(kind: Kind) -> None:
         car = draw(rng, kind)
         known["hold.hose_compliance"] = car.compliance
         times = minutes(16)
-        hold = hold_of(car, times, target=100e3, stored=Headspace(car.headspace()))
+        hold = hold_of(car, times, target=100e3)
         _, stored, series, _ = _series(hold, hold.readings, known)
         compliance = car.total_compliance(100e3)
         assert stored.compliance == pytest.approx(compliance, rel=2e-3)
