@@ -21,7 +21,12 @@ MODULES = [
     "fill.mix",
     "fill.uptake",
     "fill.flush",
+    "fill.reach",
+    "fill.ran_dry",
+    "fill.boil",
+    "fill.contraction",
     "loss.balance",
+    "loss.lines",
 ]
 HELPERS = {"share", "at_hand"}  # they check or build an input and hold no equation
 

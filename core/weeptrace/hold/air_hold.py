@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from weeptrace.fill.reach import best_vacuum
 from weeptrace.hold.air_course import (
     DRIFT,
     LOG_SETTLING,
@@ -86,7 +87,7 @@ def assess_air(hold: Hold, limits: Limits) -> Assessment:
         return Assessment("not_judged", reason, fall=fall)
     known, assumed = _known(hold, readings, outside, limits)
     target = known.shown * (known.reference - outside)
-    reach = _reach(known, limits) if vacuum else None
+    reach = best_vacuum(outside, known.vapour, limits).gauge if vacuum else None
     residual = known.deepest / outside if vacuum else None
     base = Assessment(
         "not_judged",
@@ -217,20 +218,6 @@ def _cut(
             times.append(part)
     since = tuple(max([t for t in pumped if t <= part[0]], default=first) for part in times)
     return tuple(times), since
-
-
-def _reach(known: Known, limits: Limits) -> Estimate:
-    """Best vacuum, gauge, by the pump's residual and the coolant's vapour, whichever is higher."""
-    outside = known.outside
-
-    def gauge(share: float) -> float:
-        return min(max(share * outside, known.vapour), outside) - outside
-
-    return Estimate(
-        gauge(limits["vacuum.pump_residual"]),
-        gauge(limits["vacuum.pump_residual_low"]),
-        gauge(limits["vacuum.residual_fraction"]),
-    )
 
 
 def _fit(known: Known, division: float, limits: Limits) -> FullFit:

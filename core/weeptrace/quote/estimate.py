@@ -121,7 +121,11 @@ def total_sd(deviations: Sequence[float], correlation: float) -> float:
 
 
 def containers(volume: float, size: float) -> int:
-    """How many containers of a size hold a volume, both in m3; rounded up.
+    """How many containers of a ``size`` hold a ``volume``, both in m3: ``n = V / size``, rounded up.
+
+    A billionth over a full container is rounding, not another container. Valid for a
+    size above zero and a volume not below it; ``Refusal`` (``out_of_range``) otherwise. Source:
+    counting.
 
     >>> containers(5.13e-3, 5e-3), containers(5e-3, 5e-3), containers(0.3, 0.1)
     (2, 1, 3)
