@@ -121,7 +121,7 @@ def total_sd(deviations: Sequence[float], correlation: float) -> float:
 
 
 def containers(volume: float, size: float) -> int:
-    """How many containers of a ``size`` hold a ``volume``, both in m3: ``n = V / size``, rounded up.
+    """How many containers of a ``size`` hold a ``volume`` V, both in m3: ``V / size``, rounded up.
 
     A billionth over a full container is rounding, not another container. Valid for a
     size above zero and a volume not below it; ``Refusal`` (``out_of_range``) otherwise. Source:
