@@ -9,14 +9,15 @@ again without it; nothing in the log is lost.
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
 from pyrsistent import pmap, pvector
 
-from weeptrace.job.events import KINDS, Event, read_event
-from weeptrace.job.judge import judge, judge_reading
+from weeptrace.job.events import KINDS, Event, is_number, read_event
+from weeptrace.job.judge import judge, judge_reading, short
 from weeptrace.job.state import EMPTY, Entry, Fact, Job, Trouble
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Field, Rules
@@ -25,14 +26,20 @@ from weeptrace.rules import Field, Rules
 def fold(rules: Rules, events: Iterable[Mapping[str, Any]]) -> Job:
     """The job of a list of stored events (JSON objects), in their order by device and number."""
     job = EMPTY
-    for raw in sorted(events, key=_order):
+    for raw in _in_order(events):
         job = advance(rules, job, raw)
     return job
 
 
-def _order(raw: Mapping[str, Any]) -> tuple[str, float]:
-    seq = raw.get("seq")
-    return str(raw.get("device")), float(seq) if isinstance(seq, int | float) else float("inf")
+def _in_order(events: Iterable[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+    """By device and number; one that lost its number stays behind the one it was stored after."""
+    last: dict[str, float] = {}
+    keyed = []
+    for raw in events:
+        device, seq = str(raw.get("device")), raw.get("seq")
+        last[device] = seq if is_number(seq) else last.get(device, -math.inf)
+        keyed.append(((device, last[device]), raw))
+    return [raw for _, raw in sorted(keyed, key=lambda pair: pair[0])]
 
 
 def advance(rules: Rules, job: Job, raw: Mapping[str, Any]) -> Job:
@@ -106,6 +113,7 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
     if event.job != job.id:
         raise Refusal("other_job", "The event belongs to another job; it is not taken here.")
     if event.kind == "stopped":
+        short(event.typed)
         return replace(job, stopped=event)
     known = rules.fields.get(event.field)
     if known is None:
@@ -149,9 +157,7 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
 
 def _note(job: Job, known: Field, event: Event) -> Job:
     """Words about a field. A part of one's own begins with its name, and is off by that."""
-    words = " ".join(event.typed.split())
-    if not 1 <= len(words) <= known.longest:
-        raise Refusal("length", f"Type 1 to {known.longest} signs; these are {len(words)}.")
+    words = short(event.typed, known.longest)
     job = replace(job, notes=job.notes.set(known.id, words))
     if known.kind == "part" and not job.answered(known.id):
         job = replace(job, facts=job.facts.set(known.id, Fact(event, "off")))

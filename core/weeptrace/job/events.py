@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Final
+from typing import Any, Final, TypeGuard
 
 from weeptrace.refusal import Refusal
 
@@ -70,14 +70,21 @@ class Event:
     supersedes: str | None
 
 
+def is_number(value: Any) -> TypeGuard[float]:
+    """Whether a JSON value is a number that a program can count by: below 2^53."""
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    return number and abs(value) < 2**53
+
+
 def read_event(raw: Mapping[str, Any], path: str = "event") -> Event:
     """The event of a JSON object. Raises ``Refusal`` (``damaged_event``) where it is not one."""
     for key in _TEXTS:
         if not isinstance(raw.get(key), str):
             raise _damaged(f"{path}.{key}", f"has no text “{key}”", "a text")
-    for key in ("seq", "mono"):
-        if not isinstance(raw.get(key), int | float) or isinstance(raw.get(key), bool):
-            raise _damaged(f"{path}.{key}", f"has no number “{key}”", "a number")
+    if not is_number(raw.get("mono")):
+        raise _damaged(f"{path}.mono", "has no number “mono”", "milliseconds since the boot")
+    if not is_number(raw.get("seq")) or int(raw["seq"]) != raw["seq"]:
+        raise _damaged(f"{path}.seq", "has no whole number “seq”", "0, 1, 2 …")
     for key in ("unit", "supersedes"):
         if raw.get(key) is not None and not isinstance(raw[key], str):
             raise _damaged(f"{path}.{key}", f"has a “{key}” that is no text", "a text, or null")

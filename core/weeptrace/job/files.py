@@ -17,8 +17,7 @@ VERSION: Final = 1
 
 
 def to_text(events: Sequence[dict[str, Any]]) -> str:
-    """The text of a job's file. Raises ``Refusal`` where the events are not those of one job."""
-    _check(events)
+    """The text of a job's file: the events as stored, also those that the fold can't read."""
     return json.dumps(
         {"format": FORMAT, "version": VERSION, "events": events}, ensure_ascii=False, indent=1
     )
@@ -27,7 +26,7 @@ def to_text(events: Sequence[dict[str, Any]]) -> str:
 def from_text(text: str) -> list[dict[str, Any]]:
     """The events of a job's file. Raises ``Refusal`` with the reason and the place in the file."""
     try:
-        content = json.loads(text)
+        content = json.loads(text, parse_constant=_not_finite)
     except json.JSONDecodeError as problem:
         raise Refusal(
             "damaged_file",
@@ -35,6 +34,10 @@ def from_text(text: str) -> list[dict[str, Any]]:
             f"{problem.msg}. Nothing was taken from it.",
             f"line {problem.lineno}",
             "a job file as this app writes it",
+        ) from None
+    except ValueError as problem:  # NaN, or a number of thousands of digits
+        raise Refusal(
+            "damaged_file", f"The file holds a bad number: {problem}. Nothing was taken from it."
         ) from None
     except RecursionError:
         raise Refusal(
@@ -47,10 +50,11 @@ def from_text(text: str) -> list[dict[str, Any]]:
             "format",
             FORMAT,
         )
-    if content.get("version") != VERSION:
+    version = content.get("version")
+    if version != VERSION or isinstance(version, bool):
         raise Refusal(
             "other_version",
-            f"The file is of version {content.get('version')!r}; this app reads version {VERSION}. "
+            f"The file is of version {json.dumps(version)[:20]}; this app reads version {VERSION}. "
             "Nothing was taken from it. Open it with a newer app.",
             "version",
             str(VERSION),
@@ -73,6 +77,10 @@ def from_text(text: str) -> list[dict[str, Any]]:
             problem.accepted,
         ) from None
     return events
+
+
+def _not_finite(name: str) -> None:
+    raise ValueError(f"{name} is none")
 
 
 def _check(events: Sequence[dict[str, Any]]) -> None:

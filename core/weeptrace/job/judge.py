@@ -8,6 +8,7 @@ from weeptrace.properties import air
 from weeptrace.quantity import canonical, format_si, from_si, parse, to_si, units_of
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Field, Rules
+from weeptrace.rules.model import LONGEST
 
 _EVENT_KINDS = {
     "text": ("fact",),
@@ -25,6 +26,7 @@ _EVENT_KINDS = {
 def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
     """The fact that an event makes. Raises ``Refusal`` with the accepted range and unit."""
     if event.kind == "not_done" and field.kind not in ("reading", "mark"):
+        short(event.typed, least=0)
         return Fact(event, None)
     if event.kind == "photo" and field.kind == "part":
         return Fact(event, job.value(field.id))
@@ -40,16 +42,21 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
             raise Refusal("not_an_option", f"“{event.typed[:40]}” is none of: {accepted}.")
         return Fact(event, event.typed)
     if field.kind == "text":
-        words = " ".join(event.typed.split())
-        if not 1 <= len(words) <= field.longest:
-            raise Refusal(
-                "length",
-                f"Type 1 to {field.longest} signs; these are {len(words)}.",
-                "",
-                f"1 to {field.longest} signs",
-            )
-        return Fact(event, words)
+        return Fact(event, short(event.typed, field.longest))
     return Fact(event, _number(rules, job, field, event))
+
+
+def short(typed: str, longest: int = LONGEST, least: int = 1) -> str:
+    """Words as typed, spaces tidied. Raises ``Refusal`` where there are too few or too many."""
+    words = " ".join(typed.split())
+    if not least <= len(words) <= longest:
+        raise Refusal(
+            "length",
+            f"Type {least} to {longest} signs; these are {len(words)}.",
+            "",
+            f"{least} to {longest} signs",
+        )
+    return words
 
 
 def _part(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
@@ -132,9 +139,10 @@ def bounds(rules: Rules, job: Job, field: Field) -> tuple[float, float, str]:
 
 
 def range_words(rules: Rules, job: Job, field: Field, unit: str | None) -> str:
-    """The accepted range in the unit that was typed, or the SI unit where that is no unit."""
+    """The accepted range in the unit that was typed, or a usual one where that is no unit of it."""
     accepted = ["1"] if field.kind == "count" else units_of(field.dimension or "ratio")
-    shown = unit if unit in accepted else accepted[1 if "kPa" in accepted else 0]
+    usual: str = rules.unit_sets[0]["units"].get(field.unit_key, accepted[0])
+    shown = unit if unit in accepted else usual
     low, high, _ = bounds(rules, job, field)
     if shown == "1":
         return f"{low:.0f} to {high:.0f}"

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from weeptrace.rules.conditions import Tree
+
+LONGEST: Final = 140  # signs of a text that a phone shows whole
 
 
 @dataclass(frozen=True)
@@ -21,7 +23,7 @@ class Field:
     signed: bool = False
     shown_in: str = ""
     options: tuple[str, ...] = ()
-    longest: int = 140
+    longest: int = LONGEST
     not_above: tuple[str, ...] = ()
     clears: tuple[str, ...] = ()
     marks: str = ""
@@ -123,6 +125,7 @@ class Rules:
     cautions: Mapping[str, str]
     never: Mapping[str, Never]
     procedures: Mapping[str, Procedure]
+    causes: Mapping[str, Any]
     unit_sets: tuple[Mapping[str, Any], ...]
     decimals: Mapping[str, int]
     texts: Mapping[str, Any]
@@ -143,6 +146,7 @@ def from_bundle(bundle: Mapping[str, Any]) -> Rules:
         cautions=bundle["cautions"],
         never={id: Never(id=id, **_tuples(entry)) for id, entry in bundle["never"].items()},
         procedures={id: _procedure(entry) for id, entry in bundle["procedures"].items()},
+        causes=bundle["causes"],
         unit_sets=tuple(bundle["unit_sets"]),
         decimals=bundle["decimals"],
         texts=bundle["texts"],
