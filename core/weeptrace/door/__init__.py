@@ -35,6 +35,7 @@ for _room in (
     "loss_reminder",
     "warmup",
     "warmup_time",
+    "causes",
     "quote",
     "practice",
     "job",

@@ -11,7 +11,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from weeptrace.rules import figures, safety, steps, vocabulary, words
+from weeptrace.rules import causes_source, figures, safety, steps, vocabulary, words
 from weeptrace.rules.never import never
 from weeptrace.rules.source import RulesError, Source
 
@@ -27,6 +27,7 @@ def compile_folder(folder: Path) -> dict[str, Any]:
     source.hazards = safety.hazards(source)
     procedures = steps.procedures(source)
     rules = never(source, procedures)
+    causes = causes_source.knowledge(source)
     units = figures.unit_sets(source)
     words.check_texts(source, procedures)
     if source.faults:
@@ -38,6 +39,7 @@ def compile_folder(folder: Path) -> dict[str, Any]:
         "cautions": {id: entry["caution"] for id, entry in source.hazards.items()},
         "never": rules,
         "procedures": procedures,
+        "causes": causes,
         "unit_sets": units["set"],
         "decimals": units["decimals"],
     }

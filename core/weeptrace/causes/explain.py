@@ -1,0 +1,147 @@
+"""Why a cause stands where it stands: findings for and against it, in the trade's words.
+
+weight of f for c = log of P(f | c alone) / P(f | another cause, as common as it is)
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from weeptrace.causes.knowledge import Finding, Knowledge
+from weeptrace.causes.likelihood import Term, term
+from weeptrace.causes.observe import Evidence
+
+# Weights of evidence, as odds: weak, clear, strong.
+WEAK: Final = math.log(1.5)
+CLEAR: Final = math.log(3.0)
+STRONG: Final = math.log(10.0)
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One finding for or against a cause: its answer in words, how much it weighs, and why."""
+
+    finding: str
+    value: str
+    words: str
+    weight: float
+    strength: str
+    why: str
+    same_sign_as: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Reasons:
+    """The findings for and against one cause, the weightiest first."""
+
+    plus: tuple[Reason, ...]
+    minus: tuple[Reason, ...]
+
+
+def reasons(knowledge: Knowledge, evidence: Evidence, attention: float) -> dict[str, Reasons]:
+    """For and against, for each cause that the car can have."""
+    weights: dict[str, list[Reason]] = {cause: [] for cause in evidence.odds}
+    total = sum(evidence.odds.values())
+    share = {cause: odds / total for cause, odds in evidence.odds.items()}
+    for id, value in _told(evidence):
+        finding = knowledge.findings[id]
+        terms = _terms_of(knowledge, evidence, finding, attention)
+        chance = {
+            cause: math.prod([each.chance(each.kinds((cause,))) for each in terms])
+            for cause in evidence.odds
+        }
+        mean = sum(share[cause] * each for cause, each in chance.items())
+        for cause, each in chance.items():
+            others = (mean - share[cause] * each) / max(1.0 - share[cause], 1e-9)
+            weight = math.log(each / others) if others > 0.0 else 0.0
+            if abs(weight) >= WEAK:
+                weights[cause].append(
+                    Reason(
+                        id,
+                        value,
+                        knowledge.said(id, value),
+                        weight,
+                        _strength(weight),
+                        _why(knowledge, finding, value, cause, weight),
+                        _same(knowledge, evidence, finding, value),
+                    )
+                )
+    for cause, shifts in evidence.shifted.items():
+        for id, by, why in shifts:
+            weight = math.log(by)
+            if abs(weight) >= WEAK:
+                value = evidence.answers[id][0]
+                said = knowledge.said(id, value)
+                weights[cause].append(Reason(id, value, said, weight, _strength(weight), why, ()))
+    return {cause: _sorted(each) for cause, each in weights.items()}
+
+
+def _told(evidence: Evidence) -> list[tuple[str, str]]:
+    return [
+        (id, values[0])
+        for id, values in evidence.answers.items()
+        if id in evidence.signs or id in evidence.places
+    ]
+
+
+def _sorted(each: list[Reason]) -> Reasons:
+    each.sort(key=lambda reason: -abs(reason.weight))
+    return Reasons(
+        tuple([reason for reason in each if reason.weight > 0.0]),
+        tuple([reason for reason in each if reason.weight < 0.0]),
+    )
+
+
+def _strength(weight: float) -> str:
+    size = abs(weight)
+    return "strong" if size >= STRONG else "clear" if size >= CLEAR else "weak"
+
+
+def _terms_of(
+    knowledge: Knowledge, evidence: Evidence, finding: Finding, attention: float
+) -> list[Term]:
+    """The terms of one finding alone."""
+    if not finding.places:
+        state = finding.state or ""
+        return [term(knowledge, evidence, state, [(finding.id, "")], attention)]
+    return [
+        term(knowledge, evidence, state, [(finding.id, place)], attention)
+        for place, state in finding.places.items()
+    ]
+
+
+def _why(knowledge: Knowledge, finding: Finding, value: str, cause: str, weight: float) -> str:
+    """The reason in the rules that links a cause to a finding."""
+    if cause in finding.reasons:
+        return finding.reasons[cause]
+    state = finding.places.get(value) if finding.places else finding.state
+    known = knowledge.states.get(state or "")
+    if known is None:
+        own = [s for s in finding.places.values() if cause in knowledge.states[s].causes]
+        known = knowledge.states[own[0]] if own else None
+    if known is not None and cause in known.reasons:
+        return known.reasons[cause]
+    if weight < 0.0 and finding.why:
+        return finding.why
+    return known.why if known is not None else finding.why
+
+
+def _same(
+    knowledge: Knowledge, evidence: Evidence, finding: Finding, value: str
+) -> tuple[str, ...]:
+    """Other findings told that show the same state: one sign seen twice."""
+    state = finding.places.get(value) if finding.places else finding.state
+    if state is None:
+        return ()
+    return tuple(
+        id
+        for id, _ in _told(evidence)
+        if id != finding.id
+        and state
+        in (
+            knowledge.findings[id].state,
+            *(knowledge.findings[id].places.get(v) for v in evidence.places.get(id, ())),
+        )
+    )

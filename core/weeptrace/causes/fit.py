@@ -1,0 +1,142 @@
+"""Findings that don't fit: pairs that can't both be so, one that the others speak against, and
+findings that nothing on the list explains.
+
+    misfit of f = P(f) / P(f | all others)
+
+Source: Jensen, Chamberlain, Nordahl and Jensen, "Analysis in HUGIN of data conflict", 1990.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from weeptrace.causes.knowledge import Knowledge
+from weeptrace.causes.likelihood import Layout, Term, term
+from weeptrace.causes.observe import Evidence
+from weeptrace.causes.posterior import Posterior
+
+
+@dataclass(frozen=True)
+class Contradiction:
+    """Findings that contradict each other; ``recheck`` is the least reliable of them."""
+
+    findings: tuple[str, ...]
+    recheck: str
+    why: str
+
+
+def contradictions(
+    knowledge: Knowledge,
+    evidence: Evidence,
+    layout: Layout,
+    found: Posterior,
+    limits: Mapping[str, float],
+) -> tuple[Contradiction, ...]:
+    """All contradictions, those named in the rules first."""
+    out = [
+        Contradiction((id,), id, "Two answers to one question exclude each other.")
+        for id in evidence.twice
+    ]
+    for a, b, why in knowledge.conflicts:
+        if _said(evidence, a) and _said(evidence, b):
+            pair = (a[0], b[0])
+            out.append(Contradiction(pair, _weakest(evidence, pair), why))
+    named = {id for each in out for id in each.findings}
+    for id, against in misfits(knowledge, evidence, layout, found, limits).items():
+        if id not in named and against:
+            pair = (id, against)
+            if named.isdisjoint(pair):
+                out.append(
+                    Contradiction(
+                        pair,
+                        _weakest(evidence, pair),
+                        "No cause on the list goes well with both; one may be misread, or two "
+                        "faults are there.",
+                    )
+                )
+                named |= set(pair)
+    return tuple(out)
+
+
+def _said(evidence: Evidence, answer: tuple[str, str]) -> bool:
+    finding, value = answer
+    if value == "any":
+        return bool(evidence.places.get(finding))
+    return evidence.said(finding, value)
+
+
+def _weakest(evidence: Evidence, findings: tuple[str, ...]) -> str:
+    """The least reliable of some findings: the one most often misread."""
+    return max(findings, key=lambda id: (_doubt(evidence, id), id))
+
+
+def _doubt(evidence: Evidence, id: str) -> float:
+    return 1.0 - evidence.seen[id] if id in evidence.seen else evidence.misread.get(id, 0.0)
+
+
+def misfits(
+    knowledge: Knowledge,
+    evidence: Evidence,
+    layout: Layout,
+    found: Posterior,
+    limits: Mapping[str, float],
+) -> dict[str, str]:
+    """Each sign that the others speak against, with the one that speaks against it most."""
+    attention = limits["causes.attention"]
+    prior = _prior(evidence.odds)
+    without: dict[str, tuple[Term, Term]] = {}
+    for each in layout.terms:
+        for report in each.reports:
+            if report[1]:
+                continue
+            rest = [other for other in each.reports if other != report]
+            without[report[0]] = (each, term(knowledge, evidence, each.state, rest, attention))
+    out: dict[str, str] = {}
+    for id, (full, less) in without.items():
+        alone = term(knowledge, evidence, full.state, [(id, "")], attention)
+        before = sum(
+            weight * alone.chance(alone.kinds((cause,))) for cause, weight in prior.items()
+        )
+        back = [
+            (
+                each.causes,
+                each.chance
+                * less.chance(less.kinds(each.causes))
+                / full.chance(full.kinds(each.causes)),
+            )
+            for each in found.sets[:_SETS]
+        ]
+        after = 1.0 / sum(weight for _, weight in back)
+        if before / after > limits["causes.misfit"]:
+            out[id] = _against(id, without, back, full)
+    return out
+
+
+_SETS = 300
+
+
+def _prior(odds: Mapping[str, float]) -> dict[str, float]:
+    total = sum(odds.values())
+    return {cause: each / total for cause, each in odds.items()}
+
+
+def _against(
+    id: str,
+    without: Mapping[str, tuple[Term, Term]],
+    back: list[tuple[tuple[str, ...], float]],
+    full: Term,
+) -> str:
+    """The finding that, taken out as well, lets ``id`` fit best."""
+    best, most = "", 0.0
+    for other, (whole, less) in without.items():
+        if other == id or whole is full:
+            continue
+        num = den = 0.0
+        for causes, weight in back:
+            freed = weight * less.chance(less.kinds(causes)) / whole.chance(whole.kinds(causes))
+            den += freed
+            num += freed * full.chance(full.kinds(causes))
+        if num / den > most:
+            best, most = other, num / den
+    return best

@@ -1,0 +1,234 @@
+"""What the trade knows, as the rules compile it: causes, states, findings, tests.
+
+A cause brings states about (gas in the coolant, wet at the pump's weep hole); findings show states.
+Two findings of one state are one sign seen twice. Chances are judgements, in words, in the rules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+# The rules write times in minutes; inside, all is seconds.
+MINUTE: Final = 60.0
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One thing that can be wrong.
+
+    ``odds``: before any finding; ``wrong``: s of work lost where it is repaired and was sound.
+    """
+
+    id: str
+    odds: float
+    zone: str
+    part: str
+    needs: str | None
+    leaks: bool
+    wrong: float
+    proof: tuple[str, ...]
+    proven_by: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class State:
+    """A binary state: a noisy-OR of causes; ``run_down``: shows without being the source."""
+
+    id: str
+    background: float
+    run_down: float
+    causes: Mapping[str, float]
+    reasons: Mapping[str, str]
+    why: str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """A question with its answers.
+
+    ``sign``: values rising from the quiet one, a noisy-MAX of ``causes`` and at most one ``state``,
+    each spread given as cumulative chances. ``places``: each value shows a state of its own.
+    ``history``: shifts the odds of causes. ``condition``: says how far another finding is trusted.
+    """
+
+    id: str
+    kind: str
+    tests: tuple[str, ...]
+    values: tuple[str, ...]
+    neutral: tuple[str, ...]
+    misread: float
+    state: str | None
+    given_state: tuple[float, ...]
+    background: tuple[float, ...]
+    causes: Mapping[str, tuple[float, ...]]
+    reasons: Mapping[str, str]
+    why: str
+    places: Mapping[str, str]
+    seen: float
+    source: bool
+    group: str
+    shifts: Mapping[str, Mapping[str, tuple[float, str]]]
+    doubts: tuple[Mapping[str, Any], ...]
+    measure: Mapping[str, Any] | None
+
+
+@dataclass(frozen=True)
+class Test:
+    """What can be done next, and what it asks for; times, ``worth`` and ``risk`` in s of work."""
+
+    id: str
+    time: float
+    waits: float
+    worth: float
+    risk: float
+    tools: frozenset[str]
+    consumables: tuple[str, ...]
+    hazards: tuple[str, ...]
+    gates: tuple[str, ...]
+    needs: frozenset[str]
+    teardown: bool
+    visit: bool
+    fitted: str | None
+    interview: bool
+    gives: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """All of it, read-only."""
+
+    causes: Mapping[str, Cause]
+    states: Mapping[str, State]
+    findings: Mapping[str, Finding]
+    tests: Mapping[str, Test]
+    conflicts: tuple[tuple[tuple[str, str], tuple[str, str], str], ...]
+    blocks: tuple[Mapping[str, Any], ...]
+    cautions: Mapping[str, tuple[tuple[str, ...], ...]]
+    features: tuple[str, ...]
+    words: Mapping[str, Any]
+
+    def said(self, finding: str, value: str) -> str:
+        """An answer in words."""
+        if value in self.findings[finding].places:
+            return str(self.words["place"].get(value) or self.words["value"][finding][value])
+        named = self.words["value"].get(finding, {})
+        return str(named.get(value) or self.words["place"].get(value, value))
+
+
+def from_bundle(bundle: Mapping[str, Any], limits: Mapping[str, float]) -> Knowledge:
+    """The knowledge of a compiled bundle's part ``causes``.
+
+    Prior odds are ``weight / sum of weights * limits["causes.several"]``: a cause is there or not,
+    whatever else is there.
+    """
+    total = sum(cause["weight"] for cause in bundle["causes"].values())
+    causes = {
+        id: Cause(
+            id,
+            odds=entry["weight"] / total * limits["causes.several"],
+            zone=entry["zone"],
+            part=entry["part"],
+            needs=entry["needs"],
+            leaks=entry["leaks"],
+            wrong=entry["wrong"] * MINUTE,
+            proof=tuple(entry["proof"]),
+            proven_by=tuple(_answer(text) for text in entry["proven_by"]),
+        )
+        for id, entry in bundle["causes"].items()
+    }
+    findings = {id: _finding(id, entry) for id, entry in bundle["findings"].items()}
+    needs = {cause.needs for cause in causes.values() if cause.needs}
+    named = {key[1] for each in bundle["cautions"].values() for key in each if key[0] == "feature"}
+    return Knowledge(
+        causes=causes,
+        states={id: _state(id, entry) for id, entry in bundle["states"].items()},
+        findings=findings,
+        tests={id: _test(id, entry, findings) for id, entry in bundle["tests"].items()},
+        conflicts=tuple(
+            ((each["a"][0], each["a"][1]), (each["b"][0], each["b"][1]), each["why"])
+            for each in bundle["conflicts"]
+        ),
+        blocks=tuple(bundle["blocks"]),
+        cautions={
+            id: tuple(tuple(when) for when in each) for id, each in bundle["cautions"].items()
+        },
+        features=tuple(sorted(needs | named)),
+        words=bundle["words"],
+    )
+
+
+def _answer(text: str) -> tuple[str, str]:
+    finding, _, value = text.partition("=")
+    return finding, value
+
+
+def _state(id: str, entry: Mapping[str, Any]) -> State:
+    links = entry["from"]
+    return State(
+        id,
+        background=entry["background"],
+        run_down=entry["run_down"],
+        causes={cause: link["chance"] for cause, link in links.items()},
+        reasons={cause: link["why"] for cause, link in links.items()},
+        why=entry["why"],
+    )
+
+
+def _finding(id: str, entry: Mapping[str, Any]) -> Finding:
+    links = entry.get("from", {})
+    return Finding(
+        id,
+        kind=entry["kind"],
+        tests=tuple(entry["tests"]),
+        values=tuple(entry["values"]),
+        neutral=tuple(entry["neutral"]),
+        misread=entry.get("misread", 0.0),
+        state=entry.get("state"),
+        given_state=cumulative(entry.get("given_state", ())),
+        background=cumulative(entry.get("background", ())),
+        causes={cause: cumulative(link["chance"]) for cause, link in links.items()},
+        reasons={cause: link["why"] for cause, link in links.items()},
+        why=entry.get("why", ""),
+        places=entry.get("places", {}),
+        seen=entry.get("seen", 0.0),
+        source=entry.get("source", False),
+        group=entry.get("group", ""),
+        shifts={
+            value: {cause: (link["by"], link["why"]) for cause, link in each.items()}
+            for value, each in entry.get("shifts", {}).items()
+        },
+        doubts=tuple(entry.get("doubts", ())),
+        measure=entry.get("measure"),
+    )
+
+
+def cumulative(spread: Any) -> tuple[float, ...]:
+    """Chances of each value as chances of not more than it; the last is 1."""
+    out: list[float] = []
+    total = 0.0
+    for chance in spread:
+        total += chance
+        out.append(total)
+    return (*out[:-1], 1.0) if out else ()
+
+
+def _test(id: str, entry: Mapping[str, Any], findings: Mapping[str, Finding]) -> Test:
+    return Test(
+        id,
+        time=entry["minutes"] * MINUTE,
+        waits=entry["waits"] * MINUTE,
+        worth=entry["worth"] * MINUTE,
+        risk=entry["risk"] * MINUTE,
+        tools=frozenset(entry["tools"]),
+        consumables=tuple(entry["consumables"]),
+        hazards=tuple(entry["hazards"]),
+        gates=tuple(entry["gates"]),
+        needs=frozenset(what for what in ("runs", "drives", "cranks") if entry[what]),
+        teardown=entry["teardown"],
+        visit=entry["visit"],
+        fitted=entry["fitted"],
+        interview=entry["interview"],
+        gives=tuple(each.id for each in findings.values() if id in each.tests),
+    )

@@ -1,0 +1,177 @@
+"""From the value of tests to what is proposed, in order, and when to stop.
+
+Tests that decide come while they gain more than they cost. Ranking is no proof: the leading cause's
+proof, a look for a second leak, and the level watch are proposed whatever they promise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from weeptrace.causes.knowledge import Knowledge, Test
+from weeptrace.causes.next_test import Turn, Valued
+from weeptrace.causes.observe import Evidence
+
+Role = Literal["decide", "prove", "second_leak", "close"]
+
+SECOND_LEAK = "pressure_test_cold"
+CLOSING = "level_watch"
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """A test to do next: why, what it gains and costs (s of work), and what must be watched."""
+
+    test: str
+    role: Role
+    why: str
+    time: float
+    gain: float
+    cost: float
+    asks: tuple[str, ...]
+    hazards: tuple[str, ...]
+    gates: tuple[str, ...]
+    turn: Turn | None
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Proposals in order. ``enough``: no test decides more than it costs; ``words`` say so."""
+
+    proposals: tuple[Proposal, ...]
+    enough: bool
+    words: str
+
+
+def proven(
+    knowledge: Knowledge,
+    evidence: Evidence,
+    cause: str,
+    chances: Mapping[str, float],
+    limits: Mapping[str, float],
+) -> bool:
+    """Whether an answer that proves a cause was given, and the rest does not speak against it."""
+    return chances[cause] >= limits["causes.decided"] and any(
+        evidence.said(finding, value) for finding, value in knowledge.causes[cause].proven_by
+    )
+
+
+def plan(
+    knowledge: Knowledge,
+    evidence: Evidence,
+    chances: Mapping[str, float],
+    valued: Sequence[Valued],
+    tests: Mapping[str, Test],
+    limits: Mapping[str, float],
+) -> Plan:
+    """What is proposed, in order, and whether enough is known to stop looking for the cause."""
+    leader = max(chances, key=lambda cause: chances[cause])
+    by = {each.test: each for each in valued}
+    proof = knowledge.causes[leader].proof
+    decide = [
+        each
+        for each in valued
+        if each.worth and not _held_back(each, valued, tests, chances[leader], proof, limits)
+    ]
+    chosen: list[tuple[str, Role]] = [(each.test, "decide") for each in decide]
+    sure = proven(knowledge, evidence, leader, chances, limits)
+    if not sure:
+        first = next((id for id in proof if id in tests and id in by), None)
+        if first is not None:
+            _place(chosen, first, "prove", 2 if tests[first].teardown else 0)
+    if knowledge.causes[leader].leaks and SECOND_LEAK in by:
+        _place(chosen, SECOND_LEAK, "second_leak", 2)
+    if CLOSING in by:
+        _place(chosen, CLOSING, "close", len(chosen))
+    return Plan(
+        tuple(_proposal(knowledge, tests[id], role, leader, by[id]) for id, role in chosen),
+        not decide,
+        _stop_words(knowledge, leader, chances[leader], valued, decide, sure),
+    )
+
+
+def _place(chosen: list[tuple[str, Role]], test: str, role: Role, at: int) -> None:
+    """Put a test in where it is not proposed already; move it forward where it is."""
+    for index, (id, _) in enumerate(chosen):
+        if id == test:
+            if index > at:
+                chosen.insert(at, chosen.pop(index))
+            return
+    chosen.insert(min(at, len(chosen)), (test, role))
+
+
+def _held_back(
+    each: Valued,
+    valued: Sequence[Valued],
+    tests: Mapping[str, Test],
+    leading: float,
+    proof: Sequence[str],
+    limits: Mapping[str, float],
+) -> bool:
+    """Whether a test that takes parts off waits: for a cheaper one, or since all is decided."""
+    if not tests[each.test].teardown:
+        return False
+    if leading >= limits["causes.decided"] and each.test not in proof:
+        return True
+    return any(
+        other.gain >= limits["causes.teardown_share"] * each.gain and other.worth
+        for other in valued
+        if not tests[other.test].teardown
+    )
+
+
+def _proposal(
+    knowledge: Knowledge, test: Test, role: Role, leader: str, valued: Valued
+) -> Proposal:
+    return Proposal(
+        test.id,
+        role,
+        _why(knowledge, role, leader, valued),
+        test.time,
+        valued.gain,
+        valued.cost,
+        valued.asks,
+        test.hazards,
+        test.gates,
+        valued.turn,
+    )
+
+
+def _why(knowledge: Knowledge, role: Role, leader: str, valued: Valued) -> str:
+    cause = knowledge.words["cause"]
+    if role == "prove":
+        return f"Ranking is no proof: this proves or clears “{cause[leader]}”."
+    if role == "second_leak":
+        return "Two leaks at once are common: look for a second one before the quote."
+    if role == "close":
+        return "The cold level over the next days shows what no hold can."
+    question = knowledge.words["question"][valued.asks[0]]
+    if valued.turn is None:
+        return f"{question} It settles how sure “{cause[leader]}” is."
+    said = knowledge.said(valued.turn.finding, valued.turn.value)
+    return f"{question} If “{said}”, “{cause[valued.turn.leader]}” leads."
+
+
+def _stop_words(
+    knowledge: Knowledge,
+    leader: str,
+    leading: float,
+    valued: Sequence[Valued],
+    decide: Sequence[Valued],
+    sure: bool,
+) -> str:
+    if decide:
+        return ""
+    cause = knowledge.words["cause"][leader]
+    ends = "It is proven; look for a second leak." if sure else "It is not proven yet."
+    if not valued:
+        return f"No test is left that can be done now. “{cause}” leads. {ends}"
+    best = max(valued, key=lambda each: each.gain - each.cost)
+    test = knowledge.words["test"][best.test]
+    return (
+        f"No test decides more than it costs: “{test}” would gain {best.gain / 60:.0f} min of work "
+        f"and costs {best.cost / 60:.0f} min. “{cause}” leads with {100 * leading:.0f} %. "
+        f"{ends}"
+    )

@@ -1,0 +1,265 @@
+"""The causes room's operation: ranked causes, what is not ruled out, and the next tests."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any, Final
+
+from weeptrace.causes import Figure, Knowledge, Observation, from_bundle, rank
+from weeptrace.causes.explain import Reason
+from weeptrace.causes.plan import Proposal
+from weeptrace.door.registry import (
+    Json,
+    give,
+    object_schema,
+    operation,
+    quantity_schema,
+    read,
+)
+from weeptrace.quantity import to_si
+from weeptrace.refusal import Refusal
+from weeptrace.rules import limits, load
+
+_TEXT: Final[Json] = {"type": "string"}
+_CHANCE: Final[Json] = {"type": "number", "minimum": 0, "maximum": 1}
+_WORDS: Final[Json] = {"type": "array", "items": _TEXT}
+_FIGURE: Final[Json] = object_schema(
+    {
+        "value": {"type": "number"},
+        "unit": _TEXT,
+        "low": {"type": "number"},
+        "high": {"type": "number"},
+    },
+    ["value", "unit"],
+)
+_REASON = object_schema(
+    {
+        "finding": _TEXT,
+        "value": _TEXT,
+        "words": _TEXT,
+        "strength": {"type": "string", "enum": ["weak", "clear", "strong"]},
+        "why": _TEXT,
+        "same_sign_as": _WORDS,
+    }
+)
+_TURN = object_schema({"finding": _TEXT, "value": _TEXT, "probability": _CHANCE, "leader": _TEXT})
+_OUTPUT = object_schema(
+    {
+        "causes": {
+            "type": "array",
+            "items": object_schema(
+                {
+                    "id": _TEXT,
+                    "words": _TEXT,
+                    "probability": {**_CHANCE, "description": "of being there, alone or not"},
+                    "zone": _TEXT,
+                    "part": _TEXT,
+                    "for": {"type": "array", "items": _REASON},
+                    "against": {"type": "array", "items": _REASON},
+                    "proven": {"type": "boolean"},
+                }
+            ),
+        },
+        "more_than_one": {**_CHANCE, "description": "chance of two faults or more"},
+        "not_ruled_out": {
+            "type": "array",
+            "items": object_schema(
+                {"id": _TEXT, "words": _TEXT, "probability": _CHANCE, "test": _TEXT},
+                ["id", "words", "probability"],
+            ),
+        },
+        "masked": {
+            "type": "array",
+            "items": object_schema({"id": _TEXT, "words": _TEXT, "lacks": _TEXT}),
+        },
+        "next_tests": {
+            "type": "array",
+            "items": object_schema(
+                {
+                    "id": _TEXT,
+                    "words": _TEXT,
+                    "role": {"type": "string", "enum": ["decide", "prove", "second_leak", "close"]},
+                    "why": _TEXT,
+                    "minutes": {"type": "number"},
+                    "gain": quantity_schema("time", "work it saves, on average"),
+                    "cost": quantity_schema("time", "all counted as work"),
+                    "asks": _WORDS,
+                    "hazards": _WORDS,
+                    "gates": _WORDS,
+                    "would_change": _TURN,
+                },
+                [
+                    "id", "words", "role", "why", "minutes", "gain", "cost", "asks", "hazards",
+                    "gates",
+                ],
+            ),
+        },
+        "enough": {"type": "boolean", "description": "no test decides more than it costs"},
+        "enough_words": _TEXT,
+        "contradictions": {
+            "type": "array",
+            "items": object_schema({"findings": _WORDS, "recheck": _TEXT, "why": _TEXT}),
+        },
+        "cautions": {"type": "array", "items": object_schema({"code": _TEXT, "words": _TEXT})},
+    }
+)  # fmt: skip
+
+
+@cache
+def _knowledge() -> Knowledge:
+    return from_bundle(load().causes, limits())
+
+
+@operation(
+    "causes.rank",
+    "Which causes are likely, why, what is not ruled out, and the next best test.",
+    input=object_schema(
+        {
+            "features": {**_WORDS, "description": "what the car has", "maxItems": 50},
+            "observations": {
+                "type": "array",
+                "maxItems": 300,
+                "items": object_schema(
+                    {
+                        "finding": _TEXT,
+                        "value": {
+                            "description": "a word, or a measured quantity",
+                            "anyOf": [_TEXT, _FIGURE],
+                        },
+                    }
+                ),
+            },
+            "tools": {**_WORDS, "description": "tools at hand; left out: all of them"},
+            "closed_gates": {**_WORDS, "description": "gates that can't be opened now"},
+        },
+        ["observations"],
+    ),
+    output=_OUTPUT,
+    sample={
+        "features": ["drain_plug"],
+        "observations": [
+            {"finding": "loss_rate", "value": {"value": 0.2, "unit": "L/1000 km"}},
+            {"finding": "wet_ground_zone", "value": "below_pump_end"},
+            {"finding": "weep_hole", "value": "wet"},
+        ],
+    },
+)
+def causes_rank(payload: Json) -> Json:
+    """See ``weeptrace.causes.rank.rank``."""
+    known = _knowledge()
+    words = known.words
+    _among(payload, "tools", sorted({tool for test in known.tests.values() for tool in test.tools}))
+    _among(payload, "closed_gates", sorted(load().gates))
+    found = rank(
+        known,
+        payload.get("features", []),
+        [
+            _observation(known, each, f"observations[{index}]")
+            for index, each in enumerate(payload["observations"])
+        ],
+        limits(),
+        tools=payload.get("tools"),
+        closed=payload.get("closed_gates", ()),
+    )
+    return {
+        "causes": [
+            {
+                "id": each.id,
+                "words": words["cause"][each.id],
+                "probability": each.probability,
+                "zone": known.causes[each.id].zone,
+                "part": known.causes[each.id].part,
+                "for": [_reason(reason) for reason in each.plus],
+                "against": [_reason(reason) for reason in each.minus],
+                "proven": each.proven,
+            }
+            for each in found.causes
+        ],
+        "more_than_one": found.several,
+        "not_ruled_out": [
+            {"id": each.id, "words": words["cause"][each.id], "probability": each.probability}
+            | ({} if each.test is None else {"test": each.test})
+            for each in found.not_ruled_out
+        ],
+        "masked": [
+            {"id": id, "words": words["cause"][id], "lacks": lacks}
+            for id, lacks in found.masked.items()
+        ],
+        "next_tests": [_proposal(known, each) for each in found.next_tests],
+        "enough": found.plan.enough,
+        "enough_words": found.plan.words,
+        "contradictions": [
+            {"findings": list(each.findings), "recheck": each.recheck, "why": each.why}
+            for each in found.contradictions
+        ],
+        "cautions": [{"code": id, "words": words["caution"][id]} for id in found.cautions],
+    }
+
+
+def _among(payload: Json, key: str, known: list[str]) -> None:
+    for index, name in enumerate(payload.get(key, ())):
+        if name not in known:
+            raise Refusal(
+                f"unknown_{key.removeprefix('closed_').removesuffix('s')}",
+                f"There is no “{name}” among {key.replace('_', ' ')}.",
+                f"{key}[{index}]",
+                ", ".join(known),
+            )
+
+
+def _observation(known: Knowledge, each: Json, path: str) -> Observation:
+    value: Any = each["value"]
+    if isinstance(value, str):
+        return Observation(each["finding"], value)
+    finding = known.findings.get(each["finding"])
+    if finding is None or finding.measure is None:
+        return Observation(each["finding"], Figure(value["value"]))
+    dimension = finding.measure["dimension"]
+    middle = read(each, "value", dimension, path=path)
+    ends = {
+        end: to_si(float(value[end]), value["unit"], dimension, f"{path}.value.{end}")
+        for end in ("low", "high")
+        if end in value
+    }
+    if not ends.get("low", middle) <= middle <= ends.get("high", middle):
+        raise Refusal(
+            "low_above_high",
+            "The value does not lie between its low and its high.",
+            f"{path}.value",
+            "low, then value, then high",
+        )
+    return Observation(each["finding"], Figure(middle, ends.get("low"), ends.get("high")))
+
+
+def _reason(each: Reason) -> Json:
+    return {
+        "finding": each.finding,
+        "value": each.value,
+        "words": each.words,
+        "strength": each.strength,
+        "why": each.why,
+        "same_sign_as": list(each.same_sign_as),
+    }
+
+
+def _proposal(known: Knowledge, each: Proposal) -> Json:
+    out: Json = {
+        "id": each.test,
+        "words": known.words["test"][each.test],
+        "role": each.role,
+        "why": each.why,
+        "minutes": each.time / 60.0,
+        "gain": give(max(each.gain, 0.0), "min"),
+        "cost": give(each.cost, "min"),
+        "asks": list(each.asks),
+        "hazards": list(each.hazards),
+        "gates": list(each.gates),
+    }
+    if each.turn is not None:
+        out["would_change"] = {
+            "finding": each.turn.finding,
+            "value": each.turn.value,
+            "probability": each.turn.chance,
+            "leader": each.turn.leader,
+        }
+    return out
