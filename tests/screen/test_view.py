@@ -15,9 +15,7 @@ from tests.logbook import Logbook
 from weeptrace import screen
 from weeptrace.job.advance import fold
 from weeptrace.rules import load
-from weeptrace.screen import record
 from weeptrace.screen.blocks import VIEW
-from weeptrace.screen.figures import Show
 
 RULES = load()
 DEMOS = sorted((Path(__file__).parents[2] / "demo_scenarios").glob("*.toml"))
@@ -337,19 +335,6 @@ def test_all_that_is_stored_can_be_seen_and_corrected() -> None:
     rows = blocks(view(log, "so_far"), "state")
     slip = next(row for row in rows if row["figure"] == "19\N{NO-BREAK SPACE}kPa")
     assert slip["do"]["pad"]["event"]["supersedes"] == log.events[-1]["id"]
-
-
-def test_the_html_record_needs_nothing_else() -> None:
-    log = holding("110", "109", "109", "109", "109", "109")
-    log.add("mark", "hold.ended")
-    show = Show(RULES, RULES.unit_sets[0]["units"])
-    log.add("fact", "job.number", "<b>L-1</b>")
-    html = record.html(show, fold(RULES, log.events), log.moment())
-    assert "src=" not in html
-    assert "http" not in html
-    assert "&lt;b&gt;L-1&lt;/b&gt;" in html
-    assert "Corvane Larkspur 2.4" in html
-    assert "a shaft seal that leaks turning" in html
 
 
 def test_a_system_that_stands_open_or_under_pressure_is_told() -> None:

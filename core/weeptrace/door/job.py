@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from typing import Any, Final
 
 from weeptrace import screen
-from weeptrace.door.hold import assessment_json
+from weeptrace.door.hold_show import assessment_json
 from weeptrace.door.registry import Json, object_schema, operation
 from weeptrace.job import files, holds
 from weeptrace.job.advance import fold
@@ -14,7 +14,7 @@ from weeptrace.job.events import read_moment
 from weeptrace.job.state import Job
 from weeptrace.loss.calendar import reminder
 from weeptrace.rules import load
-from weeptrace.screen import record
+from weeptrace.screen import record_sheet
 from weeptrace.screen.blocks import VIEW
 from weeptrace.screen.figures import Show
 
@@ -170,7 +170,7 @@ def _record(payload: Json) -> Json:
     chosen = screen.preferences(payload.get("preferences"), rules)
     job = fold(rules, payload["events"])
     photos = payload.get("photos", {})
-    return {"html": record.html(Show(rules, chosen.units), job, payload["now"], photos)}
+    return {"html": record_sheet.html(Show(rules, chosen.units), job, payload["now"], photos)}
 
 
 @operation(

@@ -1,0 +1,91 @@
+"""The day of a job: each phase as bars on a rule of clock times, with when it began and ended."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+from weeptrace.job.procedure import position
+from weeptrace.job.state import Job
+from weeptrace.rules import Rules
+from weeptrace.screen.drawing import Scale, drawing, line, tag, words
+
+WIDTH: Final = 320.0
+_LEFT, _RIGHT, _TOP, _ROW = 152.0, 308.0, 28.0, 19.0
+_HOUR: Final = 3600.0
+# Steps of the clock's rule, s; from a day on its labels are days.
+_STEPS: Final = (300.0, 900.0, 1800.0, _HOUR, 2 * _HOUR, 6 * _HOUR, 24 * _HOUR, 168 * _HOUR)
+_ROOMS: Final = 3  # the most labels that fit
+_WINDOW: Final = 30 * 24 * _HOUR  # a clock that jumped further tells nothing of the day
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A time that went by in one phase: from the entry before to the entry that ended it."""
+
+    phase: str
+    start: datetime
+    end: datetime
+
+
+def stretches(rules: Rules, job: Job) -> list[Stretch]:
+    """What was done when. The time before an entry belongs to the phase that it was made in."""
+    phases = rules.procedures[job.procedure].phases
+    made: list[Stretch] = []
+    last: datetime | None = None
+    for entry in reversed(list(job.entries())):
+        event = entry.event
+        at = datetime.fromisoformat(event.at)
+        if last is None or not timedelta() <= at - last <= timedelta(seconds=_WINDOW):
+            last = at
+            continue
+        if event.kind not in ("opened", "resumed", "closed"):
+            phase = phases[position(rules, entry.before, event.moment).phase].id
+            before = made[-1] if made else None
+            if before is not None and before.phase == phase and before.end == last:
+                made[-1] = Stretch(phase, before.start, at)
+            else:
+                made.append(Stretch(phase, last, at))
+        last = at
+    return made
+
+
+def day(names: Mapping[str, str], done: Sequence[Stretch]) -> str:
+    """The stretches, one row a phase; "" where nothing was done yet."""
+    if not done:
+        return ""
+    first, last = min(each.start for each in done), max(each.end for each in done)
+    span = max((last - first).total_seconds(), 60.0)
+    each = next((s for s in _STEPS if span / s <= _ROOMS), _STEPS[-1])
+    zero = first.replace(hour=0, minute=0, second=0, microsecond=0)
+    start, end = ((at - zero).total_seconds() for at in (first, last))
+    across = Scale(start, max(end, start + 60.0), _LEFT, _RIGHT)
+    phases = [phase for phase in names if any(stretch.phase == phase for stretch in done)]
+    foot = _TOP + _ROW * len(phases)
+    made = [line([(_LEFT, _TOP), (_RIGHT, _TOP)], "axis")]
+    for n in range(int(start // each), int(end // each) + 1):
+        at = n * each
+        if not start <= at <= end:
+            continue
+        moment = zero + timedelta(seconds=at)
+        label = f"{moment:%H:%M}" if each < 24 * _HOUR else f"{moment:%m-%d}"
+        made.append(line([(across(at), _TOP - 7), (across(at), foot)], "minor"))
+        made.append(words(across(at), _TOP - 11, label, "middle"))
+    for row, phase in enumerate(phases):
+        own = [stretch for stretch in done if stretch.phase == phase]
+        y = _TOP + _ROW * row
+        made.append(words(0, y + 15, names[phase], "start", "b"))
+        made.append(words(_LEFT - 8, y + 15, f"{own[0].start:%H:%M}", "end"))
+        for stretch in own:
+            x1, x2 = (across((at - zero).total_seconds()) for at in (stretch.start, stretch.end))
+            made.append(tag("rect", x=x1, y=y + 6, width=max(x2 - x1, 2.0), height=8,
+                            class_="solid"))  # fmt: skip
+    said = "; ".join(f"{names[phase]} {_times(done, phase)}" for phase in phases)
+    return drawing("day", WIDTH, foot + 4, f"{said}.", *made)
+
+
+def _times(done: Sequence[Stretch], phase: str) -> str:
+    own = (stretch for stretch in done if stretch.phase == phase)
+    return ", ".join(f"{stretch.start:%H:%M} to {stretch.end:%H:%M}" for stretch in own)

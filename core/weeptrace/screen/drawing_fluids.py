@@ -1,0 +1,121 @@
+"""The fluid balance as lengths on a rule of litres: gone, in, left over, waste."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from weeptrace.job import coolant
+from weeptrace.job.state import Job
+from weeptrace.loss.balance import Balance
+from weeptrace.quantity import from_si
+from weeptrace.refusal import Refusal
+from weeptrace.screen.drawing import Scale, drawing, hatch, line, multiples, step, tag, words
+from weeptrace.screen.figures import Show
+
+WIDTH: Final = 320.0
+_LEFT, _RIGHT, _TOP = 4.0, 300.0, 30.0
+_BAR, _WORDS, _GAP = 11.0, 18.0, 8.0
+_LONGEST: Final = 32  # signs of a line
+
+
+@dataclass(frozen=True)
+class Part:
+    """A length of a bar, m3; None is "not measured", drawn dashed at no length of its own."""
+
+    word: str
+    volume: float | None
+    kind: str
+
+
+def bars(show: Show, job: Job) -> list[tuple[str, list[Part]]]:
+    """What is gone, what went in, what is left over and what is waste; [] without a balance."""
+    try:
+        found = coolant.fluid_balance(show.rules, job)
+    except Refusal:
+        return []
+    number = coolant.number
+    gone = [
+        Part("Out", number(job, "coolant.drained"), "solid"),
+        Part("Missing before", number(job, "coolant.missing_before"), "hatched"),
+        Part("Spilled", number(job, "coolant.spilled"), "open"),
+    ]
+    waste = [
+        Part(word, found.waste[id].value if id in found.waste else None, kind)
+        for id, word, kind in (
+            ("used_coolant", "Waste: used coolant", "solid"),
+            ("spilled", "Waste: with absorbent", "open"),
+        )
+    ]
+    return [
+        ("Gone", gone),
+        ("In", [Part("In", number(job, "coolant.filled"), "solid")]),
+        ("Left over", [_left(found)]),
+        ("Waste", waste),
+    ]
+
+
+def _left(found: Balance) -> Part:
+    """Out less in: above zero it was not put back, below zero more went in than was gone."""
+    if found.closure is None:
+        return Part("Left over, out less in", None, "open")
+    below = found.closure.value < 0.0
+    return Part(
+        "More in than gone" if below else "Left over, out less in", abs(found.closure.value), "open"
+    )
+
+
+def fluids(show: Show, named: Sequence[tuple[str, list[Part]]]) -> str:
+    """The bars on one rule; "" without any."""
+    if not named:
+        return ""
+    unit = show.unit("volume")
+    sums = [sum(part.volume or 0.0 for part in parts) for _, parts in named]
+    high = from_si(max(*sums, 1e-4), unit)
+    each = step(high, 5)
+    across = Scale(0.0, high, _LEFT, _RIGHT)
+    made = [hatch("missing"), line([(_LEFT, _TOP), (_RIGHT, _TOP)], "axis")]
+    labels = multiples(0.0, high, each)
+    for at in multiples(0.0, high, each / 5):
+        made.append(line([(across(at), _TOP), (across(at), _TOP - 5)], "minor"))
+    for at in labels:
+        made.append(line([(across(at), _TOP), (across(at), _TOP - 9)], "tick"))
+        label = f"{at:g} {unit}" if at == labels[-1] else f"{at:g}"
+        made.append(words(across(at), _TOP - 13, label, "middle" if at else "start"))
+    y, said = _TOP + _GAP, []
+    for name, parts in named:
+        level = 0.0
+        for part in parts:
+            if part.volume is None:
+                made.append(tag("rect", x=across(level) + 3, y=y, width=_BAR, height=_BAR,
+                                class_="unknown"))  # fmt: skip
+                continue
+            x1 = across(level)
+            level += from_si(part.volume, unit)
+            fill = {"fill": "url(#missing)"} if part.kind == "hatched" else {}
+            made.append(tag("rect", x=x1, y=y, width=max(across(level) - x1, 0.0), height=_BAR,
+                            class_=part.kind, **fill))  # fmt: skip
+        lines = [f"{part.word} {_volume(show, part)}" for part in parts]
+        said.append(f"{name}: {', '.join(lines)}")
+        y += _BAR
+        for text in _joined(lines):
+            made.append(words(_LEFT, y + 15, text))
+            y += _WORDS
+        y += _GAP
+    return drawing("fluids", WIDTH, y, "; ".join(said), *made)
+
+
+def _joined(lines: list[str]) -> list[str]:
+    """As many parts on one line as fit."""
+    made = lines[:1]
+    for text in lines[1:]:
+        if len(made[-1]) + len(text) <= _LONGEST:
+            made[-1] += f", {text[0].lower()}{text[1:]}"
+        else:
+            made.append(text)
+    return made
+
+
+def _volume(show: Show, part: Part) -> str:
+    return "not measured" if part.volume is None else show.figure(part.volume, "volume")

@@ -1,0 +1,53 @@
+"""The pictures of a job in its record: those that are kept, and the names of those that are not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from weeptrace.job.state import Job
+from weeptrace.screen.drawing import safe, tag
+from weeptrace.screen.figures import NBSP, Show, clock
+from weeptrace.screen.record_facts import name_of
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A picture that an event names: its id, what it shows, and when it was taken."""
+
+    id: str
+    caption: str
+
+
+def _taken(show: Show, job: Job) -> list[Picture]:
+    """All pictures in the order in which they were taken."""
+    return [
+        Picture(
+            entry.event.typed,
+            f"{name_of(show, job, entry.event.field)},{NBSP}"
+            f"{clock(entry.event.moment, entry.event.at)}",
+        )
+        for entry in reversed(list(job.entries()))
+        if entry.event.kind == "photo" and entry.outcome == "accepted"
+    ]
+
+
+def pictures(show: Show, job: Job, photos: Mapping[str, str]) -> str:
+    taken = _taken(show, job)
+    if not taken:
+        return ""
+    figures = "".join(
+        "<figure>"
+        + tag("img", src=photos[each.id], alt=each.caption).replace("/>", ">")
+        + f"<figcaption>{safe(each.caption)}</figcaption></figure>"
+        for each in taken
+        if each.id in photos
+    )
+    missing = [each.caption for each in taken if each.id not in photos]
+    words = f"{show.rules.text('record.erased')} {'; '.join(missing)}." if missing else ""
+    return (
+        f"<section class=pictures><h2>{safe(show.rules.text('record.pictures'))}</h2>"
+        f"<div class=photos>{figures}</div>"
+        + (f"<p>{safe(words)}</p>" if words else "")
+        + "</section>"
+    )

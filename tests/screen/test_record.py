@@ -1,0 +1,439 @@
+"""The hand-over record as a file: whole, safe, honest about what was not measured."""
+
+from __future__ import annotations
+
+import json
+import re
+import subprocess
+import sys
+from dataclasses import dataclass, field
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.logbook import Logbook
+from weeptrace.door import call
+from weeptrace.rules import load
+
+RULES = load()
+CHECKS = {s.id: s.checks for s in RULES.procedures["coolant_loss"].steps}
+BEFORE = ("110", "109", "107", "107", "105", "104", "103", "102", "101", "100", "99", "98")
+AFTER = ("110", *("109",) * 11)
+JPEG = "data:image/jpeg;base64,/9j/2Q=="
+
+Json = dict[str, Any]
+Entries = tuple[tuple[str, str, str, str | None], ...]
+
+
+def add(log: Logbook, entries: Entries, after: float = 20.0) -> None:
+    for kind, name, typed, unit in entries:
+        log.now += after
+        log.add(kind, name, typed, unit)
+
+
+def tick(log: Logbook, *steps: str) -> None:
+    add(log, tuple(("done", name, "", None) for step in steps for name in CHECKS[step]))
+
+
+def hold(log: Logbook, kin: str, needles: tuple[str, ...]) -> None:
+    for needle in needles:
+        log.now += 60.0
+        log.add("reading", f"{kin}.pressure", needle, "kPa")
+    add(log, (("mark", f"{kin}.ended", "", None), ("done", f"{kin}.seen", "", None)), 5.0)
+
+
+def measured(picture: str = "", before: tuple[str, ...] = BEFORE) -> Logbook:
+    """A radiator replaced, from the complaint to the proof, held before and after."""
+    log = Logbook()
+    log.add("fact", "job.number", "L-014")
+    log.add("fact", "shop.currency", "EUR")
+    log.describe_car()
+    log.add("done", "fan.off")
+    log.pass_the_gate()
+    log.fit_the_tester()
+    hold(log, "hold", before)
+    add(log, (("fact", "zone.radiator_seam", "wet", None),
+              ("fact", "zone.valley", "not_reachable", None),
+              ("done", "zone.seen", "", None),
+              ("fact", "finding.place", "radiator_seam", None)))  # fmt: skip
+    wet = (
+        ("photo", "finding.photo_wet", picture)
+        if picture
+        else ("not_done", "finding.photo_wet", "")
+    )
+    add(log, ((*wet, None),
+              ("done", "finding.dried", "", None),
+              ("fact", "finding.wet_again", "wet", None),
+              ("not_done", "finding.photo_again", "", None),
+              ("done", "pressure.released", "", None),
+              ("fact", "repair.kind", "radiator", None),
+              ("fact", "quote.hours", "3.5", "h"),
+              ("fact", "quote.parts", "310", "1"),
+              ("fact", "quote.total", "480", "1"),
+              ("fact", "quote.ceiling", "560", "1"),
+              ("fact", "consent.who", "R. Sand", None),
+              ("fact", "consent.how", "spoken", None)), 60.0)  # fmt: skip
+    tick(log, "match_radiator")
+    log.add("fact", "coolant.missing_before", "0.3", "L")
+    log.pass_the_gate()
+    add(log, (("fact", "coolant.drained", "4.3", "L"),
+              ("fact", "coolant.residual_strength", "35", "%"),
+              ("fact", "part.under_tray", "off", None),
+              ("not_done", "part.condenser", "Stays on", None),
+              ("fact", "part.upper_hose", "off", None),
+              ("fact", "part.radiator", "off", None),
+              ("done", "ledger.off_complete", "", None),
+              ("fact", "part.radiator", "on", None),
+              ("fact", "part.upper_hose", "on", None),
+              ("fact", "part.under_tray", "on", None),
+              ("done", "ledger.on_complete", "", None)), 240.0)  # fmt: skip
+    tick(log, "joints", "plugs")
+    add(log, (("fact", "fill.how", "open_neck", None),
+              ("fact", "coolant.target_strength", "50", "%"),
+              ("fact", "coolant.at_hand", "concentrate", None),
+              ("done", "coolant.mixed", "", None),
+              ("fact", "dry.wanted", "no_dry_air", None),
+              ("fact", "coolant.filled", "4.55", "L"),
+              ("done", "warm.extraction", "", None)), 90.0)  # fmt: skip
+    for celsius in ("20", "45", "70", "88", "92"):
+        log.now += 120.0
+        log.add("reading", "warm.coolant", celsius, "°C")
+    add(log, (("mark", "warm.ended", "", None), ("done", "warm.seen", "", None),
+              ("fact", "after.wanted", "hold", None)))  # fmt: skip
+    log.now += 3600.0
+    log.pass_the_gate()
+    add(log, (("done", "after.fitted", "", None), ("fact", "after.strokes", "5", "1")))
+    hold(log, "after", AFTER)
+    add(log, (("fact", "after.old_place", "dry", None), ("done", "after.released", "", None),
+              ("fact", "coolant.spilled", "0.05", "L"), ("done", "balance.seen", "", None),
+              ("fact", "watch.level", "22", "mm"), ("not_done", "watch.area", "", None),
+              ("fact", "watch.booked", "booked", None)))  # fmt: skip
+    return log
+
+
+def seen() -> Logbook:
+    """A clamp that one can see: no tester, no hold, no coolant drained."""
+    log = Logbook()
+    add(log, (("fact", "car.name", "Corvane Heron van", None),
+              ("fact", "work.route", "seen", None),
+              ("done", "fan.off", "", None),
+              ("fact", "finding.place", "upper_hose", None),
+              ("not_done", "finding.photo_wet", "", None),
+              ("done", "finding.dried", "", None),
+              ("fact", "finding.wet_again", "wet", None),
+              ("not_done", "finding.photo_again", "", None),
+              ("fact", "repair.kind", "hose_or_clamp", None),
+              ("fact", "quote.total", "40", "1"),
+              ("fact", "consent.who", "R. Sand", None),
+              ("fact", "consent.how", "spoken", None)))  # fmt: skip
+    tick(log, "match_hose")
+    log.pass_the_gate()
+    add(log, (("fact", "part.clamp", "off", None), ("done", "ledger.off_complete", "", None),
+              ("fact", "part.clamp", "on", None),
+              ("done", "ledger.on_complete", "", None)))  # fmt: skip
+    tick(log, "joints")
+    add(log, (("fact", "after.wanted", "no_hold", None), ("fact", "after.old_place", "dry", None),
+              ("fact", "watch.booked", "booked", None),
+              ("closed", "job.closed", "", None)))  # fmt: skip
+    return log
+
+
+def record(log: Logbook, **more: Any) -> str:
+    answer = call("job.record", {"events": log.events, "now": log.moment(), **more})
+    assert "html" in answer, answer
+    made: str = answer["html"]
+    return made
+
+
+EMPTY = {"meta", "img"}  # the elements of the record that HTML lets stand without an end
+
+
+@dataclass
+class Page(HTMLParser):
+    """The record as a reader takes it apart; a tag that does not close its own is a fault."""
+
+    open: list[str] = field(default_factory=list)
+    classes: list[str] = field(default_factory=list)
+    texts: list[tuple[tuple[str, ...], str]] = field(default_factory=list)
+    attributes: list[tuple[str, str, str]] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.attributes += [(tag, name, value or "") for name, value in attrs]
+        if tag not in EMPTY:
+            self.open.append(tag)
+            self.classes.append(dict(attrs).get("class") or "")
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        assert "svg" in self.open, f"<{tag}/> stands in HTML"
+        self.attributes += [(tag, name, value or "") for name, value in attrs]
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+        self.classes.pop()
+
+    def handle_data(self, data: str) -> None:
+        self.texts.append(((*self.open, *self.classes), data))
+
+    def within(self, *names: str) -> list[str]:
+        """The texts inside elements of these names or classes."""
+        return [text for path, text in self.texts if set(names) <= set(path)]
+
+
+def read(html: str) -> Page:
+    page = Page()
+    page.feed(html)
+    page.close()
+    assert page.open == []
+    return page
+
+
+def headings(page: Page) -> list[str]:
+    return page.within("h2")
+
+
+def test_the_parts_of_a_whole_record_stand_in_their_order() -> None:
+    page = read(record(measured()))
+    assert page.within("h1") == ["Coolant loss: hand-over record"]
+    assert headings(page)[0].startswith("After the repair: no leak found larger than 0.")
+    assert headings(page)[1:] == [
+        "Car and complaint", "Cause and proof", "Holds before and after", "Quote and consent",
+        "Parts off and on", "Coolant", "Fluid balance", "Warm-up", "Level watch",
+        "Not checked, not seen by these tests", "For the owner", "How the day went", "Tester",
+        "Readings as typed",
+    ]  # fmt: skip
+    assert page.within("sign") == ["Technician", "Owner, received"]
+    assert "record " in " ".join(page.within("footer"))
+    assert page.within("footer", "b") == ["job-1"]
+    assert ("meta", "name", "viewport") in page.attributes
+    assert ("html", "lang", "en") in page.attributes
+
+
+def test_the_edge_tells_how_far_the_job_is() -> None:
+    page = read(record(measured()))
+    assert page.within("edge", "now late") == ["Record"]
+    assert len(page.within("edge", "behind")) + len(page.within("edge", "behind late")) == 11
+    assert page.within("note") == ["Record so far, the job is not closed"]
+    assert read(record(seen())).within("note") == []
+
+
+def test_what_was_wrong_its_proof_and_the_work_are_told_with_their_times() -> None:
+    page = read(record(measured()))
+    assert "It only drips at night" in page.within("car", "td")
+    cause = page.within("cause", "td")
+    assert cause[0].startswith("Radiator seam, 14:")
+    assert cause[2].startswith("Wet again, 14:")
+    parts = " ".join(page.within("parts", "td"))
+    assert parts == (
+        "14 of 14 points matched Under-tray, Upper hose, Radiator Condenser, tied up "
+        "5 of 5 points ticked"
+    )
+    quote = page.within("quote", "td")
+    assert "480\N{NO-BREAK SPACE}EUR" in quote
+    assert "560\N{NO-BREAK SPACE}EUR" in quote
+
+
+def test_before_and_after_stand_on_equal_axes() -> None:
+    html = record(measured())
+    plots = re.findall(r'<svg class="plot".*?</svg>', html)
+    assert len(plots) == 2
+    before, after = (re.findall(r"<text[^>]*>[^<]*</text>", plot) for plot in plots)
+    assert before == after
+    assert len(before) >= 7
+    for plot in plots:
+        assert plot.count('class="read"') == 12
+        assert 'class="fit"' in plot
+        assert re.search(r'fill="url\(#(before|after)-band\)"', plot)
+    captions = read(html).within("holds", "figcaption")
+    rate = r"falls −?\d\.\d\d \(−?\d\.\d\d to −?\d\.\d\d\)\s" + "kPa/min"
+    assert re.fullmatch(f"before: {rate}", captions[0])
+    assert re.fullmatch(f"after: {rate}", captions[1])
+    # 12 kPa in 11 min by the two end readings
+    assert 0.9 < float(captions[0].split()[2]) < 1.3
+
+
+def test_the_plot_of_a_reading_stands_where_its_value_belongs() -> None:
+    plot = re.findall(r'<svg class="plot".*?</svg>', record(measured()))[0]
+    low, high = 138.0, 22.0  # the axis' ends in the drawing
+    labels = [float(t) for t in re.findall(r'text-anchor="end">(\d+)</text>', plot)]
+    squares = [float(y) + 3.5 for y in re.findall(r'y="([\d.]+)"[^>]*class="read"', plot)]
+    for needle, y in zip(BEFORE, squares, strict=True):
+        share = (float(needle) - labels[0]) / (labels[-1] - labels[0])
+        assert y == pytest.approx(low + share * (high - low), abs=0.02)
+
+
+UNIT = r"(kPa|kPa/min|L|L/km|mL|mL/kPa|mL/min|°C|K|%|m|mm|min|h|EUR|strokes)(?![\w/])"
+
+
+@pytest.mark.parametrize("units", ["kpa", "psi"])
+def test_every_figure_has_its_unit(units: str) -> None:
+    chosen = next(each["units"] for each in RULES.unit_sets if each["id"] == units)
+    page = read(record(measured(), preferences={"units": chosen}))
+    others = r"(psi|psi/min|°F|US\sqt|US\sqt/mi)(?![\w/])"
+    texts = page.within("td") + page.within("figcaption") + page.within("readings", "li")
+    texts += page.within("fluids", "text")[len(page.within("fluids", "text")) - 6 :]
+    found = 0
+    for text in texts:
+        plain = re.sub(r"\d+ of \d+ points|\d+ in (?=\d)|\b\d+:\d\d(?!\smin)", "", text)
+        plain = re.sub(r"/1000\s", "/", plain)  # a number within a unit
+        plain = re.sub(r"(?<=[a-z%°CL]) \(−?[\d.]+ to −?[\d.]+, 95\s%\)", "", plain)
+        plain = re.sub(r"−?[\d.]+ to (?=−?[\d.]+)", "", plain)  # one unit for both ends
+        plain = re.sub(r"\b[\d.]+ (?=\()", "", plain)  # and for the value before them
+        for number in re.finditer(r"(?<![\w.])\d+(\.\d+)?(:\d\d)?", plain):
+            rest = plain[number.end() :].lstrip(").,").lstrip("\N{NO-BREAK SPACE} ")
+            assert re.match(f"{UNIT}|{others}", rest), (text, number[0])
+            found += 1
+    assert found > 60
+
+
+def test_the_balance_shows_each_stream_and_the_waste() -> None:
+    words = " ".join(read(record(measured())).within("fluids", "text"))
+    for told in (
+        "Out 4.30",
+        "missing before 0.30",
+        "pilled 0.05",
+        "In 4.55",
+        "Left over, out less in 0.10",
+        "Waste: used coolant 4.30",
+        "with absorbent 0.05",
+    ):
+        assert told in words.replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_a_stream_that_was_not_measured_has_no_length() -> None:
+    log = measured()
+    log.add("not_done", "coolant.spilled", "")
+    html = record(log)
+    words = " ".join(read(html).within("fluids", "text"))
+    assert "pilled not measured" in words
+    assert "Left over, out less in not measured" in words
+    assert html.count('class="unknown"') == 3  # spilled, left over, taken up
+
+
+def test_the_day_adds_up() -> None:
+    (day,) = re.findall(r'<svg class="day".*?</svg>', record(measured()))
+    (said,) = re.findall(r'aria-label="([^"]*)"', day)
+    assert said.startswith("Intake 14:00 to 14:01")
+    proof = re.search(r"Proof (\d\d):(\d\d) to (\d\d):(\d\d)", said)
+    assert proof
+    h1, m1, h2, m2 = map(int, proof.groups())
+    # An hour of cooling, 12 readings a minute apart, and what lies between.
+    assert 72 <= (h2 - h1) * 60 + m2 - m1 <= 76
+
+
+HOSTILE = "<script>alert(1)</script>"
+FIELDS = ("car.name", "complaint.words", "shop.name", "consent.who", "job.number", "tester.adapter")
+
+
+def test_hostile_words_stay_words() -> None:
+    log = measured()
+    for name in FIELDS:
+        longest = RULES.fields[name].longest
+        log.add("fact", name, f"\"'><img src=x onerror=a>{HOSTILE}"[:longest])
+    log.add("note", "part.own_1", f"{HOSTILE}\u202e")
+    log.add("not_done", "watch.level", '</li></ul><svg onload="x">')
+    html = record(log)
+    page = read(html)
+    assert not {tag for tag, _, _ in page.attributes} & {"script", "img"}
+    assert not [name for _, name, _ in page.attributes if name.startswith("on")]
+    assert "<script>alert(1)" in " ".join(page.within("bdi"))
+    assert any('<svg onload="x">' in line for line in page.within("not_checked", "li"))
+    assert "\u202e" not in html
+    assert HOSTILE in " ".join(page.within("parts", "td"))
+
+
+def test_the_file_asks_nothing_of_any_network() -> None:
+    html = record(measured("p1"), photos={"p1": JPEG})
+    page = read(html)
+    asks = [
+        v for _, n, v in page.attributes if n in ("src", "href", "srcset", "style", "xlink:href")
+    ]
+    assert asks == [JPEG]
+    assert "//" not in html.replace(JPEG, "")
+    assert re.findall(r"url\((?!#)", html) == []
+    assert "@import" not in html
+    policy = next(v for tag, n, v in page.attributes if tag == "meta" and n == "content")
+    assert policy == "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+
+
+def test_pictures_are_in_the_file_or_named_as_missing() -> None:
+    page = read(record(measured("p1"), photos={"p1": JPEG}))
+    (caption,) = page.within("photos", "figcaption")
+    assert caption.startswith("Picture, wet,")
+    assert ("img", "alt", caption) in page.attributes
+    bare = read(record(measured("p1")))
+    (words,) = bare.within("pictures", "p")
+    assert words.startswith("Pictures that are not in this file: Picture, wet")
+    assert not [tag for tag, _, _ in bare.attributes if tag == "img"]
+
+
+def test_what_was_not_checked_is_told() -> None:
+    lines = read(record(measured())).within("not_checked", "li")
+    assert lines[0].startswith("These holds cannot see: a shaft seal that leaks turning")
+    assert "Not reachable: Valley, rear, bell housing." in lines
+    assert "Picture, wet again: no picture taken" in lines
+    assert "Area of the level: not measured" in lines
+    assert not [line for line in lines if "Condenser" in line]  # left on is no test left out
+
+
+def test_a_clamp_that_one_can_see_has_no_figure_of_a_leak() -> None:
+    html = record(seen())
+    page = read(html)
+    assert headings(page)[0] == "No hold taken"
+    assert page.within("plate not_judged", "p") == [
+        "No hold was taken: how much leaks, or whether it is tight, was not measured.",
+        "Old place: Dry.",
+    ]
+    assert page.within("not_checked", "li")[0].startswith("No hold was taken")
+    assert "L/1000" not in html
+    assert 'class="plot"' not in html
+    assert "Holds before and after" not in headings(page)
+    assert "Coolant" not in headings(page)
+
+
+@pytest.mark.parametrize(
+    ("needles", "verdict"),
+    [
+        (BEFORE, "leaking"),
+        (("110",) * 3, "not_judged"),
+        (("110", "20", "6", "3", "1", "0"), "gross"),
+    ],
+)
+def test_the_verdict_keeps_its_shape(needles: tuple[str, ...], verdict: str) -> None:
+    log = Logbook()
+    log.describe_car()
+    log.add("done", "fan.off")
+    log.pass_the_gate()
+    log.fit_the_tester()
+    hold(log, "hold", needles)
+    page = read(record(log))
+    (head,) = page.within(f"plate {verdict}", "h2")
+    assert head.startswith("Before the work: ")
+    captions = page.within("holds", "figcaption")
+    assert len(captions) == 1
+    assert captions[0].startswith("before: ")
+    assert any("No hold was taken after the work" in x for x in page.within("not_checked", "li"))
+
+
+def test_a_job_that_was_only_opened_or_is_damaged_has_a_record() -> None:
+    assert "Car not named" in record(Logbook())
+    log = measured()
+    log.add("sparkle", "hold.pressure", "1")
+    log.add("fact", "car.name", "Later")
+    lines = read(record(log)).within("not_checked", "li")
+    assert "An entry cannot be read; it and 1 after it are not in this record." in lines
+
+
+def test_the_command_line_makes_the_same_file() -> None:
+    log = measured()
+    question = json.dumps({"events": log.events, "now": log.moment()})
+    done = subprocess.run(
+        [sys.executable, "-m", "weeptrace", "job.record"],
+        input=question, capture_output=True, text=True, check=True,
+        cwd=Path(__file__).parents[2] / "core",
+    )  # fmt: skip
+    assert json.loads(done.stdout)["html"] == record(log)
