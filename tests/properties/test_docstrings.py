@@ -27,6 +27,7 @@ MODULES = [
     "fill.contraction",
     "loss.balance",
     "loss.lines",
+    "loss.classes",
 ]
 HELPERS = {"share", "at_hand"}  # they check or build an input and hold no equation
 

@@ -32,6 +32,7 @@ for _room in (
     "loss",
     "loss_rate",
     "loss_lines",
+    "loss_classes",
     "loss_reminder",
     "warmup",
     "warmup_time",
