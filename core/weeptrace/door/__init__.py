@@ -26,6 +26,9 @@ __all__ = ["OPERATIONS", "Operation", "call", "call_text"]
 for _room in (
     "properties",
     "hold",
+    "hold_known",
+    "hold_levels",
+    "hold_warming",
     "fill",
     "fill_vacuum",
     "fill_heat",

@@ -103,6 +103,12 @@ def read_place(payload: Json, known: Mapping[str, float]) -> Place:
     )
 
 
+def density_of(coolant: Coolant) -> float:
+    """Density in kg/m3 of liquid on the scale: at 20 °C, its strength taken up to 60 % by mass."""
+    share = min(coolant.mass_fraction, HEAVIEST)
+    return density_inhibited(coolant.glycol, share, WEIGHED_AT)
+
+
 def read_share(payload: Json) -> float | None:
     """The strength as a share by mass."""
     strength = read_optional(payload, "strength", "ratio", low=0.0, high=1.0, unit="%")
@@ -223,8 +229,7 @@ def _filled(
             volume = read_volume(item, f"{word}_volume", known, "stored") or 0.0
         elif keys == {f"{word}_mass", "before", "after"}:
             mass = read(item, f"{word}_mass", "mass", path="stored", low=0.0)
-            share = min(coolant.mass_fraction, HEAVIEST)
-            volume = mass / density_inhibited(coolant.glycol, share, WEIGHED_AT)
+            volume = mass / density_of(coolant)
         else:
             continue
         return _drawn(item, volume, word == "caught", known) if volume else None

@@ -67,6 +67,30 @@ def warming_pressure(
     return -2.0 * c / (b + root) if b > 0.0 else (root - b) / (2.0 * hose)
 
 
+def model_uncertainty(
+    cold: Cold, start: float, first: float, temperature: float, hose: float, limits: Limits
+) -> float:
+    """Standard uncertainty in Pa of ``warming_pressure``, with its parameters.
+
+    What the model changes by for the headspace (``warmup.gas_headspace``), the temperature
+    (``warmup.gas_temperature``) and hoses half as soft, root sum square. Valid as the model.
+
+    >>> from weeptrace.rules import limits
+    >>> cold = Cold(headspace=1e-3, liquid_volume=8e-3)
+    >>> 3e3 < model_uncertainty(cold, 293.15, 0.0, 323.15, 0.5e-9, limits()) < 6e3
+    True
+    """
+    usual = warming_pressure(cold, start, first, temperature, hose, limits)
+    less = replace(cold, headspace=(cold.headspace or 0.0) * (1.0 - limits["warmup.gas_headspace"]))
+    warmer = temperature + limits["warmup.gas_temperature"]
+    stiffer = max(hose - limits["hold.hose_compliance_uncertainty"], 0.1 * hose)
+    return math.hypot(
+        warming_pressure(less, start, first, temperature, hose, limits) - usual,
+        warming_pressure(cold, start, first, warmer, hose, limits) - usual,
+        warming_pressure(cold, start, first, temperature, stiffer, limits) - usual,
+    )
+
+
 def gas_amount(
     cold: Cold, start: float, temperature: float, pressure: float, hose: float, limits: Limits
 ) -> float:
@@ -79,8 +103,7 @@ def gas_amount(
 def assess(points: Sequence[Point], ambient: float, cold: Cold, limits: Limits) -> Gas:
     """Whether there is more pressure than warming makes, before the engine is at ``gas_below``.
 
-    Excess = measured - model. Uncertainty: what the model changes by for the headspace (10 %), the
-    temperature (3 K) and the hoses' compliance, root sum square. Gas where the excess is above
+    Excess = measured - model, ``model_uncertainty`` beside it. Gas where the excess is above
     ``gas_factor`` times that in ``gas_points`` readings one after the other. Inflow: slope of the
     gas amount by least squares. A slow inflow, below ``not_larger_than``, is not seen.
 
@@ -106,19 +129,11 @@ def assess(points: Sequence[Point], ambient: float, cold: Cold, limits: Limits) 
         return _unknown("not_cold_start")
     hose = limits["hold.hose_compliance"]
 
-    def model(temperature: float, changed: Cold = cold, give: float = hose) -> float:
-        return warming_pressure(changed, start, first, temperature, give, limits)
+    def model(temperature: float) -> float:
+        return warming_pressure(cold, start, first, temperature, hose, limits)
 
     def uncertainty(temperature: float) -> float:
-        usual = model(temperature)
-        share, kelvin = limits["warmup.gas_headspace"], limits["warmup.gas_temperature"]
-        less = replace(cold, headspace=(cold.headspace or 0.0) * (1.0 - share))
-        stiffer = max(hose - limits["hold.hose_compliance_uncertainty"], 0.1 * hose)
-        return math.hypot(
-            model(temperature, less) - usual,
-            model(temperature + kelvin) - usual,
-            model(temperature, cold, stiffer) - usual,
-        )
+        return model_uncertainty(cold, start, first, temperature, hose, limits)
 
     excess = [(p - model(t), uncertainty(t)) for _, t, p in below]
     amounts = [gas_amount(cold, start, t, p, hose, limits) for _, t, p in below]

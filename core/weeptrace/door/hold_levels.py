@@ -1,0 +1,138 @@
+"""The hold room's operation on two levels: the leak apart from the drift."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from weeptrace.door.hold_known import DIVISION, read_pressure
+from weeptrace.door.hold_read import READING, read_readings
+from weeptrace.door.hold_show import interval
+from weeptrace.door.registry import (
+    Json,
+    give,
+    object_schema,
+    operation,
+    quantity_schema,
+    read,
+    read_optional,
+)
+from weeptrace.hold.two_level import Level, level, two_level
+from weeptrace.quantity import to_si
+from weeptrace.refusal import Refusal
+from weeptrace.rules import limits
+
+LEVEL = object_schema(
+    {
+        "compliance": quantity_schema("compliance", "of the whole system at this level"),
+        "pressure": quantity_schema("pressure", "gauge, on average"),
+        "slope": quantity_schema("pressure_rate", "below zero as it falls; low and high: 95 %"),
+        "stretches": {
+            "type": "array",
+            "description": "instead of pressure and slope: the readings, one list a stretch",
+            "minItems": 1,
+            "maxItems": 10,
+            "items": {"type": "array", "items": READING, "maxItems": 500},
+        },
+    },
+    ["compliance"],
+)
+_FORMS = "{compliance, pressure, slope} or {compliance, stretches}"
+
+
+@operation(
+    "hold.two_level",
+    "The leak apart from the drift, from a hold at a low, a high and again a low pressure.",
+    input=object_schema(
+        {
+            "low": LEVEL,
+            "high": LEVEL,
+            "division": DIVISION,
+            "exponent": {"type": "number", "minimum": 0.3, "maximum": 2.5},
+            "compliance_uncertainty": quantity_schema("ratio", "of both compliances, one sigma"),
+            "thermal_rate": quantity_schema(
+                "volume_flow", "volume by temperature, if known; 0 where the engine is at rest"
+            ),
+        },
+        ["low", "high"],
+    ),
+    output=object_schema(
+        {
+            "leak_flow": quantity_schema("volume_flow", "at the higher level"),
+            "thermal_rate": quantity_schema("volume_flow", "below zero as it cools"),
+            "noise": quantity_schema("volume_flow", "of the leak by the needle alone, one sigma"),
+            "claimed": {"type": "boolean", "description": "a leak beyond 1.645 of the noise"},
+            "not_larger_than_flow": quantity_schema("volume_flow", "one-sided 95 % upper limit"),
+            "smallest_detectable_flow": quantity_schema("volume_flow", "flagged with 95 % chance"),
+            "exponent": object_schema(
+                {"value": {"type": "number"}, "assumed": {"type": "boolean"}}
+            ),
+        }
+    ),
+    sample={
+        "low": {
+            "compliance": {"value": 6.02, "unit": "mL/kPa"},
+            "pressure": {"value": 20, "unit": "kPa"},
+            "slope": {"value": -0.0497, "unit": "kPa/min", "low": -0.25, "high": 0.15},
+        },
+        "high": {
+            "compliance": {"value": 3.88, "unit": "mL/kPa"},
+            "pressure": {"value": 100, "unit": "kPa"},
+            "slope": {"value": -0.1458, "unit": "kPa/min", "low": -0.26, "high": -0.03},
+        },
+        "exponent": 0.9,
+    },
+)
+def _two_level(payload: Json) -> Json:
+    known = dict(limits())
+    if "exponent" in payload:
+        known["hold.exponent"] = payload["exponent"]
+    relative = read_optional(payload, "compliance_uncertainty", "ratio", low=0.0, high=1.0)
+    found = two_level(
+        _level(payload, "low", known),
+        _level(payload, "high", known),
+        known,
+        known["hold.compliance_uncertainty"] if relative is None else relative,
+        read_optional(payload, "thermal_rate", "volume_flow"),
+    )
+    measured = found.measured_exponent
+    return {
+        "leak_flow": interval(found.flow, "mL/min"),
+        "thermal_rate": interval(found.thermal, "mL/min"),
+        "noise": give(found.noise, "mL/min"),
+        "claimed": found.claimed,
+        "not_larger_than_flow": give(found.not_larger_than, "mL/min"),
+        "smallest_detectable_flow": give(found.smallest_detectable, "mL/min"),
+        "exponent": {
+            "value": found.exponent if measured is None else measured,
+            "assumed": measured is None,
+        },
+    }
+
+
+def _level(payload: Json, key: str, known: Mapping[str, float]) -> Level:
+    item = payload[key]
+    compliance = read(item, "compliance", "compliance", path=key, low=1e-13)
+    if set(item) == {"compliance", "pressure", "slope"}:
+        slope = read(item, "slope", "pressure_rate", path=key)
+        unit = item["slope"]["unit"]
+        ends = [
+            to_si(float(item["slope"][end]), unit, "pressure_rate", f"{key}.slope.{end}")
+            for end in ("low", "high")
+            if end in item["slope"]
+        ]
+        half = max((abs(end - slope) for end in ends), default=0.0)
+        pressure = read_pressure(item, "pressure", known, key)
+        return Level(pressure, slope, half / known["hold.interval_factor"], compliance)
+    if set(item) == {"compliance", "stretches"} and "division" in payload:
+        division = read(payload, "division", "pressure", low=1.0)
+        stretches = [
+            read_readings(part, 0.0, known, f"{key}.stretches[{index}]")
+            for index, part in enumerate(item["stretches"])
+        ]
+        return level(stretches, known["hold.noise_divisions"] * division, compliance)
+    raise Refusal(
+        "bad_input",
+        "A level is its pressure and slope, or stretches of readings with the gauge's division.",
+        key,
+        _FORMS,
+    )
