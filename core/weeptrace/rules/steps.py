@@ -137,6 +137,9 @@ def _names(source: Source, file: str, step: Mapping[str, Any]) -> None:
         if wanted not in (None, gate):
             words = f"has the hazard “{hazard}” outside its gate “{wanted}”"
             source.fault(file, id, f'{words}; add gate = "{wanted}"')
+    if len(step["hazards"]) > 1:
+        words = "has more than one hazard, and a phone shows one caution"
+        source.fault(file, id, f"{words}; remove the lesser, or add a step that warns of it")
     if gate is not None and not step["hazards"]:
         words = "stands behind a gate but has no hazard, so no caution is shown"
         source.fault(file, id, f"{words}; add hazards = […], or remove the gate")
