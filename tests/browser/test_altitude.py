@@ -77,6 +77,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     pass_the_gate_again(tech, truth["temperature_c"])
     tech.type("Fill", f"{expected['uptake_l']:.2f}")
     tech.title("Transmission fluid in")
+    tech.sees(re.compile(r"0\.51.L"))
     tech.type("Transmission fluid in", "430")
     warm_up(tech)
 

@@ -11,6 +11,7 @@ from weeptrace.fill.uptake import uptake as plan_uptake
 from weeptrace.job.holds import evacuated
 from weeptrace.job.state import Job
 from weeptrace.loss import balance
+from weeptrace.loss.lines import Lines, lines
 from weeptrace.properties import air
 from weeptrace.properties.fraction import Glycol
 from weeptrace.rules import Rules
@@ -121,3 +122,9 @@ def uptake(rules: Rules, job: Job) -> Uptake | None:
         strength=number(job, "coolant.target_strength"),
         measured=number(job, "coolant.filled"),
     )
+
+
+def transmission(rules: Rules, job: Job) -> Lines | None:
+    """What the transmission lost, by what was caught; None where nothing was weighed."""
+    caught = number(job, "transmission.caught")
+    return None if caught is None else lines(caught=caught, limits=rules.limits)

@@ -15,6 +15,7 @@ from weeptrace.rules.typed import condition
 PAGES: Final = (
     "recorder", "verdict", "checks", "ledger_off", "ledger_on", "mix", "uptake", "warm_log",
     "warm_result", "balance", "watch", "record", "adapter", "self_test", "zones", "price",
+    "transmission",
 )  # fmt: skip
 _PROCEDURE: Final = Shape({"id": "text", "phase": "tables"}, {"open": "text"})
 _PHASE: Final = Shape({"id": "text"}, {"gate": "text", "step": "tables"})
