@@ -76,13 +76,13 @@ def plan(
         if each.worth and not _held_back(each, valued, tests, chances[leader], proof, limits)
     ]
     chosen: list[tuple[str, Role]] = [(each.test, "decide") for each in decide]
+    if knowledge.causes[leader].leaks and SECOND_LEAK in by:
+        _place(chosen, SECOND_LEAK, "second_leak", 2)
     sure = proven(knowledge, evidence, leader, chances, limits)
-    if not sure:
+    if not sure and chances[leader] >= limits["causes.likely"]:
         first = next((id for id in proof if id in tests and id in by), None)
         if first is not None:
             _place(chosen, first, "prove", 2 if tests[first].teardown else 0)
-    if knowledge.causes[leader].leaks and SECOND_LEAK in by:
-        _place(chosen, SECOND_LEAK, "second_leak", 2)
     if CLOSING in by:
         _place(chosen, CLOSING, "close", len(chosen))
     return Plan(
@@ -93,11 +93,13 @@ def plan(
 
 
 def _place(chosen: list[tuple[str, Role]], test: str, role: Role, at: int) -> None:
-    """Put a test in where it is not proposed already; move it forward where it is."""
-    for index, (id, _) in enumerate(chosen):
+    """Put a test in; one that is proposed already moves forward, and a proof is called one."""
+    for index, (id, held) in enumerate(chosen):
         if id == test:
-            if index > at:
-                chosen.insert(at, chosen.pop(index))
+            if index > at or role == "prove":
+                chosen.pop(index)
+                at, role = min(at, index), role if held == "second_leak" else held
+                break
             return
     chosen.insert(min(at, len(chosen)), (test, role))
 

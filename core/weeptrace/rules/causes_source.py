@@ -43,6 +43,8 @@ _LINKS: Final[dict[str, tuple[str, ...]]] = {
     "history": ("value", "causes", "by", "why"),
     "doubt": ("value", "finding", "why"),
 }
+# A chance of error for each wrong answer: one wrong tap can't decide.
+_LEAST: Final = 1.0 / 50.0
 _STOPS: Final = ("runs", "drives", "cranks")
 
 
@@ -235,6 +237,14 @@ class _Reader:
             made["group"] = entry.get("group", id)
             made["shifts"] = self._shifts(id, entry, values)
             return made
+        least = _LEAST * (len(values) - 1)
+        if made["misread"] < least - 1e-9:
+            self.fault(
+                "finding",
+                id,
+                f"has misread = {made['misread']}; at least {least:.2g}, so "
+                "that no single answer weighs more than 50 to 1",
+            )
         state = entry.get("state")
         if (state is None) != ("given_state" not in entry):
             self.fault("finding", id, "needs `state` and `given_state` together")

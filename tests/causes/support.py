@@ -1,0 +1,36 @@
+"""The cases and what the tests of the room share."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from weeptrace.causes import Knowledge, Observation, Ranking, from_bundle, rank
+from weeptrace.rules import limits, load
+
+# Constructed cases: `python -m json.tool tests/causes/cases.json` shows them.
+CASES: list[dict[str, Any]] = json.loads((Path(__file__).parent / "cases.json").read_text("utf-8"))[
+    "cases"
+]
+LIMITS = limits()
+KNOWLEDGE: Knowledge = from_bundle(load().causes, LIMITS)
+
+
+def observations(case: dict[str, Any], without: str = "") -> list[Observation]:
+    """A case's observations, one finding left out."""
+    return [
+        Observation(each["finding"], each["value"])
+        for each in case["observations"]
+        if each["finding"] != without
+    ]
+
+
+def ranked(case: dict[str, Any], without: str = "") -> Ranking:
+    """The ranking of a case."""
+    return rank(KNOWLEDGE, case["vehicle"]["features"], observations(case, without), LIMITS)
+
+
+def told(**answers: str) -> list[Observation]:
+    """Observations by finding."""
+    return [Observation(finding, value) for finding, value in answers.items()]
