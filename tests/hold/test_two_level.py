@@ -119,7 +119,7 @@ def test_a_stretch_of_one_reading_has_no_slope() -> None:
 
 
 def test_exponent_between_and_its_refusals() -> None:
-    at_low, at_high = (unit_flow(p, 100e3, 0.7)[0] for p in (20e3, 100e3))
+    at_low, at_high = (unit_flow(p, 100e3, 0.7) for p in (20e3, 100e3))
     assert exponent_between(20e3, at_low, 100e3, at_high) == pytest.approx(0.7)
     for bad in ((100e3, 1.0, 20e3, 1.0), (20e3, 0.0, 100e3, 1.0), (0.0, 1.0, 100e3, 1.0)):
         with pytest.raises(Refusal):

@@ -21,7 +21,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from weeptrace.hold.leak_law import LINEAR_BELOW, unit_flow
+from weeptrace.hold.leak_law import LINEAR_BELOW, unit_flow, unit_flow_slopes
 from weeptrace.hold.settling import still_to_come
 from weeptrace.hold.warmth import Course
 
@@ -117,7 +117,7 @@ def trace(
 
     def forces(p: float, driven: Sequence[float]) -> tuple[float, float, list[float]]:
         """Unit flow, lambda, and the seven forcings of the derivatives' equation."""
-        unit, by_p, by_n = unit_flow(p, target, exponent)
+        unit, by_p, by_n = unit_flow_slopes(p, target, exponent)
         stiff = rate * by_p / (hoses + gas / (p + dry) ** 2)
         forcing = [unit, rate * by_n, *(stiff * g for g in driven[1:]), stiff * shape0]
         return unit, stiff, forcing
@@ -150,9 +150,9 @@ def trace(
         left = start + step * h
         middle_drive, right_drive = drive(left + 0.5 * h), drive(left + h)
         base = v0 + middle_drive[0] + out
-        k2 = -rate * unit_flow(pressure(base + 0.5 * h * slope), target, exponent)[0]
-        k3 = -rate * unit_flow(pressure(base + 0.5 * h * k2), target, exponent)[0]
-        k4 = -rate * unit_flow(pressure(v0 + right_drive[0] + out + h * k3), target, exponent)[0]
+        k2 = -rate * unit_flow(pressure(base + 0.5 * h * slope), target, exponent)
+        k3 = -rate * unit_flow(pressure(base + 0.5 * h * k2), target, exponent)
+        k4 = -rate * unit_flow(pressure(v0 + right_drive[0] + out + h * k3), target, exponent)
         new_out = out + h / 6.0 * (slope + 2.0 * (k2 + k3) + k4)
         unit, new_stiff, new_forcing = forces(pressure(v0 + right_drive[0] + new_out), right_drive)
         new_slope = -rate * unit

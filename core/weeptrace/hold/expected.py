@@ -32,7 +32,9 @@ class Known:
 
 
 def pressures(known: Known, start: float, times: Sequence[float]) -> list[float]:
-    """Gauge pressures in Pa at ``times``, s since pumping ended at ``start`` Pa, rising.
+    """Gauge pressures in Pa of a ``known`` system at ``times``.
+
+    ``times`` in s since pumping ended at ``start`` Pa, rising.
 
     ``C dp/dt = dV/dT dT/dt - Q (p/pt)^n - creep(t)``, integrated by ``decay.trace``. Valid for
     temperature changes within 10 K (dV/dT is taken as constant; give it for the middle).

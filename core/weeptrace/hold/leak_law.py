@@ -20,22 +20,35 @@ SHARP_EDGE: Final = 0.61  # discharge coefficient of a sharp-edged hole (textboo
 SURFACE_TENSION: Final = 0.055  # N/m, glycol mix at 20 °C (common practice)
 
 
-def unit_flow(pressure: float, target: float, exponent: float) -> tuple[float, float, float]:
-    """``(p/pt)^n``, its derivative by p, and its derivative by n.
+def unit_flow(pressure: float, target: float, exponent: float) -> float:
+    """``(p/pt)^n``: the leak over that at the target.
 
     p ``pressure`` Pa gauge, pt ``target`` above zero, n ``exponent``. Valid from zero gauge up;
     linear below 5 % of the target. No error is raised. Source: power law of leaks, common practice.
 
-    >>> [round(x, 3) for x in unit_flow(25e3, 100e3, 0.5)]
-    [0.5, 0.0, -0.693]
+    >>> unit_flow(25e3, 100e3, 0.5)
+    0.5
     """
-    edge = LINEAR_BELOW * target
-    if pressure >= edge:
-        share = pressure / target
+    share = pressure / target
+    if share >= LINEAR_BELOW:
+        return share**exponent
+    return share / LINEAR_BELOW * LINEAR_BELOW**exponent
+
+
+def unit_flow_slopes(pressure: float, target: float, exponent: float) -> tuple[float, float, float]:
+    """``unit_flow`` with its derivatives by p and by n.
+
+    ``pressure``, ``target``, ``exponent``, validity and source as there. No error is raised.
+
+    >>> [round(x, 6) for x in unit_flow_slopes(25e3, 100e3, 0.5)]
+    [0.5, 1e-05, -0.693147]
+    """
+    share = pressure / target
+    if share >= LINEAR_BELOW:
         unit = share**exponent
         return unit, exponent * unit / pressure, unit * math.log(share)
-    unit = LINEAR_BELOW**exponent * pressure / edge
-    return unit, LINEAR_BELOW**exponent / edge, unit * math.log(LINEAR_BELOW)
+    edge = LINEAR_BELOW**exponent / LINEAR_BELOW
+    return share * edge, edge / target, share * edge * math.log(LINEAR_BELOW)
 
 
 def exponent_between(low: float, at_low: float, high: float, at_high: float) -> float:
