@@ -33,8 +33,8 @@ def still_to_come(
     """Late stretch left at ``time`` s per share, its derivative by ln tau, and the air's cooling.
 
     ``sum dp_j exp(-(t - t_j)/tau)`` over ``steps`` (t_j s, dp_j Pa): the time integral of ``creep``
-    over Ch and a. ``gas_time`` s takes tau's place for pumped air. Valid from the last step on. No error
-    is raised. Source: as ``creep``, integrated.
+    over Ch and a. ``gas_time`` s takes tau's place for pumped air. Valid from the last step on. No
+    error is raised. Source: as ``creep``, integrated.
 
     >>> [round(x / 1e3, 1) for x in still_to_come([(0.0, 100e3)], 90.0, 90.0, 30.0)]
     [36.8, 36.8, 5.0]
