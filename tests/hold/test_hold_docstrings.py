@@ -36,7 +36,7 @@ def test_there_are_formulas() -> None:
 
 @pytest.mark.parametrize("function", functions(), ids=lambda f: f.__qualname__)
 def test_docstring(function: Callable[..., Any]) -> None:
-    text = inspect.getdoc(function) or ""
+    text = " ".join((inspect.getdoc(function) or "").split())
     for parameter in inspect.signature(function).parameters:
         assert parameter in text, f"does not explain {parameter}"
     for words in (

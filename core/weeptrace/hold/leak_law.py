@@ -31,8 +31,10 @@ def unit_flow(pressure: float, target: float, exponent: float) -> float:
     """
     share = pressure / target
     if share >= LINEAR_BELOW:
-        return share**exponent
-    return share / LINEAR_BELOW * LINEAR_BELOW**exponent
+        unit: float = share**exponent
+    else:
+        unit = share / LINEAR_BELOW * LINEAR_BELOW**exponent
+    return unit
 
 
 def unit_flow_slopes(pressure: float, target: float, exponent: float) -> tuple[float, float, float]:
