@@ -12,6 +12,7 @@ from weeptrace.rules import Gate
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show, clock
 from weeptrace.screen.parts import Json
+from weeptrace.warmup.lumped import cool_down
 
 
 def blocks(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list[Json], Json]:
@@ -114,20 +115,20 @@ def _scale(show: Show, value: float, limit: float) -> Json:
 
 
 def _wait(show: Show, job: Job, fact: Fact, value: float, limit: float, at: str) -> Json:
-    """When it will be cold: t = tau ln((T - Ta)/(T_limit - Ta)), tau from common practice."""
+    """When it will be cold, with the bonnet open."""
     figure = show.figure(limit, "temperature")
     ambient = job.value("place.ambient")
     if not isinstance(ambient, float) or ambient >= limit:
         return parts.state("waits", f"Waits for below {figure}", ["Measure again later."])
-    shape = math.log((value - ambient) / (limit - ambient))
-    short, long = (show.rules.limits[f"gate.cooling_{word}"] * shape for word in ("fast", "slow"))
-    likely = math.sqrt(short * long)
+    wait = cool_down(
+        start=value, ambient=ambient, goal=limit, limits=show.rules.limits, open_bonnet=True
+    )
     moment, since = fact.event.moment, fact.event.at
     return parts.state(
         "waits",
-        f"Below {figure} at about {clock(moment, since, likely)}",
+        f"Below {figure} at about {clock(moment, since, wait.value)}",
         [
-            f"{clock(moment, since, short)} to {clock(moment, since, long)}, bonnet open.",
+            f"{clock(moment, since, wait.low)} to {clock(moment, since, wait.high)}, bonnet open.",
             "Then measure again. Do other work.",
         ],
     )
