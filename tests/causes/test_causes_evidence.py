@@ -84,8 +84,8 @@ def test_two_faults_are_both_found() -> None:
     }
     found = rank(KNOWLEDGE, [], told(**answers), LIMITS)
     assert {each.id for each in found.causes[:2]} == {"pump_shaft_seal", "pressure_cap"}
-    assert all(each.probability > 0.7 for each in found.causes[:2])
-    assert found.several > 0.6
+    assert all(each.probability > 0.5 for each in found.causes[:2])
+    assert found.several > 0.5
 
 
 def test_a_second_cause_is_never_ruled_out_by_the_first() -> None:

@@ -24,9 +24,9 @@ def test_predicted_answers_are_chances_and_no_gain_is_negative(case: dict) -> No
     predictor = Predictor(KNOWLEDGE, terms, posterior(terms, known.odds).sets)
     for finding in KNOWLEDGE.findings.values():
         if finding.kind in ("sign", "places"):
-            names, rows = predictor.answers(finding.id)
-            for row in rows:
-                assert len(row) == len(names)
+            names, columns = predictor.answers(finding.id)
+            assert len(columns) == len(names)
+            for row in zip(*columns, strict=True):
                 assert sum(row) == pytest.approx(1.0)
                 assert min(row) >= 0.0
     tests = next_test.allowed(KNOWLEDGE, known, case["vehicle"]["features"], None, ())

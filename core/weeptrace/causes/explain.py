@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from weeptrace.causes.knowledge import Finding, Knowledge
-from weeptrace.causes.likelihood import Term, term
+from weeptrace.causes.likelihood import alone
 from weeptrace.causes.observe import Evidence
 
 # Weights of evidence, as odds: weak, clear, strong.
@@ -47,11 +47,7 @@ def reasons(knowledge: Knowledge, evidence: Evidence, attention: float) -> dict[
     share = {cause: odds / total for cause, odds in evidence.odds.items()}
     for id, value in _told(evidence):
         finding = knowledge.findings[id]
-        terms = _terms_of(knowledge, evidence, finding, attention)
-        chance = {
-            cause: math.prod([each.chance(each.kinds((cause,))) for each in terms])
-            for cause in evidence.odds
-        }
+        chance = alone(knowledge, evidence, id, attention)
         mean = sum(share[cause] * each for cause, each in chance.items())
         for cause, each in chance.items():
             others = (mean - share[cause] * each) / max(1.0 - share[cause], 1e-9)
@@ -97,19 +93,6 @@ def _sorted(each: list[Reason]) -> Reasons:
 def _strength(weight: float) -> str:
     size = abs(weight)
     return "strong" if size >= STRONG else "clear" if size >= CLEAR else "weak"
-
-
-def _terms_of(
-    knowledge: Knowledge, evidence: Evidence, finding: Finding, attention: float
-) -> list[Term]:
-    """The terms of one finding alone."""
-    if not finding.places:
-        state = finding.state or ""
-        return [term(knowledge, evidence, state, [(finding.id, "")], attention)]
-    return [
-        term(knowledge, evidence, state, [(finding.id, place)], attention)
-        for place, state in finding.places.items()
-    ]
 
 
 def _why(knowledge: Knowledge, finding: Finding, value: str, cause: str, weight: float) -> str:

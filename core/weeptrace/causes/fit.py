@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from weeptrace.causes.knowledge import Knowledge
-from weeptrace.causes.likelihood import Layout, Term, term
+from weeptrace.causes.likelihood import Layout, Term, alone, term
 from weeptrace.causes.observe import Evidence
 from weeptrace.causes.posterior import Posterior
 
@@ -84,41 +84,34 @@ def misfits(
 ) -> dict[str, str]:
     """Each sign that the others speak against, with the one that speaks against it most."""
     attention = limits["causes.attention"]
-    prior = _prior(evidence.odds)
+    total = sum(evidence.odds.values())
+    sets = [each for n, each in enumerate(found.sets) if n < _SETS or len(each.causes) == 1]
     without: dict[str, tuple[Term, Term]] = {}
     for each in layout.terms:
         for report in each.reports:
-            if report[1]:
-                continue
-            rest = [other for other in each.reports if other != report]
-            without[report[0]] = (each, term(knowledge, evidence, each.state, rest, attention))
+            if not report[1]:
+                rest = [other for other in each.reports if other != report]
+                less = term(knowledge, evidence, each.state, rest, attention)
+                without[report[0]] = (each, less)
     out: dict[str, str] = {}
     for id, (full, less) in without.items():
-        alone = term(knowledge, evidence, full.state, [(id, "")], attention)
         before = sum(
-            weight * alone.chance(alone.kinds((cause,))) for cause, weight in prior.items()
+            evidence.odds[cause] / total * chance
+            for cause, chance in alone(knowledge, evidence, id, attention).items()
         )
-        back = [
-            (
-                each.causes,
-                each.chance
-                * less.chance(less.kinds(each.causes))
-                / full.chance(full.kinds(each.causes)),
-            )
-            for each in found.sets[:_SETS]
-        ]
-        after = 1.0 / sum(weight for _, weight in back)
+        freed = [(each.causes, each.chance * _ratio(less, full, each.causes)) for each in sets]
+        after = 1.0 / sum([weight for _, weight in freed])
         if before / after > limits["causes.misfit"]:
-            out[id] = _against(id, without, back, full)
+            out[id] = _against(id, without, freed, full)
     return out
 
 
-_SETS = 300
+# Likeliest sets of causes looked at, beside every single cause.
+_SETS = 24
 
 
-def _prior(odds: Mapping[str, float]) -> dict[str, float]:
-    total = sum(odds.values())
-    return {cause: each / total for cause, each in odds.items()}
+def _ratio(top: Term, bottom: Term, causes: tuple[str, ...]) -> float:
+    return top.chance(top.kinds(causes)) / bottom.chance(bottom.kinds(causes))
 
 
 def _against(
@@ -134,7 +127,7 @@ def _against(
             continue
         num = den = 0.0
         for causes, weight in back:
-            freed = weight * less.chance(less.kinds(causes)) / whole.chance(whole.kinds(causes))
+            freed = weight * _ratio(less, whole, causes)
             den += freed
             num += freed * full.chance(full.kinds(causes))
         if num / den > most:

@@ -7,7 +7,7 @@ Two findings of one state are one sign seen twice. Chances are judgements, in wo
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 # The rules write times in minutes; inside, all is seconds.
@@ -97,7 +97,7 @@ class Test:
 
 @dataclass(frozen=True)
 class Knowledge:
-    """All of it, read-only."""
+    """All of it, read-only. ``alone``: chances of single answers, kept once computed."""
 
     causes: Mapping[str, Cause]
     states: Mapping[str, State]
@@ -108,6 +108,7 @@ class Knowledge:
     cautions: Mapping[str, tuple[tuple[str, ...], ...]]
     features: tuple[str, ...]
     words: Mapping[str, Any]
+    alone: dict[Any, dict[str, float]] = field(default_factory=dict, compare=False, repr=False)
 
     def said(self, finding: str, value: str) -> str:
         """An answer in words."""

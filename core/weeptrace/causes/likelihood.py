@@ -260,6 +260,35 @@ def _sign(
     return Sign(flat, tuple(parts))
 
 
+def alone(
+    knowledge: Knowledge, evidence: Evidence, finding: str, attention: float
+) -> Mapping[str, float]:
+    """P(one finding's answer | one cause and no other), for each cause that the car can have."""
+    key = (
+        finding,
+        tuple(evidence.signs.get(finding, {}).items()),
+        evidence.places.get(finding),
+        evidence.misread[finding],
+        evidence.seen.get(finding),
+        tuple(evidence.odds),
+    )
+    found = knowledge.alone.get(key)
+    if found is None:
+        known = knowledge.findings[finding]
+        reports = [(state, place) for place, state in known.places.items()] or [
+            (known.state or "", "")
+        ]
+        terms = [
+            term(knowledge, evidence, state, [(finding, place)], attention)
+            for state, place in reports
+        ]
+        found = knowledge.alone[key] = {
+            cause: math.prod([each.chance(each.kinds((cause,))) for each in terms])
+            for cause in evidence.odds
+        }
+    return found
+
+
 def source_chance(knowledge: Knowledge, state: str, causes: Iterable[str]) -> float:
     """Chance of a source in a state, given the causes, before any report."""
     known = knowledge.states[state]

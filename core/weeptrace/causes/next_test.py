@@ -94,26 +94,28 @@ def value(
 ) -> list[Valued]:
     """Every test that still has something to ask, the best for its cost first."""
     gains = _Gains(knowledge, predictor, limits["causes.missed"])
-    made: dict[str, tuple[float, Answers]] = {}
+    made: dict[str, Answers] = {}
+    worth: dict[str, float] = {}
+    turns: dict[str, Turn | None] = {}
     out: list[Valued] = []
     for test in tests.values():
         asks = [id for id in test.gives if _open(knowledge, evidence, id)]
         for id in asks:
             if id not in made:
-                answers = predictor.answers(id)
-                made[id] = (gains.gain(answers), answers)
+                made[id] = predictor.answers(id)
+                worth[id], turns[id] = gains.gain(id, made[id])
         if not asks:
             continue
-        asks.sort(key=lambda id: (-made[id][0], id))
+        asks.sort(key=lambda id: (-worth[id], id))
         best = asks[0]
-        gain = made[best][0]
-        for other in asks[1:]:
+        gain = worth[best]
+        price = cost(test, limits)
+        for other in asks[1:] if gains.risk > price else ():  # no test gains more than the risk
             if not _one_state(knowledge, best, other):
-                gain = max(gain, gains.gain(_joint(made[best][1], made[other][1])))
+                both = _joint(made[best], made[other])
+                gain = max(gain, gains.gain("", both)[0])
                 break
-        out.append(
-            Valued(test.id, gain, cost(test, limits), tuple(asks), gains.turn(best, made[best][1]))
-        )
+        out.append(Valued(test.id, gain, price, tuple(asks), turns[best]))
     out.sort(key=lambda each: (-each.gain / each.cost, each.test))
     return out
 
@@ -132,12 +134,9 @@ def _one_state(knowledge: Knowledge, one: str, other: str) -> bool:
 
 def _joint(one: Answers, other: Answers) -> Answers:
     """Two findings that are independent given the causes."""
-    names = tuple(f"{a}+{b}" for a in one[0] for b in other[0])
-    rows = [
-        tuple([a * b for a in left for b in right])
-        for left, right in zip(one[1], other[1], strict=True)
+    return (), [
+        [a * b for a, b in zip(left, right, strict=True)] for left in one[1] for right in other[1]
     ]
-    return names, rows
 
 
 class _Gains:
@@ -145,45 +144,31 @@ class _Gains:
 
     def __init__(self, knowledge: Knowledge, predictor: Predictor, missed: float) -> None:
         self.order = sorted({cause for each in predictor.sets for cause in each.causes})
-        index = {cause: n for n, cause in enumerate(self.order)}
-        self.members = [[index[cause] for cause in each.causes] for each in predictor.sets]
+        self.holders = [
+            [n for n, each in enumerate(predictor.sets) if cause in each.causes]
+            for cause in self.order
+        ]
         self.weights = predictor.weights
         wrong = [knowledge.causes[cause].wrong for cause in self.order]
         self.stakes = [4.0 * each * missed / (each + missed) for each in wrong]
-        self.now = [0.0] * len(self.order)
-        for weight, members in zip(self.weights, self.members, strict=True):
-            for cause in members:
-                self.now[cause] += weight
-        self.leader = max(range(len(self.order)), key=lambda cause: self.now[cause])
+        now = [sum([self.weights[n] for n in those]) for those in self.holders]
+        self.sure = sum([stake * p * p for stake, p in zip(self.stakes, now, strict=True)])
+        self.risk = sum([m * p * (1.0 - p) for m, p in zip(self.stakes, now, strict=True)])
+        self.leader = now.index(max(now))
 
-    def _shares(self, answers: Answers) -> tuple[list[float], list[list[float]]]:
-        """Chance of each answer, and jointly with each cause."""
-        size = len(answers[0])
-        total = [0.0] * size
-        joint = [[0.0] * size for _ in self.order]
-        for weight, members, row in zip(self.weights, self.members, answers[1], strict=True):
-            shares = [weight * chance for chance in row]
-            total = [a + b for a, b in zip(total, shares, strict=True)]
-            for cause in members:
-                joint[cause] = [a + b for a, b in zip(joint[cause], shares, strict=True)]
-        return total, joint
+    def gain(self, finding: str, answers: Answers) -> tuple[float, Turn | None]:
+        """Expected fall of risk, and the likeliest answer that puts another cause in the lead.
 
-    def gain(self, answers: Answers) -> float:
-        """sum over causes of 4 m (sum over answers of P(c, answer)^2 / P(answer) - P(c)^2)."""
-        total, joint = self._shares(answers)
-        gained = 0.0
-        for stake, now, row in zip(self.stakes, self.now, joint, strict=True):
-            after = sum([a * a / b for a, b in zip(row, total, strict=True)])
-            gained += stake * (after - now * now)
-        return gained
-
-    def turn(self, finding: str, answers: Answers) -> Turn | None:
-        """The likeliest answer that puts another cause in the lead."""
-        total, joint = self._shares(answers)
-        best: Turn | None = None
-        for n, name in enumerate(answers[0]):
-            most = max(row[n] for row in joint)
-            leader = next(cause for cause, row in enumerate(joint) if row[n] == most)
-            if leader != self.leader and (best is None or total[n] > best.chance):
-                best = Turn(finding, name, total[n], self.order[leader])
-        return best
+        gain = sum over causes of 4 m (sum over answers of P(c, answer)^2 / P(answer) - P(c)^2)
+        """
+        sure = 0.0
+        turn: Turn | None = None
+        for n, column in enumerate(answers[1]):
+            shares = [a * b for a, b in zip(self.weights, column, strict=True)]
+            total = sum(shares)
+            joint = [sum([shares[k] for k in those]) for those in self.holders]
+            sure += sum([m * p * p for m, p in zip(self.stakes, joint, strict=True)]) / total
+            leader = joint.index(max(joint))
+            if finding and leader != self.leader and (turn is None or total > turn.chance):
+                turn = Turn(finding, answers[0][n], total, self.order[leader])
+        return sure - self.sure, turn

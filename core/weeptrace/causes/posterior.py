@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from weeptrace.causes.likelihood import Kinds, Layout
 
 # How many of the likeliest sets grow by one cause: pairs into triples, triples into fours.
-GROWING = (24, 8)
+GROWING = (12, 4)
 
 
 @dataclass(frozen=True)
@@ -83,14 +83,18 @@ class _Shares:
     """What a cause gains less, or more, where others already speak in the same terms."""
 
     def __init__(self, layout: Layout, order: list[str]) -> None:
-        self.kinds = [[term.kind_of.get(cause, -1) for cause in order] for term in layout.terms]
-        self.masks = [
-            sum(1 << t for t, kinds in enumerate(self.kinds) if kinds[index] >= 0)
-            for index in range(len(order))
-        ]
-        self.terms = layout.terms
+        index = {cause: n for n, cause in enumerate(order)}
+        self.terms = [term for term in layout.terms if len(term.kind_of) > 1]
+        self.kinds: list[list[int]] = []
+        self.masks = [0] * len(order)
+        for t, term in enumerate(self.terms):
+            kinds = [-1] * len(order)
+            for cause, kind in term.kind_of.items():
+                kinds[index[cause]] = kind
+                self.masks[index[cause]] |= 1 << t
+            self.kinds.append(kinds)
         self.bits: dict[int, list[int]] = {}
-        self.ratios: list[dict[Kinds, float]] = [{} for _ in layout.terms]
+        self.ratios: list[dict[Kinds, float]] = [{} for _ in self.terms]
 
     def factor(self, causes: tuple[int, ...], index: int) -> float:
         """The product over shared terms of gain(c | S) / gain(c)."""

@@ -15,10 +15,11 @@ from weeptrace.causes.likelihood import Layout, Term, sign_given, source_chance
 from weeptrace.causes.posterior import Hypothesis
 
 # Sets of causes looked at, and places of a search told apart; the rest is one answer, "none".
-LIKELIEST: Final = 24
+LIKELIEST: Final = 20
 PLACES: Final = 5
 
-Answers = tuple[tuple[str, ...], list[tuple[float, ...]]]
+# The answers, and for each of them its chance under each set of causes.
+Answers = tuple[tuple[str, ...], list[list[float]]]
 
 
 class Predictor:
@@ -36,11 +37,16 @@ class Predictor:
         """For each set: chance that the state shows, and that its source is there."""
         found = self._states.get(id)
         if found is None:
-            found = self._states[id] = [self._state(id, each.causes) for each in self.sets]
+            term = self.terms.get(id)
+            touching = term.kind_of if term else self.knowledge.states[id].causes
+            own = [
+                tuple([cause for cause in each.causes if cause in touching]) for each in self.sets
+            ]
+            made = {causes: self._state(id, term, causes) for causes in set(own)}
+            found = self._states[id] = [made[causes] for causes in own]
         return found
 
-    def _state(self, id: str, causes: tuple[str, ...]) -> tuple[float, float]:
-        term = self.terms.get(id)
+    def _state(self, id: str, term: Term | None, causes: tuple[str, ...]) -> tuple[float, float]:
         if term is None:
             source = source_chance(self.knowledge, id, causes)
             return source + (1.0 - source) * self.knowledge.states[id].run_down, source
@@ -53,40 +59,36 @@ class Predictor:
         return self._places(finding) if finding.places else self._sign(finding)
 
     def _sign(self, finding: Finding) -> Answers:
-        made: dict[tuple[str, ...], tuple[tuple[float, ...], tuple[float, ...]]] = {}
-        state = self.state(finding.state) if finding.state else None
-        rows: list[tuple[float, ...]] = []
-        for index, each in enumerate(self.sets):
-            own = tuple([cause for cause in each.causes if cause in finding.causes])
-            pair = made.get(own)
-            if pair is None:
-                pair = made[own] = sign_given(finding, own)
-            so, not_so = pair
-            if state is None:
-                rows.append(not_so)
-            else:
-                shows = state[index][0]
-                rows.append(
-                    tuple([shows * a + (1.0 - shows) * b for a, b in zip(so, not_so, strict=True)])
-                )
-        return finding.values, rows
+        own = [
+            tuple([cause for cause in each.causes if cause in finding.causes]) for each in self.sets
+        ]
+        made = {causes: sign_given(finding, causes) for causes in set(own)}
+        size = range(len(finding.values))
+        if finding.state is None:
+            return finding.values, [[made[causes][1][n] for causes in own] for n in size]
+        shows = [each[0] for each in self.state(finding.state)]
+        return finding.values, [
+            [
+                chance * made[causes][0][n] + (1.0 - chance) * made[causes][1][n]
+                for chance, causes in zip(shows, own, strict=True)
+            ]
+            for n in size
+        ]
 
     def _places(self, finding: Finding) -> Answers:
         """The first place named, in order of likelihood, or none of them."""
         which = 1 if finding.source else 0
-        expected: list[tuple[float, str, list[tuple[float, float]]]] = []
+        expected: list[tuple[float, str, list[float]]] = []
         for place, state in finding.places.items():
-            chances = self.state(state)
-            mean = sum(w * c[which] for w, c in zip(self.weights, chances, strict=True))
+            chances = [each[which] for each in self.state(state)]
+            mean = sum([w * c for w, c in zip(self.weights, chances, strict=True)])
             expected.append((mean, place, chances))
         expected.sort(key=lambda each: (-each[0], each[1]))
-        rows: list[tuple[float, ...]] = []
-        for index in range(len(self.sets)):
-            left, row = 1.0, []
-            for _, _, chances in expected[:PLACES]:
-                wet = chances[index][which]
-                told = wet * finding.seen + (1.0 - wet) * finding.misread
-                row.append(left * told)
-                left *= 1.0 - told
-            rows.append((*row, left))
-        return (*[each[1] for each in expected[:PLACES]], finding.values[0]), rows
+        columns: list[list[float]] = []
+        left = [1.0] * len(self.sets)
+        for _, _, chances in expected[:PLACES]:
+            told = [wet * finding.seen + (1.0 - wet) * finding.misread for wet in chances]
+            columns.append([a * b for a, b in zip(left, told, strict=True)])
+            left = [a * (1.0 - b) for a, b in zip(left, told, strict=True)]
+        named = tuple([each[1] for each in expected[:PLACES]])
+        return (*named, finding.values[0]), [*columns, left]
