@@ -9,6 +9,7 @@ import fastjsonschema
 import pytest
 
 from weeptrace.door import OPERATIONS, call
+from weeptrace.properties.openings import liquid_for_air
 
 Json = dict[str, Any]
 NAMES = [name for name in OPERATIONS if name.startswith("hold.")]
@@ -228,3 +229,28 @@ def test_gas_on_top_of_the_warming() -> None:
     quiet = ask("hold.closed_warming", **known, log=log((0, 3, 7, 11, 16, 20, 24)))["gas"]
     assert quiet["sign"] == "no"
     assert abs(quiet["inflow"]["value"]) < 10
+
+
+def test_hoses_from_two_holds() -> None:
+    # Ch = (s2 V2 - s1 V1)/((s1 - s2)(p + P)) = (182 - 120)/(0.618 x 199.55) = 0.50 mL/kPa, by hand.
+    assert ask("hold.hoses")["hoses"]["value"] == pytest.approx(0.50, abs=0.01)
+    same = OPERATIONS["hold.hoses"].sample["first"]
+    assert ask("hold.hoses", second=same)["error"]["path"] == "second"
+
+
+def test_leak_up_of_6_litres() -> None:
+    # 1 kPa in 10 min at sea level: 6 x 1000/101.325/10 = 5.92 mL/min of air; over 14.5 (choked
+    # orifice against coolant of 1068 kg/m3 at 100 kPa) 0.41 mL/min of liquid.
+    air = 6e-3 / 101325.0 * 1e3 / 600.0
+    assert air * 6e7 == pytest.approx(5.92, rel=0.005)
+    liquid = liquid_for_air(
+        air,
+        upstream=101325.0,
+        downstream=10e3,
+        outside=101325.0,
+        temperature=293.15,
+        difference=100e3,
+        density=1068.0,
+        viscosity=1e-3,
+    )
+    assert liquid.orifice * 6e7 == pytest.approx(0.41, rel=0.005)

@@ -30,7 +30,7 @@ from weeptrace.hold.leak_law import hole, pore
 from weeptrace.hold.plan import plan
 from weeptrace.hold.pump import efficiency
 from weeptrace.hold.settling import creep
-from weeptrace.hold.stored import StoredVolume, headspace, stored_volume
+from weeptrace.hold.stored import StoredVolume, headspace, hoses_from_two, stored_volume
 from weeptrace.hold.warmth import thermal_volume
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
@@ -129,6 +129,41 @@ def _stored_volume(payload: Json) -> Json:
     if isinstance(given, Strokes):
         out["pump_efficiency"] = give(efficiency(given, start, place.atmosphere), "%")
     return out
+
+
+_HOLD = object_schema(
+    {
+        "fall": quantity_schema("pressure_rate", "positive when the pressure falls"),
+        "gas": quantity_schema("volume", "gas at this pressure"),
+    }
+)
+
+
+@operation(
+    "hold.hoses",
+    "Give of hoses and plastic, from two holds of one leak with different gas volumes.",
+    input=object_schema(
+        {"first": _HOLD, "second": _HOLD, "pressure": quantity_schema("pressure"), **PLACE},
+        ["first", "second", "pressure"],
+    ),
+    output=object_schema({"hoses": quantity_schema("compliance")}),
+    sample={
+        "first": {"fall": {"value": 0.8, "unit": "kPa/min"}, "gas": {"value": 150, "unit": "mL"}},
+        "second": {"fall": {"value": 0.182, "unit": "kPa/min"}, "gas": {"value": 1, "unit": "L"}},
+        "pressure": HUNDRED,
+    },
+)
+def _hoses(payload: Json) -> Json:
+    known = limits()
+    first, second = (
+        (
+            read(payload[key], "fall", "pressure_rate", path=key, low=0.0),
+            read_volume(payload[key], "gas", known, key) or 0.0,
+        )
+        for key in ("first", "second")
+    )
+    dry = read_pressure(payload, "pressure", known) + read_place(payload, known).dry
+    return {"hoses": give(hoses_from_two(first, second, dry), "mL/kPa")}
 
 
 _PER_KELVIN = object_schema(
