@@ -3,24 +3,31 @@
 import { momentAt } from "./events.js";
 import { dataUrl } from "./pictures.js";
 import * as store from "./store.js";
+import { WORDS } from "./words.js";
 
 /** @import {Reader} from "./contract.d.ts" */
 /** @import {Session} from "./session.js" */
 
-/** @param {string} name @param {string} text @param {string} type */
+/** Share a file where the phone can; a hand that closes the sheet has chosen. Else download it, and
+ *  say so where the phone promised to share and then refused.
+ *  @param {string} name @param {string} text @param {string} type */
 async function give(name, text, type) {
   const file = new File([text], name, { type });
-  if (navigator.canShare?.({ files: [file] })) {
-    try {
-      await navigator.share({ files: [file], title: name });
-      return;
-    } catch (error) {
-      if (error instanceof DOMException && error.name === "AbortError") return;
-    }
+  if (!navigator.canShare?.({ files: [file] })) return download(file);
+  try {
+    await navigator.share({ files: [file], title: name });
+  } catch (error) {
+    if (error instanceof DOMException && error.name === "AbortError") return;
+    download(file);
+    throw new Error(WORDS.notShared(name));
   }
+}
+
+/** @param {File} file */
+function download(file) {
   const link = document.createElement("a");
   link.href = URL.createObjectURL(file);
-  link.download = name;
+  link.download = file.name;
   link.click();
   setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
 }

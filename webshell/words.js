@@ -57,6 +57,8 @@ export const WORDS = {
   eraseNow: "Erase for good",
   erased: "Picture erased",
   noPicture: "That file is no picture that this phone can read. Take another.",
+  notShared: /** @param {string} name */ (name) =>
+    `This phone did not share ${name}. It is among the downloads instead.`,
   newVersion: "Take the new version",
 };
 

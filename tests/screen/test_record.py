@@ -44,8 +44,11 @@ def hold(log: Logbook, kin: str, needles: tuple[str, ...]) -> None:
     add(log, (("mark", f"{kin}.ended", "", None), ("done", f"{kin}.seen", "", None)), 5.0)
 
 
-def measured(picture: str = "", before: tuple[str, ...] = BEFORE) -> Logbook:
-    """A radiator replaced, from the complaint to the proof, held before and after."""
+def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logbook:
+    """A radiator replaced, from the complaint to the proof, held before and after.
+
+    ``picture`` is the id of the one taken of the wet place; "" for none taken, None for not asked.
+    """
     log = Logbook()
     log.add("fact", "job.number", "L-014")
     log.add("fact", "shop.currency", "EUR")
@@ -58,13 +61,9 @@ def measured(picture: str = "", before: tuple[str, ...] = BEFORE) -> Logbook:
               ("fact", "zone.valley", "not_reachable", None),
               ("done", "zone.seen", "", None),
               ("fact", "finding.place", "radiator_seam", None)))  # fmt: skip
-    wet = (
-        ("photo", "finding.photo_wet", picture)
-        if picture
-        else ("not_done", "finding.photo_wet", "")
-    )
-    add(log, ((*wet, None),
-              ("done", "finding.dried", "", None),
+    if picture is not None:
+        log.add("photo" if picture else "not_done", "finding.photo_wet", picture)
+    add(log, (("done", "finding.dried", "", None),
               ("fact", "finding.wet_again", "wet", None),
               ("not_done", "finding.photo_again", "", None),
               ("done", "pressure.released", "", None),
@@ -233,6 +232,8 @@ def test_what_was_wrong_its_proof_and_the_work_are_told_with_their_times() -> No
         "5 of 5 points ticked"
     )
     quote = page.within("quote", "td")
+    assert "3.5\N{NO-BREAK SPACE}h" in quote
+    assert "310\N{NO-BREAK SPACE}EUR" in quote
     assert "480\N{NO-BREAK SPACE}EUR" in quote
     assert "560\N{NO-BREAK SPACE}EUR" in quote
 

@@ -48,7 +48,14 @@ def _axis(low: float, high: float) -> dict[str, Any]:
 
 def _fit(data: dict[str, Any]) -> list[list[float]]:
     """The fit up to the last reading: a record shows nothing ahead of what was measured."""
-    return [point for point in data["fit"] if point[0] <= data["now"] + 1e-9]
+    now = data["now"]
+    before = [point for point in data["fit"] if point[0] <= now + 1e-9]
+    after = next((point for point in data["fit"] if point[0] > now + 1e-9), None)
+    if not before or after is None:
+        return before
+    last = before[-1]
+    share = (now - last[0]) / (after[0] - last[0])
+    return [*before, [a + share * (b - a) for a, b in zip(last, after, strict=True)]]
 
 
 def _values(data: dict[str, Any]) -> list[float]:

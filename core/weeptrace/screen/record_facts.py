@@ -8,7 +8,7 @@ from typing import Final
 from weeptrace.job import holds
 from weeptrace.job.procedure import applies
 from weeptrace.job.state import Fact, Job
-from weeptrace.screen import balance, ledger, mix, price, uptake, verdict, warm_up, zones
+from weeptrace.screen import balance, ledger, mix, uptake, verdict, warm_up, zones
 from weeptrace.screen.figures import NBSP, Show, clock
 from weeptrace.screen.record_holds import kept_holds, other_holds
 
@@ -122,11 +122,13 @@ def _not_done(show: Show, fact: Fact, kind: str) -> str:
 def _quote(show: Show, job: Job) -> Rows:
     """The repair, its price and ceiling with their currency, and who agreed."""
     money = str(job.value("shop.currency") or "(currency not told)")
-    rows = [*_rows(show, job, ("repair.kind",)), *((a, b) for a, b in price.lines(show, job))]
-    for name in ("quote.total", "quote.ceiling"):
+    told = [name for name in ("repair.kind", "quote.hours") if job.answered(name)]
+    rows = [*_rows(show, job, tuple(told))]
+    for name in ("quote.parts", "quote.total", "quote.ceiling"):
         if name in job.facts:
             amount = words(show, job.facts[name], name)
-            rows.append((name_of(show, job, name), f"{amount}{NBSP}{money}"))
+            known = job.value(name) is not None
+            rows.append((name_of(show, job, name), f"{amount}{NBSP}{money}" if known else amount))
     return (*rows, *_rows(show, job, _CONSENT)) if job.answered("consent.how") else tuple(rows)
 
 
