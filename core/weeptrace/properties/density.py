@@ -5,14 +5,17 @@ from __future__ import annotations
 from typing import Final
 
 from weeptrace.properties import water
-from weeptrace.properties.fraction import Glycol, share
+from weeptrace.properties.fraction import GLYCOL_20, Glycol, share
 from weeptrace.properties.mixing import Reach, Terms, blend, refuse_outside
+from weeptrace.refusal import Refusal
 
 PURE_REACH: Final[dict[Glycol, Reach]] = {"ethylene": Reach(), "propylene": Reach(strongest=1.0)}
 INHIBITED_REACH: Final[dict[Glycol, Reach]] = {
     "ethylene": Reach(strongest=0.92, strong_hottest=373.15),
     "propylene": Reach(),
 }
+
+_AT_20: Final = 293.15  # K
 
 # Specific volume in L/kg, least squares on the published rows (tests/properties/refit.py).
 _PURE: Final[dict[Glycol, Terms]] = {
@@ -35,45 +38,45 @@ _PURE: Final[dict[Glycol, Terms]] = {
         },
     ),
     "propylene": Terms(
-        pure=(0.968156303, 0.0273723296, 0.046027903),
+        pure=(0.96811446, 0.0226322669, 0.0756122125),
         mixing={
-            (0, 0): -0.0769499394,
-            (0, 1): 0.043840762,
-            (0, 2): -0.0926317869,
-            (0, 3): -0.00297291292,
-            (1, 0): 0.0223422916,
-            (1, 1): -0.0255544322,
-            (1, 2): 0.075907062,
-            (1, 3): 0.0121267023,
-            (2, 0): 0.0216064109,
-            (2, 1): -0.0348374402,
-            (2, 2): -0.0554536041,
-            (3, 0): 0.00722793893,
-            (3, 1): 0.010799219,
+            (0, 0): -0.0753965864,
+            (0, 1): 0.0509152845,
+            (0, 2): -0.154262538,
+            (0, 3): -0.00148691884,
+            (1, 0): 0.0235690626,
+            (1, 1): -0.0568135946,
+            (1, 2): 0.133699129,
+            (1, 3): 0.0259734706,
+            (2, 0): 0.0171082722,
+            (2, 1): -0.0228235372,
+            (2, 2): -0.104563263,
+            (3, 0): 0.00672672442,
+            (3, 1): 0.0405224121,
         },
     ),
 }
 _INHIBITED: Final[dict[Glycol, Terms]] = {
     "ethylene": Terms(
-        pure=(0.884291415, 0.0228305804, 0.0074306086),
+        pure=(0.88391301, 0.022830465, 0.00747523813),
         mixing={
-            (0, 0): -0.0315985319,
-            (0, 1): 0.00912837075,
-            (0, 2): -0.0102356202,
-            (1, 0): -0.00365468543,
-            (1, 1): 0.000477973543,
-            (2, 0): 0.00698996531,
+            (0, 0): -0.0321548628,
+            (0, 1): 0.00922074115,
+            (0, 2): -0.0103248672,
+            (1, 0): -0.000493372851,
+            (1, 1): 0.000247761444,
+            (2, 0): 0.00735543596,
         },
     ),
     "propylene": Terms(
-        pure=(0.922877584, 0.0265176498, 0.0137995463),
+        pure=(0.925475438, 0.025460846, 0.0140775325),
         mixing={
-            (0, 0): -0.00477349356,
-            (0, 1): 0.0305302481,
-            (0, 2): -0.020843133,
-            (1, 0): -0.0516707037,
-            (1, 1): -0.00191366487,
-            (2, 0): 0.0380554567,
+            (0, 0): -0.011765864,
+            (0, 1): 0.0331436948,
+            (0, 2): -0.0212819431,
+            (1, 0): -0.0450222667,
+            (1, 1): -0.00403658194,
+            (2, 0): 0.0376650725,
         },
     ),
 }
@@ -133,6 +136,47 @@ def expansion(glycol: Glycol, mass_fraction: float, temperature: float) -> float
     below = density_inhibited(glycol, mass_fraction, temperature - 1.0)
     above = density_inhibited(glycol, mass_fraction, temperature + 1.0)
     return (below - above) / (below + above)
+
+
+def mass_from_volume_of_mixture(glycol: Glycol, volume_fraction: float) -> float:
+    """Mass share of glycol from the volume it had, over the volume of the mixture, at 20 °C.
+
+    ``w rho(w) = v rho_g``: v ``volume_fraction``, rho ``density`` of pure ``glycol`` and water, by
+    fixed-point steps. The mixture is smaller than its parts, so this share reads above that of the
+    unmixed volumes: by 0.5 points near 50 % by mass of ethylene glycol.
+
+    Valid up to the strongest mixture of ``density``, 63 % by mass of ethylene glycol; ``Refusal``
+    (``out_of_range``) beyond. Source: definition; ``density``.
+
+    >>> round(mass_from_volume_of_mixture("ethylene", 0.478), 3)
+    0.5
+    """
+    v = share(volume_fraction, "volume_fraction")
+    top = volume_of_mixture_from_mass(glycol, PURE_REACH[glycol].strongest)
+    if v > top:
+        raise Refusal(
+            "out_of_range",
+            f"The share of the mixed volume is known up to {100 * top:.1f} % of {glycol} glycol; "
+            f"this is {100 * v:.4g} %.",
+            "volume_fraction",
+            f"0 to {100 * top:.1f} %",
+        )
+    w = 0.0
+    for _ in range(60):
+        w = v * GLYCOL_20[glycol] / _density(_PURE[glycol], w, _AT_20)
+    return min(w, PURE_REACH[glycol].strongest)
+
+
+def volume_of_mixture_from_mass(glycol: Glycol, mass_fraction: float) -> float:
+    """The inverse: ``v = w rho(w) / rho_g`` at 20 °C, w ``mass_fraction`` of ``glycol``.
+
+    Valid and refused (``Refusal``, ``out_of_range``) as ``density`` at 20 °C.
+    Source: definition; ``density``.
+
+    >>> round(volume_of_mixture_from_mass("ethylene", 0.5), 3)
+    0.478
+    """
+    return mass_fraction * density(glycol, mass_fraction, _AT_20) / GLYCOL_20[glycol]
 
 
 def _density(terms: Terms, w: float, temperature: float) -> float:

@@ -17,7 +17,7 @@ INHIBITED_LIMIT: Final = 0.61  # ASHRAE ends at 60 % by mass and at 60 % by volu
 # Coefficients of w, w^2, ... in K, least squares on the published rows (tests/properties/refit.py).
 _PURE: Final[dict[Glycol, tuple[float, ...]]] = {
     "ethylene": (-30.7373484, -9.98214116, -194.265209, 95.5675439, 4.73107517),
-    "propylene": (-17.3390910, -137.036890, 320.399136, -479.098762),
+    "propylene": (-20.0316553, -72.7303613, -23.301416, 200.629689, -459.652005),
 }
 _INHIBITED: Final[dict[Glycol, tuple[float, ...]]] = {
     "ethylene": (-31.3901616, -17.6313194, -109.232839),

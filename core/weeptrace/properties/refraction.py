@@ -9,14 +9,18 @@ from weeptrace.refusal import Refusal
 
 COLDEST: Final = 283.15  # K
 HOTTEST: Final = 313.15  # K
-_WATER_20: Final = 1.33299  # CRC Handbook 102nd ed.
+INDEX_OF_WATER: Final = 1.33299  # at 20 °C, CRC Handbook 102nd ed.
 _WATER_SLOPE: Final = -0.98e-4  # 1/K, the same, mean of 10 to 40 °C
 
 # Coefficients of w, w^2, w^3 and of w (T - 293.15 K) (tests/properties/refit.py).
 _ABOVE_WATER: Final[dict[Glycol, tuple[float, float, float, float]]] = {
-    "ethylene": (0.0931557547, 0.0220892444, -0.0164490601, -1.61156343e-4),
-    "propylene": (0.111185788, 0.0121830897, -0.0235378263, -2.38933761e-4),
+    "ethylene": (0.0931557547, 0.0220892444, -0.0164490601, -0.000161156343),
+    "propylene": (0.111185788, 0.0121830897, -0.0235378263, -0.000238933761),
 }
+
+STRONGEST_BRIX: Final = 60.0  # end of the rows that it was fitted to
+# Coefficients of (b/100)^0, ^1, ... (tests/properties/refit.py).
+_SUCROSE: Final = (1.33298736, 0.142799792, 0.0537830733, 0.017738561, 0.000546861222)
 
 
 def refractive_index(glycol: Glycol, mass_fraction: float, temperature: float) -> float:
@@ -44,4 +48,54 @@ def refractive_index(glycol: Glycol, mass_fraction: float, temperature: float) -
         )
     a, b, c, d = _ABOVE_WATER[glycol]
     warmer = temperature - 293.15
-    return _WATER_20 + _WATER_SLOPE * warmer + w * (a + w * (b + w * c) + d * warmer)
+    return INDEX_OF_WATER + _WATER_SLOPE * warmer + w * (a + w * (b + w * c) + d * warmer)
+
+
+def index_from_brix(brix: float) -> float:
+    """Refractive index at 20 °C that a sucrose scale shows as ``brix`` (% of sucrose by mass).
+
+    ``n = sum a_i (b/100)^i``.
+
+    Valid 0 to 60 within 2e-5; ``Refusal`` (``out_of_range``) beyond. Neat glycol reads about 56.
+    Source: ICUMSA SPS-3 (1974), least squares.
+
+    >>> round(index_from_brix(30.0), 4)
+    1.3812
+    """
+    if not 0.0 <= brix <= STRONGEST_BRIX:
+        raise Refusal(
+            "out_of_range",
+            f"The sucrose scale is known from 0 to {STRONGEST_BRIX:g} °Bx; this is {brix:.4g}.",
+            "brix",
+            f"0 to {STRONGEST_BRIX:g} °Bx",
+        )
+    return float(sum(a * (brix / 100.0) ** i for i, a in enumerate(_SUCROSE)))
+
+
+def brix_from_index(index: float) -> float:
+    """The inverse of ``index_from_brix``, by bisection: what a sucrose scale shows.
+
+    ``index`` is n_D at 20 °C. Valid from water to 60 °Bx; ``Refusal`` (``out_of_range``) beyond.
+    Source: as ``index_from_brix``.
+
+    40 % by mass of ethylene glycol:
+
+    >>> round(brix_from_index(1.3728), 1)
+    25.3
+    """
+    low, high = 0.0, STRONGEST_BRIX
+    if not index_from_brix(low) - 1e-4 <= index <= index_from_brix(high):
+        raise Refusal(
+            "out_of_range",
+            f"The sucrose scale runs from n = {index_from_brix(low):.4f} to "
+            f"{index_from_brix(high):.4f}; this is {index:.5g}.",
+            "index",
+            f"{index_from_brix(low):.4f} to {index_from_brix(high):.4f}",
+        )
+    while high - low > 1e-9:
+        middle = (low + high) / 2.0
+        if index_from_brix(middle) < index:
+            low = middle
+        else:
+            high = middle
+    return high
