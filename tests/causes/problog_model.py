@@ -6,12 +6,26 @@ a noisy-MAX lets each parent raise a level and takes the highest.
 
 from __future__ import annotations
 
+import contextlib
+import sys
 import warnings
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
-with warnings.catch_warnings():
-    warnings.simplefilter("ignore")  # its own copy of a parser uses a module that is going away
+
+@contextlib.contextmanager
+def _apart() -> Iterator[None]:
+    """Keep to itself what ProbLog changes: it warns of its own parser, and recurses deeper."""
+    depth = sys.getrecursionlimit()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        try:
+            yield
+        finally:
+            sys.setrecursionlimit(depth)
+
+
+with _apart():
     from problog import get_evaluatable
     from problog.program import PrologString
 
@@ -25,8 +39,7 @@ def probabilities(
 ) -> dict[str, float]:
     """P(cause | answers, some cause) of each cause, by weighted model counting."""
     program = "\n".join(_program(bundle, features, answers, several, attention))
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
+    with _apart():
         found = get_evaluatable().create_from(PrologString(program)).evaluate()
     return {str(term).removeprefix("c_"): chance for term, chance in found.items()}
 

@@ -75,7 +75,7 @@ class Finding:
 
 
 @dataclass(frozen=True)
-class Test:
+class Check:
     """What can be done next, and what it asks for; times, ``worth`` and ``risk`` in s of work."""
 
     id: str
@@ -97,18 +97,18 @@ class Test:
 
 @dataclass(frozen=True)
 class Knowledge:
-    """All of it, read-only. ``alone``: chances of single answers, kept once computed."""
+    """All of it, read-only. ``kept``: what was computed from it once already."""
 
     causes: Mapping[str, Cause]
     states: Mapping[str, State]
     findings: Mapping[str, Finding]
-    tests: Mapping[str, Test]
+    tests: Mapping[str, Check]
     conflicts: tuple[tuple[tuple[str, str], tuple[str, str], str], ...]
     blocks: tuple[Mapping[str, Any], ...]
     cautions: Mapping[str, tuple[tuple[str, ...], ...]]
     features: tuple[str, ...]
     words: Mapping[str, Any]
-    alone: dict[Any, dict[str, float]] = field(default_factory=dict, compare=False, repr=False)
+    kept: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
 
     def said(self, finding: str, value: str) -> str:
         """An answer in words."""
@@ -215,8 +215,8 @@ def cumulative(spread: Any) -> tuple[float, ...]:
     return (*out[:-1], 1.0) if out else ()
 
 
-def _test(id: str, entry: Mapping[str, Any], findings: Mapping[str, Finding]) -> Test:
-    return Test(
+def _test(id: str, entry: Mapping[str, Any], findings: Mapping[str, Finding]) -> Check:
+    return Check(
         id,
         time=entry["minutes"] * MINUTE,
         waits=entry["waits"] * MINUTE,

@@ -265,6 +265,7 @@ def alone(
 ) -> Mapping[str, float]:
     """P(one finding's answer | one cause and no other), for each cause that the car can have."""
     key = (
+        "alone",
         finding,
         tuple(evidence.signs.get(finding, {}).items()),
         evidence.places.get(finding),
@@ -272,7 +273,7 @@ def alone(
         evidence.seen.get(finding),
         tuple(evidence.odds),
     )
-    found = knowledge.alone.get(key)
+    found: Mapping[str, float] | None = knowledge.kept.get(key)
     if found is None:
         known = knowledge.findings[finding]
         reports = [(state, place) for place, state in known.places.items()] or [
@@ -282,7 +283,7 @@ def alone(
             term(knowledge, evidence, state, [(finding, place)], attention)
             for state, place in reports
         ]
-        found = knowledge.alone[key] = {
+        found = knowledge.kept[key] = {
             cause: math.prod([each.chance(each.kinds((cause,))) for each in terms])
             for cause in evidence.odds
         }
@@ -296,17 +297,21 @@ def source_chance(knowledge: Knowledge, state: str, causes: Iterable[str]) -> fl
     return 1.0 - (1.0 - known.background) * none
 
 
-def sign_given(finding: Finding, causes: Iterable[str]) -> tuple[Row, Row]:
+def sign_given(knowledge: Knowledge, id: str, causes: tuple[str, ...]) -> tuple[Row, Row]:
     """Chances of each answer, misreading included: where its state is so, and where not."""
+    found: tuple[Row, Row] | None = knowledge.kept.get((id, causes))
+    if found is not None:
+        return found
+    finding = knowledge.findings[id]
     flat, scale = misreading(finding, finding.misread)
     not_so = list(finding.background)
     for cause in causes:
-        if cause in finding.causes:
-            not_so = [a * b for a, b in zip(not_so, finding.causes[cause], strict=True)]
+        not_so = [a * b for a, b in zip(not_so, finding.causes[cause], strict=True)]
     so = not_so
     if finding.state is not None:
         so = [a * b for a, b in zip(not_so, finding.given_state, strict=True)]
-    return (
+    found = knowledge.kept[id, causes] = (
         tuple([flat + scale * chance for chance in values(finding, so).values()]),
         tuple([flat + scale * chance for chance in values(finding, not_so).values()]),
     )
+    return found

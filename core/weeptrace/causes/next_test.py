@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from weeptrace.causes.knowledge import Knowledge, Test
+from weeptrace.causes.knowledge import Check, Knowledge
 from weeptrace.causes.observe import Evidence
 from weeptrace.causes.predict import Answers, Predictor
 
@@ -49,7 +49,7 @@ class Valued:
         return self.gain > self.cost
 
 
-def cost(test: Test, limits: Mapping[str, float]) -> float:
+def cost(test: Check, limits: Mapping[str, float]) -> float:
     """What a test costs, all counted, s of work."""
     return (
         test.time
@@ -66,7 +66,7 @@ def allowed(
     features: Collection[str],
     tools: Collection[str] | None,
     closed: Collection[str],
-) -> dict[str, Test]:
+) -> dict[str, Check]:
     """The tests that can be done on this car, now, with these tools, without harm."""
     stopped = {
         what
@@ -89,7 +89,7 @@ def value(
     knowledge: Knowledge,
     evidence: Evidence,
     predictor: Predictor,
-    tests: Mapping[str, Test],
+    tests: Mapping[str, Check],
     limits: Mapping[str, float],
 ) -> list[Valued]:
     """Every test that still has something to ask, the best for its cost first."""
@@ -110,7 +110,9 @@ def value(
         best = asks[0]
         gain = worth[best]
         price = cost(test, limits)
-        for other in asks[1:] if gains.risk > price else ():  # no test gains more than the risk
+        for other in asks[1:]:
+            if gain + worth[other] < price / 2.0:
+                break  # far from worth it: what a second finding adds does not matter
             if not _one_state(knowledge, best, other):
                 both = _joint(made[best], made[other])
                 gain = max(gain, gains.gain("", both)[0])
@@ -153,7 +155,6 @@ class _Gains:
         self.stakes = [4.0 * each * missed / (each + missed) for each in wrong]
         now = [sum([self.weights[n] for n in those]) for those in self.holders]
         self.sure = sum([stake * p * p for stake, p in zip(self.stakes, now, strict=True)])
-        self.risk = sum([m * p * (1.0 - p) for m, p in zip(self.stakes, now, strict=True)])
         self.leader = now.index(max(now))
 
     def gain(self, finding: str, answers: Answers) -> tuple[float, Turn | None]:

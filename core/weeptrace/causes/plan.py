@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from weeptrace.causes.knowledge import Knowledge, Test
+from weeptrace.causes.knowledge import Check, Knowledge
 from weeptrace.causes.next_test import Turn, Valued
 from weeptrace.causes.observe import Evidence
 
@@ -63,7 +63,7 @@ def plan(
     evidence: Evidence,
     chances: Mapping[str, float],
     valued: Sequence[Valued],
-    tests: Mapping[str, Test],
+    tests: Mapping[str, Check],
     limits: Mapping[str, float],
 ) -> Plan:
     """What is proposed, in order, and whether enough is known to stop looking for the cause."""
@@ -107,7 +107,7 @@ def _place(chosen: list[tuple[str, Role]], test: str, role: Role, at: int) -> No
 def _held_back(
     each: Valued,
     valued: Sequence[Valued],
-    tests: Mapping[str, Test],
+    tests: Mapping[str, Check],
     leading: float,
     proof: Sequence[str],
     limits: Mapping[str, float],
@@ -125,7 +125,7 @@ def _held_back(
 
 
 def _proposal(
-    knowledge: Knowledge, test: Test, role: Role, leader: str, valued: Valued
+    knowledge: Knowledge, test: Check, role: Role, leader: str, valued: Valued
 ) -> Proposal:
     return Proposal(
         test.id,

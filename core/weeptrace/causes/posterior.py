@@ -10,11 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final
 
 from weeptrace.causes.likelihood import Kinds, Layout
 
-# How many of the likeliest sets grow by one cause: pairs into triples, triples into fours.
-GROWING = (12, 4)
+# How many of the likeliest sets grow by one cause: pairs into triples, triples into fours; and the
+# least share of all so far that a set must have to grow.
+GROWING: Final = (12, 4)
+LEAST: Final = 1e-3
 
 
 @dataclass(frozen=True)
@@ -54,7 +57,8 @@ def posterior(layout: Layout, odds: Mapping[str, float]) -> Posterior:
     for size in range(1, 3 + len(GROWING)):
         if size > 2:
             most = sorted(level.items(), key=lambda each: -each[1])[: GROWING[size - 3]]
-            level = dict(most)
+            least = LEAST * sum(found.values())
+            level = {causes: weight for causes, weight in most if weight >= least}
         grown: dict[tuple[int, ...], float] = {}
         for causes, weight in level.items():
             first = causes[0] + 1 if size == 2 else 0

@@ -14,8 +14,10 @@ from weeptrace.causes.knowledge import Finding, Knowledge
 from weeptrace.causes.likelihood import Layout, Term, sign_given, source_chance
 from weeptrace.causes.posterior import Hypothesis
 
-# Sets of causes looked at, and places of a search told apart; the rest is one answer, "none".
-LIKELIEST: Final = 20
+# Sets of causes looked at: enough to hold this share of all, at most so many.
+SHARE: Final = 0.98
+LIKELIEST: Final = 24
+# Places of a search told apart; the rest is one answer, "none".
 PLACES: Final = 5
 
 # The answers, and for each of them its chance under each set of causes.
@@ -28,8 +30,10 @@ class Predictor:
     def __init__(self, knowledge: Knowledge, layout: Layout, sets: Sequence[Hypothesis]) -> None:
         self.knowledge = knowledge
         self.terms: Mapping[str, Term] = {term.state: term for term in layout.terms}
-        self.sets = tuple(sets[:LIKELIEST])
-        mass = sum(each.chance for each in self.sets)
+        mass, count = 0.0, 0
+        while mass < SHARE and count < min(LIKELIEST, len(sets)):
+            mass, count = mass + sets[count].chance, count + 1
+        self.sets = tuple(sets[:count])
         self.weights = tuple(each.chance / mass for each in self.sets)
         self._states: dict[str, list[tuple[float, float]]] = {}
 
@@ -62,7 +66,7 @@ class Predictor:
         own = [
             tuple([cause for cause in each.causes if cause in finding.causes]) for each in self.sets
         ]
-        made = {causes: sign_given(finding, causes) for causes in set(own)}
+        made = {causes: sign_given(self.knowledge, finding.id, causes) for causes in set(own)}
         size = range(len(finding.values))
         if finding.state is None:
             return finding.values, [[made[causes][1][n] for causes in own] for n in size]
