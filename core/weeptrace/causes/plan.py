@@ -79,8 +79,10 @@ def plan(
     if knowledge.causes[leader].leaks and SECOND_LEAK in by:
         _place(chosen, SECOND_LEAK, "second_leak", 2)
     sure = proven(knowledge, evidence, leader, chances, limits)
-    if not sure and chances[leader] >= limits["causes.likely"]:
-        first = next((id for id in proof if id in tests and id in by), None)
+    if not sure:
+        first = next(
+            (id for id in proof if id in by and _timely(tests[id], chances[leader], limits)), None
+        )
         if first is not None:
             _place(chosen, first, "prove", 2 if tests[first].teardown else 0)
     if CLOSING in by:
@@ -102,6 +104,11 @@ def _place(chosen: list[tuple[str, Role]], test: str, role: Role, at: int) -> No
                 break
             return
     chosen.insert(min(at, len(chosen)), (test, role))
+
+
+def _timely(test: Check, leading: float, limits: Mapping[str, float]) -> bool:
+    """Whether the leader is likely enough for its proof; more so where parts come off."""
+    return leading >= limits["causes.likely" if test.teardown else "causes.suspected"]
 
 
 def _held_back(
