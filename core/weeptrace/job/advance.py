@@ -14,7 +14,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from pyrsistent import pmap, pvector
+from pyrsistent import PMap, pmap, pvector
 
 from weeptrace.job.events import KINDS, Event, is_number, read_event
 from weeptrace.job.judge import judge, judge_reading, short
@@ -143,7 +143,7 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
         if known.kind == "part":
             return job
     if known.clears:
-        return _begin_anew(job, known.clears)
+        job = _begin_anew(rules, job, known.clears)
     if known.marks:
         series = job.present(known.marks)
         series = replace(series, marks=series.marks.append(event))
@@ -164,14 +164,21 @@ def _note(job: Job, known: Field, event: Event) -> Job:
     return job
 
 
-def _begin_anew(job: Job, clears: tuple[str, ...]) -> Job:
-    """Put finished series away and clear what belongs to them."""
+def _begin_anew(rules: Rules, job: Job, clears: tuple[str, ...]) -> Job:
+    """Put finished series away, and clear what belongs to them; nothing of it is lost.
+
+    A part that is off stays off: only a hand puts it back.
+    """
     facts, series, past = job.facts, job.series, job.past
+    taken: PMap[str, Fact] = pmap()
     for name in clears:
-        facts, series = facts.discard(name), series.discard(name)
+        if name in facts and not (rules.fields[name].kind == "part" and job.value(name) == "off"):
+            taken, facts = taken.set(name, facts[name]), facts.discard(name)
+        series = series.discard(name)
         if job.present(name).readings:
             past = past.append(replace(job.present(name), facts=job.facts))
-    return replace(job, facts=facts, series=series, past=past, troubles=pmap())
+    cleared = job.cleared.append(taken) if taken else job.cleared
+    return replace(job, facts=facts, series=series, past=past, cleared=cleared, troubles=pmap())
 
 
 def _supersede(rules: Rules, job: Job, event: Event) -> Job:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from weeptrace.job.events import Moment
@@ -46,34 +47,31 @@ def position(rules: Rules, job: Job, now: Moment) -> Position:
     phases = [phase.id for phase in procedure.phases]
     if step is None:
         return Position(None, None, len(phases) - 1)
-    if step.gate is not None:
-        gate = rules.gates[step.gate]
+    for gate in (rules.gates[id] for id in step.gates):
         if gate_state(rules, job, gate, now).open is not True:
-            return Position(step, gate, _gate_phase(procedure, step))
+            return Position(step, gate, _gate_phase(procedure, step, gate))
     return Position(step, None, phases.index(step.phase))
 
 
-def _gate_phase(procedure: Procedure, step: Step) -> int:
+def _gate_phase(procedure: Procedure, step: Step, gate: Gate) -> int:
     """The gate's own phase when it comes before the step's, else the step's."""
     own = next(i for i, phase in enumerate(procedure.phases) if phase.id == step.phase)
-    before = [
-        i for i, phase in enumerate(procedure.phases) if phase.gate == step.gate and i == own - 1
-    ]
-    return before[0] if before else own
+    before = procedure.phases[own - 1].gate if own else None
+    return own - 1 if before == gate.id else own
 
 
 def applies(rules: Rules, job: Job, step: Step) -> bool:
     """Whether a step is part of this job; on something unknown it is not, yet."""
-    return step.when is None or _true(rules, job, step.when)
+    return step.when is None or holds(rules, job, step.when)
 
 
 def done(rules: Rules, job: Job, step: Step) -> bool:
     """Whether a step is done: by its own condition, else by the answer to what it asks."""
     if step.done is not None:
-        return _true(rules, job, step.done)
-    if step.checks:
+        return holds(rules, job, step.done)
+    if step.asks is None:
         return all(job.value(name) is not None for name in step.checks)
-    if step.asks is None or not job.answered(step.asks):
+    if not job.answered(step.asks):
         return False
     return step.skip or job.value(step.asks) is not None
 
@@ -81,24 +79,27 @@ def done(rules: Rules, job: Job, step: Step) -> bool:
 def is_open(rules: Rules, job: Job) -> bool:
     """Whether a system stands open or under pressure, as far as the job knows."""
     condition = rules.procedures[job.procedure].open
-    return condition is not None and _true(rules, job, condition)
+    return condition is not None and holds(rules, job, condition)
 
 
-def _true(rules: Rules, job: Job, tree: conditions.Tree) -> bool:
+def holds(rules: Rules, job: Job, tree: conditions.Tree) -> bool:
+    """Whether a condition is true of a job; one that hangs on something unknown is not."""
     return conditions.evaluate(tree, known(rules, job), rules.limits) is True
 
 
 def known(rules: Rules, job: Job) -> conditions.Lookup:
     """What a condition may look up: a field's value, or a figure that the job computes."""
 
+    computed: dict[str, Callable[[], float | None]] = {
+        "ledger.out": lambda: float(len(parts_out(rules, job))),
+        "ledger.out_to_run": lambda: float(sum(p.needed_to_run for p in parts_out(rules, job))),
+        "tester.fall_in_divisions": lambda: fall_in_divisions(job),
+        "cap.outside": lambda: openings_outside(rules, job),
+        "quote.over": lambda: over_the_ceiling(job),
+    }
+
     def look_up(name: str) -> float | str | None:
-        if name == "ledger.out":
-            return float(len(parts_out(rules, job)))
-        if name == "tester.fall_in_divisions":
-            return fall_in_divisions(job)
-        if name == "ledger.out_to_run":
-            return float(sum(part.needed_to_run for part in parts_out(rules, job)))
-        return job.value(name)
+        return computed[name]() if name in computed else job.value(name)
 
     return look_up
 
@@ -109,6 +110,45 @@ def fall_in_divisions(job: Job) -> float | None:
     if not isinstance(fall, float) or not isinstance(division, float):
         return None
     return fall / division
+
+
+def openings_outside(rules: Rules, job: Job) -> float | None:
+    """How many of the cap's opening pressures lie outside its tolerance; None where none is known.
+
+    The tolerance is a share of the printed rating, ``cap.low`` below it and ``cap.high`` above.
+    """
+    rating = job.value("car.cap_rating")
+    found = [job.value(f"cap.opening_{number}") for number in (1, 2, 3)]
+    opened = [value for value in found if isinstance(value, float)]
+    if not isinstance(rating, float) or not opened:
+        return None
+    low, high = ((1.0 + rules.limits[f"cap.{end}"]) * rating for end in ("low", "high"))
+    return float(sum(not low <= value <= high for value in opened))
+
+
+def over_the_ceiling(job: Job) -> float | None:
+    """Price and agreed add-ons less the ceiling, in money; None where no price is known.
+
+    Without a ceiling the price is the ceiling. Add-ons of earlier rounds count too.
+    """
+    price = job.value("quote.total")
+    if not isinstance(price, float):
+        return None
+    ceilings = [job.value(name) for name in ("quote.ceiling_new", "quote.ceiling", "quote.total")]
+    ceiling = next(value for value in ceilings if isinstance(value, float))
+    return price + added(job) - ceiling
+
+
+def added(job: Job) -> float:
+    """The money of all add-ons and broken pieces that nobody refused."""
+    money = 0.0
+    for facts in (*job.cleared, job.facts):
+        for kin in ("extra", "broken"):
+            price, how = (facts.get(f"{kin}.{part}") for part in ("price", "how"))
+            refused = how is not None and how.value == "refused"
+            if price is not None and isinstance(price.value, float) and not refused:
+                money += price.value
+    return money
 
 
 def parts_out(rules: Rules, job: Job) -> list[Field]:

@@ -89,6 +89,9 @@ class Job:
         default_factory=pmap
     )  # the present one of each field
     past: PVector[Series] = dataclasses.field(default_factory=pvector)
+    cleared: PVector[PMap[str, Fact]] = dataclasses.field(
+        default_factory=pvector
+    )  # what each new beginning took back
     notes: PMap[str, str] = dataclasses.field(default_factory=pmap)
     photos: PMap[str, PVector[str]] = dataclasses.field(default_factory=pmap)
     troubles: PMap[str, Trouble] = dataclasses.field(default_factory=pmap)

@@ -7,6 +7,7 @@ Grammar (a subset of Python's, so Python's own parser reads it)::
     field          a word of the vocabulary, such as car.capacity
     limit.x.y      a limit of the rules, as its SI value
     "word", 5      a choice, a number
+    agreed         a term: a condition that the procedure has given this name
 
 A condition on something unknown is unknown: the logic has three values (Kleene's strong logic), so
 a missing fact never turns a "no" into a "yes".
@@ -50,23 +51,29 @@ _APPLY: Final[dict[str, Callable[[Any, Any], Any]]] = {
 }
 
 
-def parse(text: str) -> Tree:
-    """The tree of a condition. Raises ``ValueError`` with what is wrong in it."""
+def parse(text: str, terms: Mapping[str, Tree] | None = None) -> Tree:
+    """The tree of a condition, its terms put in. Raises ``ValueError`` with what is wrong in it.
+
+    >>> parse("hot and not known(car.name)", {"hot": ["known", "car.heat"]})
+    ['and', ['known', 'car.heat'], ['not', ['known', 'car.name']]]
+    """
     text = " ".join(text.splitlines()).strip()
     try:
-        return _convert(ast.parse(text, mode="eval").body, text)
+        return _convert(ast.parse(text, mode="eval").body, text, terms or {})
     except SyntaxError as problem:
         raise ValueError(f"“{text}” is not a condition: {problem.msg}; {_MEND}") from None
     except (MemoryError, RecursionError):
         raise ValueError("nests too deep for a condition; write two fields instead") from None
 
 
-def _convert(node: ast.AST, text: str) -> Tree:
+def _convert(node: ast.AST, text: str, terms: Mapping[str, Tree]) -> Tree:
     if isinstance(node, ast.BoolOp):
         word = "and" if isinstance(node.op, ast.And) else "or"
-        return [word, *(_convert(part, text) for part in node.values)]
+        return [word, *(_convert(part, text, terms) for part in node.values)]
     if isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not):
-        return ["not", _convert(node.operand, text)]
+        return ["not", _convert(node.operand, text, terms)]
+    if isinstance(node, ast.Name) and node.id in terms:
+        return terms[node.id]
     if isinstance(node, ast.Compare) and len(node.ops) == 1 and type(node.ops[0]) in _COMPARE:
         word = _COMPARE[type(node.ops[0])]
         return [word, _value(node.left, text), _value(node.comparators[0], text)]

@@ -34,6 +34,7 @@ class Field:
     belongs: tuple[str, ...] = ()
     worded_as: str = ""
     shown_by: str = ""
+    only: Tree | None = None
 
     def word(self, option: str) -> str:
         """The text id of one of its options; fields of one kind may share their words."""
@@ -94,15 +95,22 @@ class Step:
     again: str | None
     skip: bool
     hazards: tuple[str, ...]
-    gate: str | None
+    gates: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Phase:
-    """A stretch of the job; a phase with a gate of its own holds no steps."""
+    """A stretch of the job; a phase with a gate of its own holds no steps.
+
+    ``minutes``: low, likely and high, of one person. ``evidence``: the fields that show, at its
+    end, what was done in it.
+    """
 
     id: str
     gate: str | None
+    entry: Tree | None
+    minutes: tuple[float, ...]
+    evidence: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -155,7 +163,7 @@ def from_bundle(bundle: Mapping[str, Any]) -> Rules:
 
 def _procedure(entry: Mapping[str, Any]) -> Procedure:
     return Procedure(
-        phases=tuple(Phase(**phase) for phase in entry["phases"]),
+        phases=tuple(Phase(**_tuples(phase)) for phase in entry["phases"]),
         steps=tuple(Step(**_tuples(step)) for step in entry["steps"]),
         open=entry["open"],
     )
@@ -164,7 +172,7 @@ def _procedure(entry: Mapping[str, Any]) -> Procedure:
 # Lists of words become tuples; conditions stay trees (lists).
 _WORDS = (
     "options", "not_above", "clears", "evidence", "stale_on", "hazards", "checks", "belongs",
-    "gates", "capped", "asked", "texts",
+    "gates", "capped", "asked", "texts", "minutes",
 )  # fmt: skip
 
 

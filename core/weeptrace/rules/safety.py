@@ -11,7 +11,7 @@ from weeptrace.rules.source import Source, instead
 from weeptrace.rules.typed import condition
 
 _GATE: Final = Shape({"opens": "text", "source": "text", "reason": "text"}, {"stale_on": "words"})
-_HAZARD: Final = Shape({"caution": "text", "source": "text"}, {"gate": "text"})
+_HAZARD: Final = Shape({"caution": "text", "source": "text"}, {"gates": "words"})
 
 
 def gates(source: Source) -> dict[str, dict[str, Any]]:
@@ -57,7 +57,7 @@ def _evidence(source: Source, file: str, id: str, evidence: list[str], names: li
 
 
 def hazards(source: Source) -> dict[str, dict[str, Any]]:
-    """What can hurt, what is said before the hand moves, and the gate that it stands behind."""
+    """What can hurt, what is said before the hand moves, and the gates that it stands behind."""
     file = "hazards.toml"
     out: dict[str, dict[str, Any]] = {}
     for id, raw in source.read(file).items():
@@ -69,8 +69,9 @@ def hazards(source: Source) -> dict[str, dict[str, Any]]:
         if not source.named("texts", entry["caution"]):
             words = f"is a hazard without a caution: “{entry['caution']}” is no text"
             source.fault(file, id, f"{words}; {instead(entry['caution'], source.texts)}")
-        if "gate" in entry and not source.named("gates", entry["gate"]):
-            mend = instead(entry["gate"], source.gates)
-            source.fault(file, id, f"names an unknown gate “{entry['gate']}”; {mend}")
+        for gate in entry.get("gates", ()):
+            if not source.named("gates", gate):
+                mend = instead(gate, source.gates)
+                source.fault(file, id, f"names an unknown gate “{gate}”; {mend}")
         out[id] = entry
     return out

@@ -14,6 +14,7 @@ _KINDS: Final = {
     "number": "a number",
     "flag": "true or false",
     "words": 'a list of texts, each once, such as ["a", "b"]',
+    "numbers": "a list of numbers, such as [5, 10, 20]",
     "two": 'two texts, such as ["0 kPa", "50 kPa"]',
     "table": "a table of key = value",
     "tables": "a list of tables",
@@ -87,6 +88,8 @@ def is_kind(kind: str, value: Any) -> bool:
         return False
     if kind == "tables":
         return all(isinstance(each, dict) for each in value)
+    if kind == "numbers":
+        return all(is_kind("number", each) for each in value)
     texts = all(is_kind("text", each) for each in value)
     return texts and (len(value) == 2 if kind == "two" else len(set(value)) == len(value))
 

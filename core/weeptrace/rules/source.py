@@ -11,7 +11,9 @@ from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 # Names that a job computes, plain numbers; conditions may use them.
-COMPUTED: Final = ("ledger.out", "ledger.out_to_run", "tester.fall_in_divisions")
+COMPUTED: Final = (
+    "ledger.out", "ledger.out_to_run", "tester.fall_in_divisions", "cap.outside", "quote.over",
+)  # fmt: skip
 
 _HEADER: Final = re.compile(r"\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?")
 _KEY: Final = re.compile(r'\s*"?([\w.-]+)"?\s*=\s*(.*)')
@@ -66,8 +68,9 @@ class Source:
     hazards: dict[str, dict[str, Any]] = field(default_factory=dict)
 
     def files(self, table: str) -> list[str]:
-        """The TOML files of a folder of the rules."""
-        return [f"{table}/{path.name}" for path in sorted((self.folder / table).glob("*.toml"))]
+        """The TOML files of a folder of the rules, in the order of their names."""
+        found = sorted((self.folder / table).rglob("*.toml"))
+        return [path.relative_to(self.folder).as_posix() for path in found]
 
     def read(self, name: str) -> dict[str, Any]:
         """A TOML file of the folder; {} with a fault where it does not read."""

@@ -1,37 +1,49 @@
-"""The steps of a procedure, checked: no dead end, nothing unreachable, hazards behind gates."""
+"""The steps of a procedure, checked: what each names is there, and its hazards stand behind gates.
+
+A procedure is one file, or a folder of files that are read in the order of their names.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
-from weeptrace.rules import conditions, reach
+from weeptrace.rules import conditions
 from weeptrace.rules.shape import Shape, check
-from weeptrace.rules.source import COMPUTED, Source, instead
+from weeptrace.rules.source import Source, instead
 from weeptrace.rules.typed import condition
+from weeptrace.rules.ways import evidence, ways
 
 # The pages that the screen draws. Their keys can set the field that the step asks, and those that
 # are kin to what it reads: of "hold.pressure", all that begin with "hold.".
 PAGES: Final = (
     "recorder", "verdict", "checks", "ledger_off", "ledger_on", "mix", "uptake", "warm_log",
-    "warm_result", "balance", "watch", "record", "adapter", "self_test", "zones", "price",
+    "warm_result", "balance", "watch", "record", "adapter", "self_test", "answers", "price",
     "transmission",
 )  # fmt: skip
-_PROCEDURE: Final = Shape({"id": "text", "phase": "tables"}, {"open": "text"})
-_PHASE: Final = Shape({"id": "text"}, {"gate": "text", "step": "tables"})
+_PROCEDURE: Final = Shape({"id": "text", "phase": "tables"}, {"open": "text", "terms": "table"})
+_PHASE: Final = Shape(
+    {"id": "text"},
+    {
+        **dict.fromkeys(("gate", "entry"), "text"),
+        "step": "tables",
+        "minutes": "numbers",
+        "evidence": "words",
+    },
+)
 _STEP: Final = Shape(
     {"id": "text"},
     {
-        **dict.fromkeys(("asks", "shows", "reads", "when", "done", "again", "gate"), "text"),
-        **dict.fromkeys(("checks", "hazards"), "words"),
+        **dict.fromkeys(("asks", "shows", "reads", "when", "done", "again"), "text"),
+        **dict.fromkeys(("checks", "hazards", "gates"), "words"),
         "skip": "flag",
     },
 )
 
 
 def procedures(source: Source) -> dict[str, dict[str, Any]]:
-    """Every procedure by its id."""
-    out: dict[str, dict[str, Any]] = {}
+    """Every procedure by its id: a file, or the files of a folder, of that name."""
+    out: dict[str, _Procedure] = {}
     stands: dict[str, str] = {}
     for file in source.files("procedures"):
         raw = source.read(file)
@@ -39,48 +51,104 @@ def procedures(source: Source) -> dict[str, dict[str, Any]]:
         if entry is None:
             source.partial.add("procedures")
             continue
-        stem = file.removeprefix("procedures/").removesuffix(".toml")
-        if entry["id"] != stem:
-            words = f"stands in a file of another name; write id = “{stem}”"
+        name = file.removeprefix("procedures/").removesuffix(".toml").partition("/")[0]
+        if entry["id"] != name:
+            words = f"stands in a file of another name; write id = “{name}”"
             source.fault(file, entry["id"], words)
-        out[stem] = _procedure(source, file, entry, stands)
-    _gates_used(source, out)
-    return out
+        out.setdefault(name, _Procedure(source, stands)).add(file, entry)
+    made = {name: each.made() for name, each in out.items()}
+    _gates_used(source, made)
+    return made
 
 
-def _procedure(
-    source: Source, file: str, raw: Mapping[str, Any], stands: dict[str, str]
-) -> dict[str, Any]:
-    """One procedure: its phases, its steps, and while what a system stands open."""
-    is_open = condition(source, file, "open", raw["open"]) if "open" in raw else None
-    phases: list[dict[str, Any]] = []
-    steps: list[dict[str, Any]] = []
-    for each in raw["phase"]:
-        phase = check(source, file, str(each.get("id", "phase")), each, _PHASE)
-        if phase is None:
-            source.partial.add("procedures")
-            continue
-        phases.append({"id": phase["id"], "gate": phase.get("gate")})
-        _phase(source, file, phase)
-        for inner in phase.get("step", []):
+class _Procedure:
+    """One procedure as its files are read: its phases, its steps, and while what it stands open."""
+
+    def __init__(self, source: Source, stands: dict[str, str]) -> None:
+        self.source, self.stands = source, stands
+        self.terms: dict[str, conditions.Tree] = {}
+        self.open: conditions.Tree | None = None
+        self.phases: list[dict[str, Any]] = []
+        self.steps: list[dict[str, Any]] = []
+        self.files: list[str] = []  # of each step
+
+    def add(self, file: str, raw: Mapping[str, Any]) -> None:
+        """One file of it."""
+        source = self.source
+        for name, text in raw.get("terms", {}).items():
+            tree = condition(source, file, name, str(text), self.terms)
+            if tree is not None:
+                self.terms[name] = tree
+        if "open" in raw:
+            self.open = condition(source, file, "open", raw["open"], self.terms)
+        for each in raw["phase"]:
+            phase = check(source, file, str(each.get("id", "phase")), each, _PHASE)
+            if phase is None:
+                source.partial.add("procedures")
+                continue
+            self._phase(file, phase)
+
+    def _phase(self, file: str, raw: Mapping[str, Any]) -> None:
+        source, id = self.source, raw["id"]
+        _gate(source, file, raw)
+        made = {
+            "id": id,
+            "gate": raw.get("gate"),
+            "entry": condition(source, file, id, raw["entry"], self.terms)
+            if "entry" in raw
+            else None,
+            "minutes": _minutes(source, file, id, raw.get("minutes", [])),
+            "evidence": raw.get("evidence", []),
+        }
+        self._stands("phase", id, file)
+        self.phases.append(made)
+        for inner in raw.get("step", []):
             step = check(source, file, str(inner.get("id", "step")), inner, _STEP)
             if step is None:
                 source.partial.add("procedures")
-            else:
-                steps.append(_step(source, file, phase["id"], step))
-    for entry in (*phases, *steps):
-        id, kind = entry["id"], "step" if "phase" in entry else "phase"
-        if (known := f"{kind} {id}") in stands:
-            words = f"is a duplicate id of a {kind}; it stands in {stands[known]} too"
-            source.fault(file, id, f"{words}: rename or remove one")
-        stands[known] = file
-    for step in steps:
-        _names(source, file, step)
-    _ways(source, file, steps)
-    return {"phases": phases, "steps": steps, "open": is_open}
+                continue
+            self.steps.append(self._step(file, made, step))
+            self.files.append(file)
+            self._stands("step", step["id"], file)
+
+    def _stands(self, kind: str, id: str, file: str) -> None:
+        if (known := f"{kind} {id}") in self.stands:
+            words = f"is a duplicate id of a {kind}; it stands in {self.stands[known]} too"
+            self.source.fault(file, id, f"{words}: rename or remove one")
+        self.stands[known] = file
+
+    def _step(self, file: str, phase: Mapping[str, Any], raw: Mapping[str, Any]) -> dict[str, Any]:
+        """A step; it applies while its phase's entry holds, and its own `when`."""
+        when, done = (
+            condition(self.source, file, raw["id"], raw[key], self.terms) if key in raw else None
+            for key in ("when", "done")
+        )
+        both = [each for each in (phase["entry"], when) if each is not None]
+        return {
+            "id": raw["id"],
+            "phase": phase["id"],
+            **{key: raw.get(key) for key in ("asks", "shows", "reads")},
+            "checks": raw.get("checks", []),
+            "when": ["and", *both] if len(both) == 2 else (both or [None])[0],
+            "done": done,
+            "again": raw.get("again"),
+            "skip": raw.get("skip", False),
+            **{key: raw.get(key, []) for key in ("hazards", "gates")},
+        }
+
+    def made(self) -> dict[str, Any]:
+        """What the bundle holds of it, every way through it checked."""
+        for file, step in zip(self.files, self.steps, strict=True):
+            _names(self.source, file, step)
+        ways(self.source, self.files, self.steps)
+        evidence(self.source, self._phase_files(), self.phases, self.steps)
+        return {"phases": self.phases, "steps": self.steps, "open": self.open}
+
+    def _phase_files(self) -> Iterator[str]:
+        return (self.stands[f"phase {phase['id']}"] for phase in self.phases)
 
 
-def _phase(source: Source, file: str, phase: Mapping[str, Any]) -> None:
+def _gate(source: Source, file: str, phase: Mapping[str, Any]) -> None:
     gate = phase.get("gate")
     if gate is not None and not source.named("gates", gate):
         source.fault(
@@ -91,30 +159,18 @@ def _phase(source: Source, file: str, phase: Mapping[str, Any]) -> None:
         source.fault(file, phase["id"], f"{words}; add the one, or remove the other")
 
 
-def _step(source: Source, file: str, phase: str, raw: Mapping[str, Any]) -> dict[str, Any]:
-    id = raw["id"]
-    trees = {
-        key: condition(source, file, id, raw[key]) if key in raw else None
-        for key in ("when", "done")
-    }
-    return {
-        "id": id,
-        "phase": phase,
-        "asks": raw.get("asks"),
-        "shows": raw.get("shows"),
-        "reads": raw.get("reads"),
-        "checks": raw.get("checks", []),
-        **trees,
-        "again": raw.get("again"),
-        "skip": raw.get("skip", False),
-        "hazards": raw.get("hazards", []),
-        "gate": raw.get("gate"),
-    }
+def _minutes(source: Source, file: str, id: str, minutes: list[float]) -> list[float]:
+    """Low, likely and high, rising from above zero; [] where they are not told."""
+    rises = len(minutes) == 3 and 0.0 < minutes[0] <= minutes[1] <= minutes[2]
+    if minutes and not rises:
+        words = f"has the minutes {minutes}"
+        source.fault(file, id, f"{words}; write low, likely, high, rising from above zero")
+    return [float(each) for each in minutes]
 
 
 def _names(source: Source, file: str, step: Mapping[str, Any]) -> None:
     """What a step names is there, and its hazards stand behind their gates."""
-    id, gate = step["id"], step["gate"]
+    id, gates = step["id"], step["gates"]
     for name in (step["asks"], step["reads"], step["again"], *step["checks"]):
         if name is not None and not source.named("fields", name):
             mend = instead(name, source.fields)
@@ -127,83 +183,30 @@ def _names(source: Source, file: str, step: Mapping[str, Any]) -> None:
     if step["shows"] is not None and step["shows"] not in PAGES:
         mend = instead(step["shows"], PAGES)
         source.fault(file, id, f"shows an unknown page “{step['shows']}”; {mend}")
-    if gate is not None and not source.named("gates", gate):
-        source.fault(file, id, f"names an unknown gate “{gate}”; {instead(gate, source.gates)}")
+    for gate in gates:
+        if not source.named("gates", gate):
+            mend = instead(gate, source.gates)
+            source.fault(file, id, f"names an unknown gate “{gate}”; {mend}")
     for hazard in step["hazards"]:
         if not source.named("hazards", hazard):
             mend = instead(hazard, source.hazards)
             source.fault(file, id, f"names an unknown hazard “{hazard}”; {mend}")
             continue
-        wanted = source.hazards.get(hazard, {}).get("gate")
-        if wanted not in (None, gate):
-            words = f"has the hazard “{hazard}” outside its gate “{wanted}”"
-            source.fault(file, id, f'{words}; add gate = "{wanted}"')
+        for wanted in source.hazards.get(hazard, {}).get("gates", ()):
+            if wanted not in gates:
+                words = f"has the hazard “{hazard}” outside its gate “{wanted}”"
+                source.fault(file, id, f"{words}; add “{wanted}” to its gates")
     if len(step["hazards"]) > 1:
         words = "has more than one hazard, and a phone shows one caution"
         source.fault(file, id, f"{words}; remove the lesser, or add a step that warns of it")
-    if gate is not None and not step["hazards"]:
+    if gates and not step["hazards"]:
         words = "stands behind a gate but has no hazard, so no caution is shown"
-        source.fault(file, id, f"{words}; add hazards = […], or remove the gate")
-
-
-def _ways(source: Source, file: str, steps: list[dict[str, Any]]) -> None:
-    """Every step can be reached and done, every gate opened, every part put back."""
-    if source.partial & {"fields", "gates", "procedures"}:
-        return
-    given = [_given(source, step) for step in steps]
-    asked = set().union(*given)
-    parts = {name for name, entry in source.fields.items() if entry["kind"] == "part"}
-    for step, here in zip(steps, given, strict=True):
-        id = step["id"]
-        ends = set(conditions.fields(step["done"])) if step["done"] else {step["asks"]}
-        if not (ends & here or (step["checks"] and step["shows"] == "checks")):
-            words = "is a dead end: nothing on it can make it done"
-            source.fault(file, id, f"{words}; write in `done` or `asks` a field that it lets set")
-        for name in conditions.fields(step["when"]) if step["when"] else ():
-            if name not in asked | parts and name in source.fields:
-                words = f"is unreachable: no step asks “{name}”"
-                source.fault(file, id, f"{words}; add a step that asks it, or mend `when`")
-        gate = source.gates.get(step["gate"] or "", {})
-        for name in conditions.fields(gate["opens"]) if gate.get("opens") else ():
-            shown = "shown_by" in source.fields.get(name, {})
-            if name in source.fields and name not in asked and not shown:
-                words = f"stands behind “{step['gate']}”, which never opens: no step asks “{name}”"
-                source.fault(file, id, f"{words}; add a step that asks it, or mend `opens`")
-    free = parts | set(COMPUTED)  # of the ledger, at any time
-    for step in reach.unreached(steps, [names | free for names in given]):
-        names = set(conditions.fields(step["when"]))
-        if names <= asked | free:
-            words = f"waits in a circle: {', '.join(sorted(names))} is asked only after it"
-            source.fault(file, step["id"], f"{words}; remove one `when` of the circle")
-    _parts_back(source, file, steps)
-
-
-def _parts_back(source: Source, file: str, steps: list[dict[str, Any]]) -> None:
-    """After parts come off, a step on the same condition waits until all are back on."""
-    for number, step in enumerate(steps):
-        if step["shows"] != "ledger_off":
-            continue
-        later = [each for each in steps[number:] if each["shows"] == "ledger_on"]
-        if not any(
-            each["when"] == step["when"]
-            and "ledger.out" in conditions.fields(each["done"] or ["and"])
-            for each in later
-        ):
-            words = "takes parts off, with no way back on"
-            mend = "add a later step, ledger_on, with the same `when`, done at ledger.out == 0"
-            source.fault(file, step["id"], f"{words}; {mend}")
-
-
-def _given(source: Source, step: Mapping[str, Any]) -> set[str]:
-    """The fields that a hand can set on a step, its gate's evidence among them."""
-    kin = (step["reads"] or "").partition(".")[0]
-    near = {name for name in source.fields if kin and name.startswith(f"{kin}.")}
-    shown = source.gates.get(step["gate"] or "", {}).get("evidence", ())
-    return ({step["asks"], step["reads"], *step["checks"], *shown} - {None}) | near
+        source.fault(file, id, f"{words}; add hazards = […], or remove its gates")
 
 
 def _gates_used(source: Source, made: Mapping[str, Mapping[str, Any]]) -> None:
-    used = {entry["gate"] for each in made.values() for entry in (*each["phases"], *each["steps"])}
+    used = {gate for each in made.values() for step in each["steps"] for gate in step["gates"]}
+    used |= {phase["gate"] for each in made.values() for phase in each["phases"]}
     if "procedures" in source.partial:
         return
     for id in source.gates:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
 from weeptrace.rules import conditions
@@ -22,15 +23,21 @@ class _Side(NamedTuple):
 
 
 def condition(
-    source: Source, file: str, id: str, text: str, *, clock: bool = False
+    source: Source,
+    file: str,
+    id: str,
+    text: str,
+    terms: Mapping[str, conditions.Tree] | None = None,
+    *,
+    clock: bool = False,
 ) -> conditions.Tree | None:
     """The tree of a condition; None where it does not parse. Faults are noted.
 
-    ``clock``: whether it may hang on the age of a value. Steps may not: where a job stands follows
-    from its events alone.
+    ``terms``: conditions that bear a name. ``clock``: whether it may hang on the age of a value.
+    Steps may not: where a job stands follows from its events alone.
     """
     try:
-        tree = conditions.parse(text)
+        tree = conditions.parse(text, terms)
     except ValueError as problem:
         source.fault(file, id, f"has a condition that does not read: {problem}")
         return None

@@ -9,6 +9,7 @@ from weeptrace.quantity import SI
 from weeptrace.rules.figures import sourced, span
 from weeptrace.rules.shape import Shape, check
 from weeptrace.rules.source import Source, instead
+from weeptrace.rules.typed import condition
 
 REPAIR: Final = "repair.kind"  # the field whose options a part's `for` names
 COMES: Final = ("off", "disconnected", "plugged", "marked")
@@ -30,7 +31,7 @@ _SHAPES: Final = {
     "quantity": Shape(_QUANTITY, _LIMITED),
     "reading": Shape(_QUANTITY, _LIMITED),
     "count": Shape(_NUMBER, {"not_above": "words"}),
-    "mark": Shape({"kind": "text"}, {"marks": "text", "clears": "words"}),
+    "mark": Shape({"kind": "text"}, {"marks": "text", "clears": "words", "only": "text"}),
     "photo": Shape({"kind": "text"}),
     "part": Shape(
         {"kind": "text", "comes": "text", "for": "words"}, {"needed_to_run": "flag"}
@@ -50,8 +51,20 @@ def fields(source: Source) -> dict[str, dict[str, Any]]:
             out[id], stands[id] = _field(source, file, id, raw), file
     source.fields = out
     for id, entry in out.items():
+        if "clears" in entry:
+            entry["clears"] = [name for each in entry["clears"] for name in _cleared(out, id, each)]
         _names(source, stands[id], id, entry)
+    for id, entry in out.items():
+        if "only" in entry:
+            entry["only"] = condition(source, stands[id], id, entry["only"])
     return out
+
+
+def _cleared(fields: Mapping[str, Any], id: str, named: str) -> list[str]:
+    """A field that a mark clears; of "hold.*" all fields of that table but the mark itself."""
+    if not named.endswith(".*"):
+        return [named]
+    return [name for name in fields if name.startswith(named[:-1]) and name != id] or [named]
 
 
 def _entries(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, Any]]:

@@ -13,6 +13,7 @@ from weeptrace.job.state import Job
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules
 from weeptrace.screen import (
+    answers,
     balance,
     checks,
     gate,
@@ -30,7 +31,6 @@ from weeptrace.screen import (
     verdict,
     warm_up,
     watch,
-    zones,
 )
 from weeptrace.screen.figures import NBSP, Preferences, Show, preferences
 from weeptrace.screen.parts import Json
@@ -43,7 +43,7 @@ _PAGES = {
     "checks": checks.blocks,
     "adapter": tester.adapter_blocks,
     "self_test": tester.self_test_blocks,
-    "zones": zones.blocks,
+    "answers": answers.blocks,
     "price": price.blocks,
     "transmission": transmission.blocks,
     "ledger_off": ledger.off_blocks,

@@ -41,5 +41,5 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     if left:
         label = rules.text(f"field.{left[0]}")
         main = parts.key(label, {"event": parts.event(left[0], "done")}, "tick")
-    keys = [parts.stop_key(rules, step.gate)] if step.gate else []
+    keys = [parts.stop_key(rules, step.gates[-1])] if step.gates else []
     return body, {"caution": step_caution(rules, step), "keys": keys, "main": main}

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 from weeptrace.job.events import Moment
-from weeptrace.job.procedure import GateState, gate_state, parts_out
+from weeptrace.job.procedure import GateState, gate_state, holds, over_the_ceiling, parts_out
 from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
-from weeptrace.rules import Gate
+from weeptrace.rules import Gate, conditions
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show, clock
 from weeptrace.screen.parts import Json
@@ -21,20 +21,12 @@ def blocks(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list
 
 
 def _computed(show: Show, job: Job, gate: Gate) -> tuple[list[Json], Json]:
-    """A gate that opens by the ledger and the fill: what is still off stands here to be put on."""
+    """A gate that opens by what the job knows: each part of its condition that does not hold."""
     rules, text = show.rules, show.rules.text
-    out = parts_out(rules, job)
-    if gate.id == "ready_to_run":
-        out = [part for part in out if part.needed_to_run]
-    rows = [
-        parts.state(
-            "stop", text(f"field.{part.id}"), ["still off"], "put it on", True,
-            {"event": parts.event(part.id, "fact", "on")},
-        )
-        for part in out
-    ]  # fmt: skip
-    if job.value("repair.kind") == "radiator" and job.value("coolant.filled") is None:
-        rows.append(parts.state("stop", text("field.coolant.filled"), [], "not measured", True))
+    parted = gate.opens[1:] if gate.opens[0] == "and" else [gate.opens]
+    shut = [part for part in parted if not holds(rules, job, part)]
+    names = dict.fromkeys(name for part in shut for name in conditions.fields(part))
+    rows = [row for name in names for row in _shut(show, job, name)]
     body = [
         parts.title(text(f"gate.{gate.id}.title")),
         parts.prompt(text(f"gate.{gate.id}.prompt")),
@@ -44,6 +36,34 @@ def _computed(show: Show, job: Job, gate: Gate) -> tuple[list[Json], Json]:
         parts.stop_key(rules, gate.id),
     ]
     return [*body, *rows], {"caution": None, "keys": keys, "main": None}
+
+
+def _shut(show: Show, job: Job, name: str) -> list[Json]:
+    """What keeps a gate shut, and the hand that opens it where one press can."""
+    rules, text = show.rules, show.rules.text
+    if name == "ledger.out_to_run":
+        return [
+            parts.state(
+                "stop", text(f"field.{part.id}"), ["still off"], "put it on", True,
+                {"event": parts.event(part.id, "fact", "on")},
+            )
+            for part in parts_out(rules, job)
+            if part.needed_to_run
+        ]  # fmt: skip
+    if name == "quote.over":
+        over = over_the_ceiling(job)
+        figure = "not measured" if over is None else f"{over:.0f}"
+        return [parts.state("stop", text("screen.over_ceiling"), [], figure, True)]
+    field, fact = rules.fields[name], job.facts.get(name)
+    known = fact is not None and fact.value is not None
+    words = show.fact(field, fact) if fact is not None else "not measured"
+    do = None
+    if field.kind == "yes" and not known:
+        do = {"event": parts.event(name, "done")}
+    elif fact is not None and known:
+        do = {"event": parts.event(name, "undo", supersedes=fact.event.id)}
+    lines = [text("screen.press_to_undo")] if known else []
+    return [parts.state("stop", text(f"field.{name}"), lines, words, True, do)]
 
 
 def _cold(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list[Json], Json]:

@@ -8,7 +8,7 @@ from typing import Final
 from weeptrace.job import holds
 from weeptrace.job.procedure import applies
 from weeptrace.job.state import Fact, Job
-from weeptrace.screen import balance, ledger, mix, uptake, verdict, warm_up, zones
+from weeptrace.screen import answers, balance, ledger, mix, uptake, verdict, warm_up
 from weeptrace.screen.figures import NBSP, Show, clock
 from weeptrace.screen.record_holds import kept_holds, other_holds
 
@@ -164,7 +164,7 @@ def not_checked(show: Show, job: Job) -> tuple[str, ...]:
     """What these tests can't see, what was not done, and every answer "not measured"."""
     text = show.rules.text
     lines = [*_blind(show, job)]
-    looked = {zone.id: job.value(zone.id) for zone in zones.listed(show.rules)}
+    looked = {zone.id: job.value(zone.id) for zone in answers.zones(show.rules)}
     if any(word is not None for word in looked.values()):
         for id, word in (("not_reachable", "not_reachable"), ("not_looked", None)):
             names = [text(f"field.{zone}") for zone, found in looked.items() if found == word]

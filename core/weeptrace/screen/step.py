@@ -62,8 +62,8 @@ def keys(rules: Rules, step: Step, field: Field) -> list[Json]:
                 "not_measured",
             )
         )
-    if step.gate is not None:
-        made.append(parts.stop_key(rules, step.gate))
+    if step.gates:
+        made.append(parts.stop_key(rules, step.gates[-1]))
     if step.again is not None:
         again = {"event": parts.event(step.again, "mark")}
         made.append(parts.key(rules.text(f"field.{step.again}"), again, "pump"))
