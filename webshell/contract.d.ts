@@ -152,6 +152,11 @@ export interface TextField {
   longest: number;
   store: string;
 }
+export interface Bars {
+  block: "bars";
+  rows: { label: string; sub: string; figure: string; share: number; solid: boolean; do: Do }[];
+  sentence: string;
+}
 export interface Checklist {
   block: "checklist";
   rows: { shape: Shape; label: string; figure: string; do: Do | null }[];
@@ -199,7 +204,7 @@ export interface Caution { block: "caution"; text: string }
 
 export type Block =
   | Title | Prompt | Heading | State | Value | Scale | Pad | Choice | TextField
-  | Checklist | Recorder | Plot | Verdict | Table | Picture | Ledger | Photos | Caution;
+  | Bars | Checklist | Recorder | Plot | Verdict | Table | Picture | Ledger | Photos | Caution;
 
 export interface Edge { phases: string[]; now: number }
 

@@ -48,6 +48,7 @@ function said(block) {
       return [block.sentence];
     case "choice":
       return block.rows.map((row) => row.label);
+    case "bars":
     case "checklist":
       return block.rows.map((row) => `${row.label} ${row.figure}`);
     case "verdict":

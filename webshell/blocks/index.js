@@ -1,5 +1,6 @@
 // One renderer a block. Rows of state stand together as one list.
 import { html } from "lit-html";
+import { bars } from "./bars.js";
 import { caution } from "./caution.js";
 import { checklist } from "./checklist.js";
 import { choice } from "./choice.js";
@@ -23,7 +24,7 @@ import { verdict } from "./verdict.js";
 
 /** @type {Record<Block["block"], (block: any, hand: Hand) => unknown>} */
 export const BLOCKS = {
-  caution, checklist, choice, heading, ledger, pad, photo, picture, plot, prompt, recorder, scale, state, table,
+  bars, caution, checklist, choice, heading, ledger, pad, photo, picture, plot, prompt, recorder, scale, state, table,
   text, title, value, verdict,
 };
 

@@ -14,6 +14,7 @@ from weeptrace.rules.model import LONGEST
 _EVENT_KINDS = {
     "text": ("fact",),
     "choice": ("fact",),
+    "choices": ("fact",),
     "yes": ("done", "closed"),
     "quantity": ("fact",),
     "count": ("fact",),
@@ -45,9 +46,21 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
             accepted = ", ".join(rules.text(field.word(word)) for word in field.options)
             raise Refusal("not_an_option", f"“{event.typed[:40]}” is none of: {accepted}.")
         return Fact(event, event.typed)
+    if field.kind == "choices":
+        return _several(rules, field, event)
     if field.kind == "text":
         return Fact(event, short(event.typed, field.longest))
     return Fact(event, _number(rules, job, field, event))
+
+
+def _several(rules: Rules, field: Field, event: Event) -> Fact:
+    """Words with commas between, each an option, in the field's order."""
+    told = event.typed.split(",")
+    for word in told:
+        if word not in field.options:
+            accepted = ", ".join(rules.text(field.word(each)) for each in field.options)
+            raise Refusal("not_an_option", f"“{word[:40]}” is none of: {accepted}.")
+    return Fact(event, ",".join(word for word in field.options if word in told))
 
 
 def short(typed: str, longest: int = LONGEST, least: int = 1) -> str:

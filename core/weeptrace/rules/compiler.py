@@ -11,7 +11,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from weeptrace.rules import causes_source, figures, safety, steps, vocabulary, words
+from weeptrace.rules import causes_source, figures, found, safety, steps, vocabulary, words
 from weeptrace.rules.never import never
 from weeptrace.rules.source import RulesError, Source
 
@@ -25,9 +25,12 @@ def compile_folder(folder: Path) -> dict[str, Any]:
     source.fields = vocabulary.fields(source)
     source.gates = safety.gates(source)
     source.hazards = safety.hazards(source)
+    causes = causes_source.knowledge(source)
+    if not source.faults:  # what the causes ask are fields too
+        source.fields = {**source.fields, **found.fields(causes)}
+        source.texts = {**found.texts(causes), **source.texts}
     procedures = steps.procedures(source)
     rules = never(source, procedures)
-    causes = causes_source.knowledge(source)
     units = figures.unit_sets(source)
     words.check_texts(source, procedures)
     if source.faults:
@@ -43,5 +46,6 @@ def compile_folder(folder: Path) -> dict[str, Any]:
         "unit_sets": units["set"],
         "decimals": units["decimals"],
     }
-    canonical = json.dumps(bundle, sort_keys=True, ensure_ascii=False).encode()
+    told = {**bundle, "causes": {key: causes[key] for key in causes if key != "words"}}
+    canonical = json.dumps(told, sort_keys=True, ensure_ascii=False).encode()
     return {"hash": hashlib.sha256(canonical).hexdigest()[:12], **bundle, "texts": source.texts}

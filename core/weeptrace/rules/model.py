@@ -33,6 +33,7 @@ class Field:
     needed_to_run: bool = False
     belongs: tuple[str, ...] = ()
     worded_as: str = ""
+    place: str = ""
     shown_by: str = ""
     only: Tree | None = None
 

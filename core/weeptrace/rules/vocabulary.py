@@ -26,7 +26,9 @@ _LIMITED: Final = {
 }  # fmt: skip
 _SHAPES: Final = {
     "text": Shape({"kind": "text"}, {"longest": "number"}),
-    "choice": Shape({"kind": "text", "options": "words"}, {**_ANY, "worded_as": "text"}),
+    "choice": Shape(
+        {"kind": "text", "options": "words"}, {**_ANY, "worded_as": "text", "place": "text"}
+    ),
     "yes": Shape({"kind": "text"}, _ANY),
     "quantity": Shape(_QUANTITY, _LIMITED),
     "reading": Shape(_QUANTITY, _LIMITED),

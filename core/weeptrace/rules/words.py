@@ -68,7 +68,7 @@ def _needed(
     for id, entry in source.fields.items():
         needed.append(f"field.{id}")
         may.add(f"pad.{id}")
-        if entry["kind"] == "choice":
+        if entry["kind"] in ("choice", "choices"):
             worded = entry.get("worded_as", id)
             needed += [f"choice.{worded}.{word}" for word in entry["options"]]
             may |= {f"choice_sub.{id}.{word}" for word in entry["options"]}

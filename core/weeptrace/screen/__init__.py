@@ -16,6 +16,7 @@ from weeptrace.screen import (
     answers,
     balance,
     checks,
+    find,
     gate,
     ledger,
     mix,
@@ -73,7 +74,8 @@ def view(
     job: the fold of its events.
     now: ``{at, mono, boot}``, the moment of asking; the core reads no clock.
     chosen: the reader's units.
-    look: "" for the present step, "so_far" for all that is stored, "record" for the record.
+    look: "" for the present step, "so_far" for all that is stored, "record" for the record, "find"
+    and what begins with "find." for the causes.
 
     Raises ``Refusal`` (``damaged_event``) where ``now`` is no moment.
     """
@@ -112,12 +114,14 @@ def _screen(
         return "broken", *_broken(job)
     if look == "so_far":
         return "so_far", *so_far.blocks(show, job)
+    if look.partition(".")[0] == find.LOOK and job.procedure != "shop":
+        return look, *find.page(show, job, look, read_moment(now))
     if here.step is None and job.procedure == "shop":
         return "so_far", *so_far.blocks(show, job)
     if look == "record" or here.step is None:
         return "record", *record.page(show, job, here.step)
     if look:
-        raise Refusal("unknown_look", f"There is no look “{look}”.", "look", "so_far, record")
+        raise Refusal("unknown_look", f"There is no look “{look}”.", "look", "so_far, record, find")
     if job.stopped is not None:
         return "stopped", *_stopped(show, job)
     if here.gate is not None:
@@ -166,6 +170,7 @@ def _more(rules: Rules, job: Job) -> list[Json]:
             if measuring
             else []
         ),
+        parts.key(rules.text("find.title"), {"look": find.LOOK}, "search"),
         parts.key(rules.text("screen.so_far"), {"look": "so_far"}, "undo"),
         parts.key(
             rules.text("screen.engine_ran"), {"event": parts.event("engine.ran", "mark")}, "clock"

@@ -219,6 +219,14 @@ BLOCKS: Final[dict[str, Json]] = {
     }),
     "text": _object({"block": {"const": "text"}, "event": EVENT, "label": TEXT,
                      "longest": {"type": "integer"}, "store": TEXT}),
+    # Chances, each a length of one edge from 0 to 1; solid where it is proved.
+    "bars": _object({
+        "block": {"const": "bars"},
+        "rows": {"type": "array", "items": _object(
+            {"label": TEXT, "sub": TEXT, "figure": TEXT, "share": NUMBER,
+             "solid": {"type": "boolean"}, "do": DO})},
+        "sentence": TEXT,
+    }),
     "checklist": _object({
         "block": {"const": "checklist"},
         "rows": {"type": "array", "items": _object(

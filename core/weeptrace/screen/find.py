@@ -1,0 +1,291 @@
+"""Find it: likely causes and why, what is not ruled out, and the next best test. Looks of a job.
+
+"find" the ranking; "find.cause.ID" why; "find.test.ID" a test; "find.ask.ID" one question;
+"find.asks" all questions.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from weeptrace.causes import Knowledge, Ranking
+from weeptrace.causes.explain import Reason
+from weeptrace.causes.plan import Proposal
+from weeptrace.causes.rank import Ranked
+from weeptrace.job import observed
+from weeptrace.job.events import Moment
+from weeptrace.job.state import Job
+from weeptrace.refusal import Refusal
+from weeptrace.rules.found import FEATURES, FINDING, TOOLS
+from weeptrace.screen import parts
+from weeptrace.screen.figures import NBSP, Show
+from weeptrace.screen.parts import Json
+
+LOOK: Final = "find"
+_SHOWN: Final = 5  # causes on the first page
+_LEAST: Final = 0.02  # a chance below it is not drawn
+_OWN: Final = (FEATURES, TOOLS)
+
+Page = tuple[list[Json], Json]
+
+
+def page(show: Show, job: Job, look: str, now: Moment) -> Page:
+    """The blocks and the foot of one of the looks. ``Refusal`` where there is no such look."""
+    _, kind, id = (*look.split(".", 2), "", "")[:3]
+    known = observed.knowledge(show.rules)
+    if kind == "asks":
+        return _asks(show, job, known)
+    if kind == "ask" and (id in known.findings or id in _OWN):
+        return _ask(show, job, id if id in _OWN else f"{FINDING}.{id}")
+    found = observed.rank(show.rules, job, now)
+    ranked = next((each for each in found.causes if each.id == id), None)
+    if kind == "cause" and ranked is not None:
+        return _cause(show, known, ranked)
+    if kind == "test" and id in known.tests:
+        return _test(show, job, known, found, id)
+    if kind:
+        raise Refusal("unknown_look", f"There is no look “{look}”.", "look", LOOK)
+    return _ranking(show, job, known, found)
+
+
+def _ranking(show: Show, job: Job, known: Knowledge, found: Ranking) -> Page:
+    text = show.rules.text
+    told = observed.observations(show.rules, job)
+    body = [
+        parts.title(text("find.title"), f"{len(told)} known"),
+        *_contradicted(show, known, found),
+    ]
+    if not told:
+        body.append(parts.prompt(text("find.nothing")))
+    shown = [each for each in found.causes if each.probability >= _LEAST][:_SHOWN]
+    body.append(_bars(show, known, shown))
+    body.append(
+        parts.state(None, "", [text("find.several")], _percent(found.several)),
+    )
+    body.append(parts.heading(text("find.not_ruled_out")))
+    first = {each.id for each in shown}
+    body += [
+        parts.state(
+            "not_measured",
+            _first(known.words["cause"][each.id]),
+            [known.words["test"][each.test]] if each.test else [],
+            _percent(each.probability),
+        )
+        for each in found.not_ruled_out
+        if each.id not in first
+    ]
+    body += [
+        parts.state("not_done", _first(known.words["cause"][id]), [text("find.masked")])
+        for id in found.masked
+    ]
+    keys = [
+        parts.key(text("find.asks"), {"look": f"{LOOK}.asks"}, "search"),
+        parts.key(text("screen.back"), {"look": ""}, "back"),
+    ]
+    next_one = found.next_tests[0] if found.next_tests else None
+    if found.plan.enough:
+        body.insert(1, parts.state("done", text("find.enough"), [found.plan.words], framed=True))
+    main = None
+    if next_one is not None:
+        main = parts.key(
+            text("find.next"),
+            {"look": f"{LOOK}.test.{next_one.test}"},
+            sub=_first(known.words["test"][next_one.test]),
+        )
+    said = [known.words["caution"][id] for id in found.cautions[:1]]
+    return body, {
+        "caution": parts.caution(said[0]) if said else None,
+        "keys": keys,
+        "main": main,
+    }
+
+
+def _contradicted(show: Show, known: Knowledge, found: Ranking) -> list[Json]:
+    """Findings that exclude each other, and the one to look at again."""
+    return [
+        parts.state(
+            "stop",
+            show.rules.text("find.contradiction"),
+            [
+                each.why,
+                f"{show.rules.text('find.recheck')} {known.words['question'][each.recheck]}",
+            ],
+            framed=True,
+            do={"look": f"{LOOK}.ask.{each.recheck}"},
+        )
+        for each in found.contradictions
+    ]
+
+
+def _bars(show: Show, known: Knowledge, causes: list[Ranked]) -> Json:
+    text = show.rules.text
+    rows = [
+        {
+            "label": _first(known.words["cause"][each.id]),
+            "figure": _percent(each.probability),
+            "share": each.probability,
+            "solid": each.proven,
+            "sub": text("find.proven") if each.proven else _because(each),
+            "do": {"look": f"{LOOK}.cause.{each.id}"},
+        }
+        for each in causes
+    ]
+    leader = rows[0] if rows else None
+    words = f"{leader['label']}, {leader['figure']}" if leader else text("find.nothing")
+    return {"block": "bars", "rows": rows, "sentence": f"{text('find.likeliest')}: {words}"}
+
+
+def _because(each: Ranked) -> str:
+    return each.plus[0].words if each.plus else ""
+
+
+def _cause(show: Show, known: Knowledge, cause: Ranked) -> Page:
+    text = show.rules.text
+    knows = known.causes[cause.id]
+    body = [
+        parts.title(_first(known.words["cause"][cause.id])),
+        parts.state(
+            "done" if cause.proven else "to_do",
+            text("find.proven" if cause.proven else "find.not_proven"),
+            [known.words["test"][id] for id in knows.proof] if not cause.proven else [],
+            _percent(cause.probability),
+            framed=True,
+        ),
+        parts.heading(text("find.for")),
+        *_reasons(show, cause.plus),
+        parts.heading(text("find.against")),
+        *_reasons(show, cause.minus),
+    ]
+    return body, _back(show)
+
+
+def _reasons(show: Show, reasons: tuple[Reason, ...]) -> list[Json]:
+    if not reasons:
+        return [parts.state(None, "", [show.rules.text("find.no_reason")])]
+    return [
+        parts.state(
+            None,
+            _first(each.words),
+            [each.why] + ([show.rules.text("find.same_sign")] if each.same_sign_as else []),
+            show.rules.text(f"find.{each.strength}"),
+            do={"look": f"{LOOK}.ask.{each.finding}"},
+        )
+        for each in reasons
+    ]
+
+
+def _test(show: Show, job: Job, known: Knowledge, found: Ranking, id: str) -> Page:
+    text = show.rules.text
+    test = known.tests[id]
+    proposed: Proposal | None = next((p for p in found.next_tests if p.test == id), None)
+    rows = [[text("find.takes"), f"{test.time / 60.0:.0f}{NBSP}min"]]
+    if test.waits:
+        rows.append([text("find.waits"), f"{test.waits / 60.0:.0f}{NBSP}min"])
+    if proposed is not None:
+        rows.append([text("find.gain"), f"{proposed.gain / 60.0:.0f}{NBSP}min"])
+    if test.tools:
+        tools = sorted(text(f"choice.{TOOLS}.{tool}").lower() for tool in test.tools)
+        rows.append([text("find.tools"), ", ".join(tools)])
+    body = [
+        parts.title(text("find.test")),
+        parts.prompt(_first(known.words["test"][id])),
+        *([parts.state(None, "", [proposed.why])] if proposed else []),
+        parts.table(rows),
+        parts.heading(text("find.then")),
+        *[
+            _question(show, job, f"{FINDING}.{finding}")
+            for finding in (proposed.asks if proposed else test.gives)
+        ],
+        *[
+            parts.state("waits", text(f"gate.{gate}.title"), [text("find.gate")])
+            for gate in test.gates
+        ],
+    ]
+    caution = None
+    if test.hazards:
+        caution = parts.caution(text(show.rules.cautions[test.hazards[0]]))
+    return body, {**_back(show), "caution": caution}
+
+
+def _question(show: Show, job: Job, name: str) -> Json:
+    field = show.rules.fields[name]
+    words = [show.rules.text(field.word(word)) for word in observed.several(job, name) or ()]
+    look = name if name in _OWN else name.partition(".")[2]
+    return parts.state(
+        "done" if words else "to_do",
+        show.rules.text(f"field.{name}"),
+        [", ".join(words)] if words else [],
+        framed=True,
+        do={"look": f"{LOOK}.ask.{look}"},
+    )
+
+
+def _asks(show: Show, job: Job, known: Knowledge) -> Page:
+    """Every question: those with an answer first."""
+    names = [*_OWN, *(f"{FINDING}.{id}" for id in known.findings)]
+    names.sort(key=lambda name: job.value(name) is None)
+    body = [
+        parts.title(show.rules.text("find.asks"), f"{len(names)}"),
+        *[_question(show, job, name) for name in names],
+    ]
+    return body, _back(show)
+
+
+def _ask(show: Show, job: Job, name: str) -> Page:
+    """One question; of places and things at hand several may be true at once."""
+    rules = show.rules
+    field = rules.fields[name]
+    fact = job.facts.get(name)
+    told = observed.several(job, name) or ()
+    rows = []
+    for word in field.options:
+        chosen = word in told
+        if field.kind == "choices":
+            left = (
+                [each for each in told if each != word]
+                if chosen
+                else _with(field.options, told, word)
+            )
+            typed = ",".join(left)
+        else:
+            typed = word
+        event = parts.event(name, "fact", typed)
+        if ((chosen and field.kind == "choice") or not typed) and fact is not None:
+            event = parts.event(name, "undo", supersedes=fact.event.id)
+        rows.append(
+            {
+                "label": rules.text(field.word(word)),
+                "sub": "",
+                "chosen": chosen,
+                "do": {"event": event},
+            }
+        )
+    body = [
+        parts.title(rules.text("find.ask")),
+        parts.prompt(rules.text(f"field.{name}")),
+        {"block": "choice", "rows": rows},
+    ]
+    return body, _back(show)
+
+
+def _with(options: tuple[str, ...], told: tuple[str, ...], word: str) -> list[str]:
+    """The words told and one more, in order; "none" excludes all others, and they it."""
+    if word == "none":
+        return ["none"]
+    return [each for each in options if (each in told or each == word) and each != "none"]
+
+
+def _back(show: Show) -> Json:
+    key = parts.key(show.rules.text("find.back"), {"look": LOOK}, "back")
+    return {"caution": None, "keys": [], "main": key}
+
+
+def _percent(share: float) -> str:
+    percent = 100.0 * share
+    if 0.0 < percent < 1.0:
+        return f"under 1{NBSP}%"
+    return f"over 99{NBSP}%" if 99.0 < percent < 100.0 else f"{percent:.0f}{NBSP}%"
+
+
+def _first(words: str) -> str:
+    return words[:1].upper() + words[1:]
