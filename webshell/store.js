@@ -80,12 +80,16 @@ export function append(fresh, typed = null) {
  *  @param {Logged[]} events @returns {Promise<number>} how many were new */
 export function adopt(events) {
   return withStore(async (db) => {
-    const write = db.transaction("events", "readwrite", { durability: "strict" });
+    const write = db.transaction(["events", "settings"], "readwrite", { durability: "strict" });
+    const [store, settings] = [write.objectStore("events"), write.objectStore("settings")];
+    // This phone counts on from the highest number in the file: what is done next comes after it.
+    const after = events.reduce((highest, { seq }) => Math.max(highest, seq), 0) + 1;
+    await settings.put(Math.max(after, (await settings.get("next_seq")) ?? 1), "next_seq");
     let added = 0;
     for (const event of events) {
-      const here = await write.store.get([event.device, event.seq]);
+      const here = await store.get([event.device, event.seq]);
       if (here === undefined) {
-        await write.store.add(event);
+        await store.add(event);
         added++;
       } else if (here.id !== event.id) {
         write.done.catch(() => {});

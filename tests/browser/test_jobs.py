@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import base64
+import json
 import re
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import machine
@@ -369,3 +371,36 @@ def test_many_jobs_are_looked_for_by_words(phone: Phone, server: Server) -> None
     tech.page.get_by_label("Look for a job").fill("")
     expect(names).to_have_count(5)
     assert phone.errors == []
+
+
+def test_a_job_goes_on_on_another_phone(
+    phone: Phone, server: Server, playwright: Playwright, tmp_path: Path
+) -> None:
+    tech = Technician(phone, server.url)
+    tech.install()
+    tech.press("kPa, °C, litres")
+    tech.press("New job")
+    tech.title("The car")
+    tech.write("Car", "Heron one")
+    tech.title("How do you start")
+    tech.press("Menu")
+    with tech.page.expect_download() as caught:
+        tech.page.get_by_role("dialog").get_by_role("button", name="Export the job").click()
+    job = json.loads(Path(caught.value.path()).read_text("utf-8"))
+    for event in job["events"]:  # whichever id comes first, what is done later comes later
+        event["device"] = "zzzz"
+    file = tmp_path / "job.json"
+    file.write_text(json.dumps(job), "utf-8")
+
+    other = Phone(playwright, tmp_path / "other", server.url)
+    taker = Technician(other, server.url)
+    taker.install()
+    taker.press("kPa, °C, litres")
+    taker.page.get_by_label("Open a job file").set_input_files(file)
+    taker.choose("How do you start", "I can see it")
+    taker.title("Fan off")
+    taker.press("Menu")
+    taker.press("Stored so far")
+    taker.sees("Heron one")
+    assert other.errors == []
+    other.stop()

@@ -250,3 +250,17 @@ def test_behind_an_event_that_lost_its_id_all_waits() -> None:
     job = folded(log)
     assert job.broken is not None
     assert len(job.waiting) == 1
+
+
+def test_a_job_goes_on_on_another_phone_whatever_its_id() -> None:
+    log = Logbook()
+    log.describe_car()
+    other = {**log.events[-1], "device": "a-device-of-a-lower-id", "seq": len(log.events)}
+    later = [
+        {**other, "id": "01990000-0000-7000-8000-0000000000ff", "kind": "done", "field": "fan.off",
+         "typed": "", "unit": None},
+    ]  # fmt: skip
+    job = fold(RULES, [*later, *log.events])
+    assert job.broken is None
+    assert job.value("fan.off") == "yes"
+    assert job.value("car.name") == "Corvane Larkspur 2.4"

@@ -24,7 +24,7 @@ from weeptrace.rules import Field, Rules
 
 
 def fold(rules: Rules, events: Iterable[Mapping[str, Any]]) -> Job:
-    """The job of a list of stored events (JSON objects), in their order by device and number."""
+    """The job of a list of stored events (JSON objects), in order of their numbers."""
     job = EMPTY
     for raw in _in_order(events):
         job = advance(rules, job, raw)
@@ -32,13 +32,17 @@ def fold(rules: Rules, events: Iterable[Mapping[str, Any]]) -> Job:
 
 
 def _in_order(events: Iterable[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
-    """By device and number; one that lost its number stays behind the one it was stored after."""
+    """By number, then device; one that lost its number stays behind the one it was stored after.
+
+    A phone that takes a job over counts on from the highest number in it (Lamport's logical clock,
+    Communications of the ACM 21, 1978), so what was done later never sorts before what it rests on.
+    """
     last: dict[str, float] = {}
     keyed = []
     for raw in events:
         device, seq = str(raw.get("device")), raw.get("seq")
         last[device] = seq if is_number(seq) else last.get(device, -math.inf)
-        keyed.append(((device, last[device]), raw))
+        keyed.append(((last[device], device), raw))
     return [raw for _, raw in sorted(keyed, key=lambda pair: pair[0])]
 
 
