@@ -8,7 +8,8 @@ import { Claim } from "./claim.js";
 import { showMore } from "./frame.js";
 import { JobPage } from "./job-page.js";
 import { SHOP, create, openShop, practise, takeFile } from "./jobs.js";
-import { UNIT_SETS, firstPage } from "./pages/first.js";
+import { Figures } from "./pages/figures.js";
+import { UNIT_SETS, firstPage, newPreferences } from "./pages/first.js";
 import { homePage, jobList } from "./pages/home.js";
 import { menuPage } from "./pages/menu.js";
 import { progress } from "./progress.js";
@@ -16,6 +17,7 @@ import { runningKeys, runningOf } from "./running.js";
 import { Session } from "./session.js";
 import { play, unlock } from "./sound.js";
 import * as store from "./store.js";
+import { showTheme } from "./theme.js";
 import { keyOf, newEntry } from "./typing.js";
 import { isWaiting, register, takeOver } from "./update.js";
 import { WORDS } from "./words.js";
@@ -74,7 +76,8 @@ function mark(name) {
 
 function page() {
   if (!state.preferences) return firstPage(state.about?.unit_sets ?? UNIT_SETS, firstUnits, state.light, firstLight);
-  return state.page ? state.page.template() : homePage(home, hand);
+  if (state.page) return state.page.template();
+  return figures.open ? figures.template(state.strip) : homePage(home, hand);
 }
 
 /** What the home page may ask of a hand: only its menu. */
@@ -182,6 +185,7 @@ const home = {
   shop: openMyShop,
   practise: (/** @type {PracticeCar} */ car) => then(practise(car, state.about?.bundle ?? "")),
   take: (/** @type {File} */ file) => then(takeFile(file, engine), false),
+  figures: () => figures.show(),
 };
 
 /** Show a job that was just made or taken in; say why if it was not.
@@ -206,8 +210,13 @@ async function openMyShop() {
 
 /** @param {string} job */
 function show(job) {
+  return go(`#job=${job}`);
+}
+
+/** @param {string} hash */
+function go(hash) {
   state.strip = null;
-  history.pushState({ home: true }, "", `#job=${job}`);
+  history.pushState({ home: true }, "", hash);
   return route();
 }
 
@@ -228,7 +237,7 @@ async function route() {
     return;
   }
   const turn = ++turns;
-  store.set("open", job ?? null).catch(() => {});
+  if (!figures.open) store.set("open", job ?? null).catch(() => {});
   state.jobs = await store.keptViews();
   const next = job ? await pageOf(job) : null;
   if (turn !== turns) return next?.leave();
@@ -257,6 +266,7 @@ async function pageOf(job) {
 
 const around = {
   draw,
+  go,
   others,
   tell,
   shown: () => state.page,
@@ -269,6 +279,7 @@ const around = {
   beside: () =>
     matchMedia("(min-width: 1200px)").matches ? jobList({ ...home, jobs: home.jobs, open: show }) : null,
 };
+const figures = new Figures(engine, around);
 
 /** The preferences with the units of the chosen set, as the rules give them. @returns {Preferences} */
 function withUnits() {
@@ -276,10 +287,6 @@ function withUnits() {
   const set = state.about?.unit_sets.find(({ id }) => id === kept.unit_set);
   return { ...kept, units: set?.units ?? kept.units };
 }
-
-/** @param {string} unit_set @returns {Preferences} */
-const newPreferences = (unit_set) =>
-  ({ unit_set, units: {}, language: "en", sounds: true, theme: "day" });
 
 /** @returns {import("./contract.d.ts").Reader} */
 function reader() {
@@ -307,15 +314,7 @@ async function change(changed) {
   state.page?.refresh();
 }
 
-/** Day by choice; more contrast where the system asks for it. */
-function theme() {
-  const chosen = state.preferences?.theme ?? state.light;
-  const more = chosen === "day" && matchMedia("(prefers-contrast: more)").matches;
-  const dark = matchMedia("(prefers-color-scheme: dark)").matches;
-  document.documentElement.dataset.theme = more ? (dark ? "under-car" : "sun") : chosen;
-  const ground = getComputedStyle(document.documentElement).getPropertyValue("--ground");
-  document.querySelector("meta[name=theme-color]")?.setAttribute("content", ground);
-}
+const theme = () => showTheme(state.preferences?.theme ?? state.light);
 
 async function openMenu() {
   state.room = await store.room();
@@ -340,6 +339,7 @@ const menu = () =>
     version: state.about?.version ?? "",
     engine: started.words,
     change,
+    figures: () => figures.show(),
     takeOver,
     restart: () => {
       engine.restart();

@@ -272,6 +272,8 @@ export interface Hand {
 /** What a job's page needs of the app around it. */
 export interface Around {
   draw(): void;
+  /** Show the page at an address within the app. */
+  go(hash: string): unknown;
   home(): void;
   menu(): void;
   sounds(): boolean;

@@ -94,7 +94,7 @@ export const bar = (title, number, hand) =>
     ${menuKey(hand)}
   </div>`;
 
-/** @param {Hand} hand */
+/** @param {Pick<Hand, "menu" | "notice">} hand */
 export const menuKey = (hand) =>
   html`<button class="plain-key" @click=${pressed(() => hand.menu())}
     aria-label=${hand.notice ? "Menu, new version waits" : "Menu"}>

@@ -7,12 +7,13 @@ its jobs again from the stored events.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from weeptrace import __version__, door, screen
 from weeptrace.job.advance import advance, fold
 from weeptrace.job.state import Job
+from weeptrace.quantity import dimension_of, from_si, to_si
 from weeptrace.refusal import Refusal
 from weeptrace.rules import load
 
@@ -22,7 +23,7 @@ _jobs: Final[dict[str, Job]] = {}
 
 
 def ask(name: str, text: str) -> str:
-    """Answer one question: about, open, advance, view or call. Nothing is raised."""
+    """Answer one question, by the names below. Nothing is raised."""
     try:
         answer = _ANSWERS[name](json.loads(text))
     except Refusal as problem:
@@ -96,6 +97,55 @@ def _call(question: Json) -> Json:
     return door.call(question["operation"], question["payload"])
 
 
+# Rooms whose operations take a job or a practice car, not figures that a hand can type.
+_NOT_TYPED: Final = frozenset({"job", "practice"})
+
+
+def _figures(_: Json) -> Json:
+    """The operations that answer from typed figures, and the units that their samples are in."""
+    return {
+        "units": load().unit_sets[0]["units"],
+        "figures": [
+            {
+                "name": each.name,
+                "help": each.help,
+                "input": each.input,
+                "output": each.output,
+                "sample": each.sample,
+            }
+            for each in door.OPERATIONS.values()
+            if each.name.partition(".")[0] not in _NOT_TYPED
+        ],
+    }
+
+
+def _figure(question: Json) -> Json:
+    """What one of them answers, in the reader's own units."""
+    rules = load()
+    usual = rules.unit_sets[0]["units"]
+    own = screen.preferences(question.get("preferences"), rules).units
+    answer: Json = _reread(_call(question), {usual[key]: own[key] for key in usual})
+    return answer
+
+
+def _reread(value: Any, units: Mapping[str, str]) -> Any:
+    """An answer with each quantity in the unit that ``units`` names for its own."""
+    if isinstance(value, list):
+        return [_reread(each, units) for each in value]
+    if not isinstance(value, dict):
+        return value
+    unit = value.get("unit")
+    if not (isinstance(unit, str) and isinstance(value.get("value"), float | int)):
+        return {key: _reread(each, units) for key, each in value.items()}
+    shown = units.get(unit, unit)
+    ends = {
+        key: from_si(to_si(value[key], unit, dimension_of(unit)), shown)
+        for key in ("value", "low", "high")
+        if key in value and shown != unit
+    }
+    return {**value, **ends, "unit": shown}
+
+
 _ANSWERS: Final[dict[str, Callable[[Json], Json]]] = {
     "about": _about,
     "open": _open,
@@ -103,4 +153,6 @@ _ANSWERS: Final[dict[str, Callable[[Json], Json]]] = {
     "advance": _advance,
     "view": _view,
     "call": _call,
+    "figures": _figures,
+    "figure": _figure,
 }

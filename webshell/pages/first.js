@@ -15,6 +15,10 @@ export const UNIT_SETS = [
   { id: "psi", label: "psi, \u00b0F, US quarts" },
 ];
 
+/** @param {string} unit_set @returns {Preferences} */
+export const newPreferences = (unit_set) =>
+  ({ unit_set, units: {}, language: "en", sounds: true, theme: "day" });
+
 /** @param {Named[]} sets @param {string} chosen @param {(id: string) => void} choose */
 export const unitRows = (sets, chosen, choose) =>
   html`<ul class="choice">

@@ -21,6 +21,7 @@ import { WORDS, jobsOpen } from "../words.js";
  *  @property {(job: string) => void} open
  *  @property {() => void} create
  *  @property {() => void} shop
+ *  @property {() => void} figures
  *  @property {(car: PracticeCar) => void} practise
  *  @property {(file: File) => void} take */
 
@@ -44,7 +45,7 @@ export const homePage = (home, hand) =>
       ${more()}
       <nav class="keys" aria-label="Keys">
         ${search(home)}
-        <div class="seconds n2">
+        <div class="seconds n3">
           ${home.ready
             ? html`<button class="key second" @click=${pressed(() => home.shop())}>
                 <span>${WORDS.shop}</span>
@@ -55,6 +56,9 @@ export const homePage = (home, hand) =>
             <input class="hidden" type="file" accept=".json,application/json"
               aria-label=${WORDS.openFile} @change=${(/** @type {Event} */ event) => taken(event, home)} />
           </label>
+          <button class="key second" @click=${pressed(() => home.figures())}>
+            ${icon("search")} <span>${WORDS.lookUp}</span>
+          </button>
         </div>
         ${home.ready
           ? html`<button class="main" @click=${pressed(() => home.create())}>

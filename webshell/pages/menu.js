@@ -19,6 +19,7 @@ import { themes, unitRows } from "./first.js";
  *  @property {string} version
  *  @property {string} engine
  *  @property {(changed: Partial<Preferences>) => void} change
+ *  @property {() => void} figures
  *  @property {() => void} takeOver
  *  @property {() => void} restart
  *  @property {() => void} close */
@@ -38,6 +39,12 @@ export const menuPage = (menu) =>
         ${icon(action.icon)} ${action.label}
       </button>`,
     )}
+    <button class="key second" @click=${pressed(() => {
+      menu.close();
+      menu.figures();
+    })}>
+      ${icon("search")} ${WORDS.lookUp}
+    </button>
     <h2 class="heading">Units</h2>
     ${unitRows(menu.sets, menu.preferences.unit_set, (unit_set) => menu.change({ unit_set }))}
     <h2 class="heading">Light</h2>

@@ -1,0 +1,207 @@
+"""Every calculation of the core by phone alone, without a network: the page "Look up a figure"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Locator, Page, Playwright, expect
+
+from tests.browser.conftest import NARROW, Phone, serving, violations
+from tests.browser.technician import NBSP, PATIENCE, Technician
+from weeptrace import door
+
+TYPED = sorted(
+    name for name in door.OPERATIONS if name.partition(".")[0] not in ("job", "practice")
+)
+
+
+@pytest.fixture(scope="module")
+def tech(
+    playwright: Playwright, dist: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Technician]:
+    """A technician with the narrow phone, the app on it, and no network any more."""
+    folder = tmp_path_factory.mktemp("figures")
+    with serving(dist, folder / "site") as server:
+        phone = Phone(playwright, folder / "profile", server.url, NARROW)
+        one = Technician(phone, server.url)
+        one.install()
+        server.stop()
+        one.press("kPa, °C, litres")
+        yield one
+        phone.stop()
+
+
+@pytest.fixture(autouse=True)
+def clean(tech: Technician) -> Iterator[None]:
+    """Each test begins on the list, and leaves neither an error nor a breach of the policy."""
+    tech.page.goto(tech.url)
+    tech.press("Look up a figure")
+    tech.title("Look up a figure")
+    expect(rows(tech.page).first).to_be_visible(timeout=PATIENCE)
+    yield
+    assert tech.phone.errors == []
+    assert tech.phone.foreign == []
+    assert violations(tech.page) == []
+
+
+def rows(page: Page) -> Locator:
+    """The list's rows, one a figure."""
+    return page.get_by_role("main").get_by_role("listitem")
+
+
+def look_up(tech: Technician, title: str) -> Page:
+    """Open the figure of this title."""
+    tech.press(title, exact=False)
+    tech.title(title)
+    return tech.page
+
+
+def answer(tech: Technician) -> str:
+    """Work it out, and the words of the answer."""
+    tech.main("Work it out")
+    region = tech.page.get_by_role("region", name=re.compile("^Answer"))
+    expect(region).to_be_visible(timeout=PATIENCE)
+    return region.inner_text().replace(NBSP, " ")
+
+
+def test_water_boils_at_99_6_degrees_at_one_bar(tech: Technician) -> None:
+    page = look_up(tech, "Water: boiling point")
+    expect(page.get_by_label("Pressure", exact=True)).to_have_value("")
+    page.get_by_label("Pressure", exact=True).fill("1,0")
+    page.get_by_label("Pressure, unit").select_option("bar")
+    # 372.7559 K at 0.1 MPa: IAPWS-IF97 (R7-97), table 36, equation 31.
+    assert re.search(r"Saturation temperature\s+99\.6 °C", answer(tech))
+
+
+def test_what_was_typed_stays_on_the_way_back_and_forth(tech: Technician) -> None:
+    page = look_up(tech, "Air pressure at an altitude")
+    page.get_by_label("Altitude", exact=True).fill("1900")
+    tech.press("Back")
+    tech.title("Look up a figure")
+    page = look_up(tech, "Air pressure at an altitude")
+    expect(page.get_by_label("Altitude", exact=True)).to_have_value("1900")
+    tech.press("Show the example")
+    tech.press("Put the example away")
+    expect(page.get_by_label("Altitude", exact=True)).to_have_value("1900")
+
+
+def test_a_refused_value_shows_its_range_beside_its_field(tech: Technician) -> None:
+    page = look_up(tech, "Air pressure at an altitude")
+    altitude = page.get_by_label("Altitude", exact=True)
+    altitude.fill("9000")
+    tech.main("Work it out")
+    expect(altitude).to_have_accessible_description(
+        re.compile(r"Altitude is 9000 m; accepted is -500 to 5000 m"), timeout=PATIENCE
+    )
+    expect(altitude).to_be_focused()
+    expect(altitude).to_have_attribute("aria-invalid", "true")
+    expect(page.get_by_role("region", name="Answer")).to_have_count(0)
+    altitude.fill("0")
+    expect(altitude).to_have_attribute("aria-invalid", "false")
+    # 101325 Pa at sea level: ICAO Doc 7488, by definition.
+    assert re.search(r"Pressure\s+absolute\s+101\.3 kPa", answer(tech))
+
+
+def test_a_range_of_the_schema_is_told_too_and_what_is_missing(tech: Technician) -> None:
+    page = look_up(tech, "What the gauge should show")
+    tech.main("Work it out")
+    pressure = page.get_by_label("Pressure", exact=True)
+    expect(pressure).to_have_accessible_description(re.compile("Not typed yet"))
+    tech.press("Show the example")
+    exponent = page.get_by_label("Exponent", exact=True)
+    exponent.fill("9")
+    tech.main("Work it out")
+    expect(exponent).to_have_accessible_description(
+        re.compile(r"Accepted: 0\.3 to 2\.5"), timeout=PATIENCE
+    )
+    exponent.fill("one")
+    tech.main("Work it out")
+    expect(exponent).to_have_accessible_description(re.compile("not a number"))
+
+
+def test_the_mix_plan(tech: Technician) -> None:
+    page = look_up(tech, "Mix plan")
+    for label, litres in (("Capacity", "7.5"), ("Drained", "4.1"), ("Missing before", "0.2")):
+        page.get_by_label(label, exact=True).fill(litres)
+    page.get_by_label("Residual strength", exact=True).fill("38")
+    page.get_by_label("Residual strength, unit").select_option("%")
+    page.get_by_label("Target", exact=True).fill("50")
+    page.get_by_label("Target, unit").select_option("%")
+    tech.press("ethylene")
+    stands_ready = page.get_by_role("group", name="Stands ready")
+    stands_ready.get_by_role("button", name="concentrate").click()
+    tech.press("Add: Container 2")
+    second = page.get_by_role("group", name="Container 2")
+    second.get_by_role("button", name="water").click()
+    said = answer(tech)
+    # 3.2 L of 38 % stay in, 4.3 L go in: (7.5 x 0.50 - 3.2 x 0.38) L of glycol, the rest water.
+    assert re.search(r"concentrate\s+100 %\s+2\.53 L", said), said
+    assert re.search(r"water\s+0 %\s+1\.77 L", said), said
+
+
+def test_the_answer_is_in_the_units_that_were_chosen(tech: Technician) -> None:
+    tech.press("Menu")
+    tech.press("psi, °F, US quarts")
+    tech.press("Close")
+    page = look_up(tech, "Water: boiling point")
+    # 101.325 kPa is 14.696 psi; water boils there at 373.124 K (IAPWS-IF97), 211.95 °F.
+    page.get_by_label("Pressure", exact=True).fill("14.696")
+    expect(page.get_by_label("Pressure, unit")).to_have_value("psi")
+    assert re.search(r"Saturation temperature\s+212 °F", answer(tech))
+    tech.press("Menu")
+    tech.press("kPa, °C, litres")
+    tech.press("Close")
+
+
+def test_the_list_is_searched_by_its_words(tech: Technician) -> None:
+    page = tech.page
+    expect(rows(page)).to_have_count(len(TYPED))
+    page.get_by_role("searchbox", name="Look for a figure").fill("entry calendar")
+    expect(rows(page)).to_have_count(1)
+    expect(rows(page)).to_contain_text("asks for the next look at the level")
+    page.get_by_role("searchbox", name="Look for a figure").fill("carburettor")
+    tech.sees("No figure has these words")
+    page.get_by_role("searchbox", name="Look for a figure").fill("")
+
+
+def test_the_menu_leads_there_from_a_job_and_back(tech: Technician) -> None:
+    tech.press("Back")
+    tech.press("New job")
+    tech.title("The car")
+    tech.press("Menu")
+    tech.press("Look up a figure")
+    tech.title("Look up a figure")
+    tech.press("Back")
+    tech.title("The car")
+    tech.press("Back")
+    tech.title("1 job open")
+
+
+@pytest.mark.parametrize("place", range(len(TYPED)))
+def test_every_figure_is_worked_out_from_its_example(tech: Technician, place: int) -> None:
+    row = rows(tech.page).nth(place).get_by_role("button")
+    row.click()
+    expect(tech.page.get_by_role("button", name="Show the example")).to_be_visible()
+    tech.press("Show the example")
+    tech.sees("Example: these figures are not from a car.")
+    tech.main("Work it out")
+    region = tech.page.get_by_role("region", name="Answer to the example")
+    expect(region).to_be_visible(timeout=PATIENCE)
+    assert region.get_by_role("row").count() > 0
+    said = region.inner_text()
+    assert not re.search(r"undefined|NaN|\[object|null", said), said
+    tech.no_sideways_scrolling()
+    small = tech.page.evaluate(SMALL)
+    assert small == []
+
+
+# Names of what can be pressed and is lower or narrower than 48 px.
+SMALL = """() => [...document.querySelectorAll("button, select, summary, input, label.key")]
+  .filter((each) => each.checkVisibility() && !each.classList.contains("hidden"))
+  .map((each) => [each.ariaLabel || each.textContent.trim() || each.id, each.getBoundingClientRect()])
+  .filter(([, box]) => box.height < 48 || box.width < 48)
+  .map(([name, box]) => `${name}: ${box.width} x ${box.height}`)"""
+

@@ -1,0 +1,177 @@
+// What the core answered: figures with unit and interval, lists as rows, notes as lines.
+
+import { html, nothing } from "lit-html";
+import { WORDS, withUnit } from "../words.js";
+import { hintOf } from "./figure-field.js";
+import { labelOf, saidOf } from "./figure-words.js";
+
+/** @import {Schema} from "./figure-form.js" */
+
+const MOST_COLUMNS = 3;
+const DIGITS = 3;
+const MOST_DECIMALS = 6;
+const SHORT = 24; // letters of a cell that is set right
+/** Items of a list that stand open; of a longer one each is folded. */
+const OPEN_ITEMS = 3;
+
+/** @param {unknown} value @returns {value is Record<string, any>} */
+const isObject = (value) => typeof value === "object" && value !== null && !Array.isArray(value);
+
+/** A number, with its unit, its interval, or the note that it is assumed. @param {unknown} value */
+const isFigure = (value) =>
+  isObject(value) && typeof value.value === "number" &&
+  Object.keys(value).every((key) => ["value", "unit", "currency", "low", "high", "assumed"].includes(key));
+
+/** What stands in one cell. @param {unknown} value @returns {boolean} */
+const isPlain = (value) =>
+  Array.isArray(value) ? value.every((each) => isPlain(each) && !Array.isArray(each))
+    : !isObject(value) || isFigure(value);
+
+/** How many decimals tell a figure: three digits, four after a leading 1, and of an interval two
+ *  digits of its half. @param {number} value @param {number} [low] @param {number} [high] */
+function decimalsOf(value, low, high) {
+  const half = low === undefined || high === undefined ? 0 : (high - low) / 2;
+  const size = Math.abs(half || value);
+  if (size < 10 ** -MOST_DECIMALS) return half || !value ? 0 : MOST_DECIMALS;
+  const first = Math.floor(Math.log10(size));
+  const digits = half ? 2 : size / 10 ** first < 2 ? DIGITS + 1 : DIGITS;
+  return Math.min(MOST_DECIMALS, Math.max(0, digits - 1 - first));
+}
+
+/** @param {number} value @param {number} decimals */
+function rounded(value, decimals) {
+  const text = value.toFixed(decimals);
+  return Number(text) === 0 ? text.replace("-", "") : text.replace("-", "\u2212");
+}
+
+/** Decimals that all figures of a column can share: those of the largest that is no whole number.
+ *  @param {unknown[]} values */
+function sharedDecimals(values) {
+  /** @type {any[]} */
+  const figures = values.map((value) => (isFigure(value) ? value : { value }));
+  const split = figures.filter(({ value, low, high }) =>
+    typeof value === "number" && !(Number.isInteger(value) && low === undefined && high === undefined));
+  const largest = split.toSorted((a, b) => Math.abs(b.value) - Math.abs(a.value))[0];
+  return largest ? decimalsOf(largest.value, largest.low, largest.high) : 0;
+}
+
+/** @param {Record<string, any>} figure @param {number} decimals */
+function figureCell({ value, unit, currency, low, high, assumed }, decimals) {
+  const number = withUnit(rounded(value, decimals), unit ?? currency ?? "");
+  const ends = [low, high].map((end) => (end === undefined ? WORDS.open : rounded(end, decimals)));
+  return html`<span class="figure">${number.replaceAll(" ", "\u00a0")}</span>${assumed ? `, ${WORDS.assumed}` : ""}${low === undefined && high === undefined
+    ? nothing
+    : html`<small>${WORDS.between(ends[0] ?? "", ends[1] ?? "")}<span class="sure">, ${WORDS.sure}</span></small>`}`;
+}
+
+/** @param {any} value @param {number} [decimals] @returns {unknown} */
+function cell(value, decimals = sharedDecimals([value].flat())) {
+  if (isObject(value)) return figureCell(value, decimals);
+  if (typeof value === "boolean") return value ? WORDS.yes : WORDS.no;
+  if (typeof value === "number") return rounded(value, decimals);
+  if (typeof value === "string") return value.includes("\n") ? html`<pre>${value}</pre>` : saidOf(value);
+  if (!Array.isArray(value)) return WORDS.none;
+  if (value.length === 0) return WORDS.none;
+  return value.map((each, i) => html`${i ? html`<br />` : nothing}${cell(each, decimals)}`);
+}
+
+/** @param {unknown} value */
+const isRight = (value) => typeof value === "number" || isFigure(value);
+
+/** Beside its name, a short word stands where figures stand. @param {unknown} value */
+const isShort = (value) => [value].flat().every((each) => typeof each !== "string" || each.length <= SHORT);
+
+/** @param {string} key @param {Schema | undefined} schema */
+const name = (key, schema) => {
+  const hint = schema ? hintOf(schema) : "";
+  return html`${labelOf(key)}${hint ? html`<small>${hint}</small>` : nothing}`;
+};
+
+/** Without the codes that stand for words. @param {any} value */
+function spoken(value) {
+  if (!isObject(value) || !("words" in value || "message" in value)) return value;
+  const { id: _, code: __, ...rest } = value;
+  return rest;
+}
+
+/** Whether an interval stands in a column. @param {any} each */
+const hasEnds = (each) => isFigure(each) && (each.low !== undefined || each.high !== undefined);
+
+/** Objects of the same few plain parts as the rows of one table: heads, or nothing.
+ *  @param {unknown[]} items @param {number} beside columns that stand before them */
+function headsOf(items, beside) {
+  if (items.length === 0 || !items.every((item) => isObject(item) && !isFigure(item))) return null;
+  const heads = [...new Set(items.flatMap((item) => Object.keys(/** @type {object} */ (item))))];
+  const plain = items.every((item) => Object.values(/** @type {object} */ (item)).every(isPlain));
+  return plain && heads.length + beside <= MOST_COLUMNS ? heads : null;
+}
+
+/** @param {string} caption @param {string[]} heads @param {[string, any][]} items
+ *  @param {boolean} named whether a row begins with its name */
+function grid(caption, heads, items, named) {
+  const columns = heads.map((head) => items.map(([, item]) => item[head]));
+  const decimals = columns.map(sharedDecimals);
+  const right = columns.map((cells) => cells.every((each) => each === undefined || isRight(each)));
+  const side = (/** @type {number} */ i) => (right[i] ? "right" : "");
+  return html`<table class="grid">
+    <caption>${caption}</caption>
+    <thead><tr>
+      ${named ? html`<td></td>` : nothing}
+      ${heads.map((head, i) => html`<th scope="col" class=${side(i)}>${labelOf(head)}${
+        columns[i]?.some(hasEnds) ? html`<small>${WORDS.sure}</small>` : nothing}</th>`)}
+    </tr></thead>
+    <tbody>${items.map(([key, item]) => html`<tr>
+      ${named ? html`<th scope="row">${labelOf(key)}</th>` : nothing}
+      ${heads.map((head, i) => html`<td class=${side(i)}>
+        ${item[head] === undefined ? "" : cell(item[head], decimals[i])}</td>`)}
+    </tr>`)}</tbody>
+  </table>`;
+}
+
+/** An answer or a part of it: first what stands in one cell, then the rest under headings.
+ *  @param {Record<string, any>} value @param {Schema | undefined} schema @param {string} caption
+ *  @returns {unknown} */
+export function answer(value, schema, caption) {
+  const parts = Object.entries(value);
+  const plain = parts.filter(([, each]) => isPlain(each));
+  const rest = parts.filter(([, each]) => !isPlain(each));
+  return html`${plain.length
+      ? html`<table>
+          ${caption ? html`<caption>${caption}</caption>` : nothing}
+          <tbody>${plain.map(([key, each]) => html`<tr>
+            <th scope="row">${name(key, schema?.properties?.[key])}</th>
+            <td class=${isShort(each) ? "right" : ""}>${cell(each)}</td>
+          </tr>`)}</tbody>
+        </table>`
+      : nothing}
+    ${rest.map(([key, each]) => deeper(each, schema?.properties?.[key], labelOf(key)))}`;
+}
+
+/** @param {any} value @param {Schema | undefined} schema @param {string} caption
+ *  @returns {unknown} */
+function deeper(value, schema, caption) {
+  if (Array.isArray(value)) return items(value.map(spoken), schema?.items, caption);
+  /** @type {[string, any][]} */
+  const parts = Object.entries(value).map(([key, each]) => [key, spoken(each)]);
+  const heads = headsOf(parts.map(([, each]) => each), 1);
+  return heads ? grid(caption, heads, parts, true) : answer(value, schema, caption);
+}
+
+/** @param {Record<string, any>} item whose words stand over it */
+const withoutWords = ({ words: _, ...rest }) => rest;
+
+/** A list: rows of one table where they are short, else one table each, folded if they are many.
+ *  @param {any[]} value @param {Schema | undefined} schema @param {string} caption */
+function items(value, schema, caption) {
+  const heads = headsOf(value, 0);
+  if (heads) return grid(caption, heads, value.map((each) => ["", each]), false);
+  const named = value.map((each, i) => ({ each, said: saidOf(String(each.words ?? each.id ?? `${caption} ${i + 1}`)) }));
+  if (value.length <= OPEN_ITEMS)
+    return named.map(({ each, said }) => answer(each, schema, `${caption}: ${said}`));
+  return html`<h3 class="part">${caption}</h3>
+    ${named.map(({ each, said }) => html`<details class="figure-group">
+      <summary class="key second"><span>${said}</span>
+        ${each.probability === undefined ? nothing : html`<b>${cell(each.probability)}</b>`}</summary>
+      ${answer(withoutWords(each), schema, "")}
+    </details>`)}`;
+}

@@ -1,0 +1,264 @@
+// The fields of a figure's form, made from its schema. Nothing is filled in beforehand.
+
+import { html, nothing } from "lit-html";
+import { live } from "lit-html/directives/live.js";
+import { shape } from "../icons.js";
+import { pressed } from "../press.js";
+import { WORDS } from "../words.js";
+import { at, boundsOf, join, kindOf, partsOf } from "./figure-form.js";
+import { itemOf, labelOf, saidOf } from "./figure-words.js";
+
+/** @import {Form, Schema} from "./figure-form.js" */
+
+/** @typedef {object} Place One field: where it stands in the form.
+ *  @property {Form} form
+ *  @property {Schema} schema
+ *  @property {string} path
+ *  @property {string} label
+ *  @property {boolean} needed
+ *  @property {Record<string, string>} units the user's own
+ *  @property {Record<string, string>} usual the units that samples are in
+ *  @property {() => void} draw */
+
+/** So many fields of a row that may stay empty are not folded away. */
+const MOST_SPARE = 2;
+/** Letters of a choice that has room in a third of the screen. */
+const SHORT = 9;
+
+/** @param {string} path */
+const idOf = (path) => `figure-${path.replace(/\W/g, "-")}`;
+
+/** All fields of a group, the needed ones first. @param {Place} group @returns {unknown[]} */
+export const fields = (group) => placesOf(group).map(field);
+
+/** @param {Place} group @returns {Place[]} */
+const placesOf = (group) =>
+  partsOf(group.schema).map(([key, schema, needed]) =>
+    ({ ...group, schema, needed, path: join(group.path, key), label: labelOf(key) }));
+
+/** The fields of a row of a list; where many may stay empty, those are folded away, in all rows
+ *  alike. @param {Place} row @param {string} list the list's path @param {number} count */
+function rowFields(row, list, count) {
+  const { form } = row;
+  const all = placesOf(row);
+  const spare = all.filter(({ needed }) => !needed);
+  if (spare.length <= MOST_SPARE) return all.map(field);
+  const rows = Array.from({ length: count }, (_, i) => `${list}[${i}]`);
+  const keys = Object.keys(row.schema.properties ?? {}).filter((key) => !row.schema.required?.includes(key));
+  const used = rows.some((path) => keys.some((key) => form.typed(join(path, key)) || form.refusedBelow(join(path, key))));
+  return html`${all.filter(({ needed }) => needed).map(field)}
+    ${folded(form, `${list}*`, WORDS.moreOf(row.label), used, spare.map(field))}`;
+}
+
+/** What may stay empty, folded away until it is used. @param {Form} form @param {string} mark
+ *  @param {string} label @param {boolean} used @param {unknown} inner */
+const folded = (form, mark, label, used, inner) =>
+  html`<details class="figure-group" aria-label=${label} ?open=${used || form.opened.has(mark)}
+    @toggle=${(/** @type {Event} */ event) => {
+      const now = /** @type {HTMLDetailsElement} */ (event.currentTarget).open;
+      if (now) form.opened.add(mark);
+      else form.opened.delete(mark);
+    }}>
+    <summary class="key second"><span>${label}, ${WORDS.ifKnown}</span></summary>
+    ${inner}
+  </details>`;
+
+/** @type {Record<ReturnType<typeof kindOf>, (place: Place) => unknown>} */
+const KINDS = { quantity, group, rows, choice, either, text: plain, number: plain };
+
+/** @param {Place} place */
+const field = (place) => KINDS[kindOf(place.schema)](place);
+
+/** A description without the dimension's name before it. @param {Schema} schema */
+export function hintOf(schema) {
+  const words = schema.description ?? "";
+  const said = schema.properties?.unit ? words.replace(/^[a-z ]+\.\s*/, "") : words;
+  return said.replace(/\babsent:/g, `${WORDS.leftEmpty}:`);
+}
+
+/** What a field is, in small letters below its label. @param {Place} place */
+function hint({ schema, path, needed }) {
+  const words = [needed ? "" : WORDS.ifKnown, hintOf(schema), boundsOf(schema)].filter(Boolean);
+  return html`<p class="hint" id="${idOf(path)}-hint">${words.join("; ")}</p>`;
+}
+
+/** Why it was refused. @param {Place} place */
+function trouble({ form, path }) {
+  const words = form.troubles.get(path);
+  return html`<p class="trouble" id="${idOf(path)}-trouble" ?hidden=${!words}>
+    ${words ? html`${shape("stop")} <span>${words}</span>` : nothing}
+  </p>`;
+}
+
+/** @param {Place} place @param {string} path @param {string} text */
+function typed({ form, draw }, path, text) {
+  if (form.type(path, text)) draw();
+}
+
+/** One input. @param {Place} place @param {string} key "" or the part of a quantity
+ *  @param {string} label "" where a label stands beside it @param {string} example
+ *  @param {() => void} [also] */
+function input(place, key, label, example, also = () => {}) {
+  const { form, path, schema } = place;
+  const at = key ? `${path}.${key}` : path;
+  const words = schema.type === "string" || kindOf(schema) === "either";
+  return html`<input type="text" id=${idOf(key === "value" ? path : at)}
+    inputmode=${words ? "text" : "decimal"} autocomplete="off" autocapitalize="off"
+    enterkeyhint="done" maxlength=${schema.maxLength ?? 200} placeholder=${example}
+    aria-label=${label || nothing} aria-describedby="${idOf(path)}-hint ${idOf(path)}-trouble"
+    aria-invalid=${form.troubles.has(path) ? "true" : "false"} .value=${live(form.text(at))}
+    @input=${(/** @type {Event} */ event) => {
+      also();
+      typed(place, at, /** @type {HTMLInputElement} */ (event.target).value);
+    }} />`;
+}
+
+/** @param {string} value @param {string} [unit] */
+const exampleOf = (value, unit = "") => WORDS.example(unit && unit !== "1" ? `${value}\u00a0${unit}` : value);
+
+/** @param {Place} place */
+function quantity(place) {
+  const { form, schema, path, label } = place;
+  const sample = at(form.figure.sample, path);
+  const units = unitsOf(place);
+  const chosen = units[0] ?? "";
+  const settle = () => form.draft.set(`${path}.unit`, chosen);
+  const example = sample ? exampleOf(String(sample.value), sample.unit) : "";
+  const ends = /95 %/.test(schema.description ?? "");
+  return html`<div class="figure-field">
+    <label class="label" for=${idOf(path)}>${label}</label>
+    ${hint(place)}
+    <div class="amount">
+      ${input(place, "value", "", example, settle)}
+      ${units.length > 1
+        ? html`<select class="key" aria-label=${WORDS.unitOf(label)}
+            @change=${(/** @type {Event} */ event) =>
+              typed(place, `${path}.unit`, /** @type {HTMLSelectElement} */ (event.target).value)}>
+            ${unitNames(schema).map((unit) => html`<option .value=${unit} .selected=${live(unit === chosen)}>
+              ${unit}</option>`)}
+          </select>`
+        : html`<span class="unit">${chosen}</span>`}
+    </div>
+    ${ends
+      ? html`<div class="ends">
+          <label class="hint">${WORDS.from95} ${input(place, "low", `${label}, ${WORDS.from95}`, "")}</label>
+          <label class="hint">${WORDS.to95} ${input(place, "high", `${label}, ${WORDS.to95}`, "")}</label>
+        </div>`
+      : nothing}
+    ${trouble(place)}
+  </div>`;
+}
+
+/** @param {Schema} schema */
+const unitNames = (schema) => (schema.properties?.unit?.description ?? "").split(", ").filter(Boolean);
+
+/** The units of a quantity, first the one to show: as chosen, as in the row before, as in the sample
+ *  or the description, in the user's own set. @param {Place} place */
+function unitsOf({ form, schema, path, units, usual }) {
+  const names = unitNames(schema);
+  const own = (/** @type {string} */ unit) => {
+    const key = Object.keys(usual).find((each) => usual[each] === unit);
+    return (key && units[key]) || unit;
+  };
+  const said = names.find((unit) => new RegExp(`\\d ${unit}($|[ ,;)])`).test(schema.description ?? ""));
+  const before = path.replace(/\[(\d+)\](?=[^[]*$)/, (_, i) => `[${Number(i) - 1}]`);
+  const sample = at(form.figure.sample, path)?.unit;
+  const first = [
+    form.text(`${path}.unit`),
+    form.text(`${before}.unit`),
+    sample && own(sample),
+    said && own(said),
+    ...Object.values(units),
+  ].find((unit) => unit && names.includes(unit));
+  return first ? [first, ...names.filter((unit) => unit !== first)] : names;
+}
+
+/** A word, or a figure with its unit. @param {Place} place */
+function either(place) {
+  const { form, path, label } = place;
+  const sample = at(form.figure.sample, path);
+  const example = sample === undefined ? "" : exampleOf(String(sample.value ?? sample), sample.unit);
+  return html`<div class="figure-field">
+    <label class="label" for=${idOf(path)}>${label}</label>
+    ${hint(place)}
+    <div class="amount">
+      ${input(place, "value", "", example)} ${input(place, "unit", WORDS.unitOf(label), WORDS.unit)}
+    </div>
+    ${trouble(place)}
+  </div>`;
+}
+
+/** A number without a unit, or words. @param {Place} place */
+function plain(place) {
+  const { form, path, label } = place;
+  const sample = at(form.figure.sample, path);
+  return html`<div class="figure-field">
+    <label class="label" for=${idOf(path)}>${label}</label>
+    ${hint(place)} ${input(place, "", "", sample === undefined ? "" : exampleOf(String(sample)))}
+    ${trouble(place)}
+  </div>`;
+}
+
+/** Two to four words; a second press of the chosen one takes it back. @param {Place} place */
+function choice(place) {
+  const { form, schema, path, label, draw } = place;
+  const options = schema.enum ?? ["true", "false"];
+  const said = (/** @type {string} */ each) =>
+    schema.enum ? saidOf(each) : each === "true" ? WORDS.yes : WORDS.no;
+  return html`<div class="figure-field" role="group" aria-labelledby="${idOf(path)}-label"
+    aria-describedby="${idOf(path)}-hint ${idOf(path)}-trouble">
+    <p class="label" id="${idOf(path)}-label">${label}</p>
+    ${hint(place)}
+    <div class="seconds n${options.length > 2 && options.every((each) => each.length <= SHORT) ? 3 : 2}">
+      ${options.map((each) => {
+        const chosen = form.text(path) === each;
+        return html`<button class="key second ${chosen ? "chosen" : ""}" id=${each === options[0] ? idOf(path) : nothing}
+          aria-pressed=${chosen ? "true" : "false"} @click=${pressed(() => {
+            form.type(path, chosen ? "" : each);
+            draw();
+          })}>${said(each)}</button>`;
+      })}
+    </div>
+    ${trouble(place)}
+  </div>`;
+}
+
+/** Fields that belong together; those that may stay empty are folded away.
+ *  @param {Place} place */
+function group(place) {
+  const { form, path, label, needed } = place;
+  const inner = html`${hint(place)} ${trouble(place)} ${fields(place)}`;
+  if (needed) return html`<fieldset class="figure-group"><legend>${label}</legend>${inner}</fieldset>`;
+  return folded(form, path, label, form.typed(path) || form.refusedBelow(path), inner);
+}
+
+/** A list: a row is added and taken away at its end. @param {Place} place */
+function rows(place) {
+  const { form, schema, path, label, needed, draw } = place;
+  const count = form.count(schema, path, needed);
+  const item = itemOf(path.split(".").at(-1)?.replace(/\[.*$/, "") ?? "");
+  const items = Array.from({ length: count }, (_, i) => {
+    const row = { ...place, schema: schema.items ?? {}, path: `${path}[${i}]`, label: `${item} ${i + 1}`, needed: true };
+    if (kindOf(row.schema) !== "group") return field(row);
+    return html`<fieldset class="figure-group"><legend>${row.label}</legend>
+      ${trouble(row)} ${rowFields(row, path, count)}</fieldset>`;
+  });
+  const change = (/** @type {number} */ to) => {
+    form.setCount(path, to);
+    draw();
+  };
+  return html`<fieldset class="figure-group">
+    <legend>${label}</legend>
+    ${hint(place)} ${trouble(place)} ${items}
+    <div class="seconds n2">
+      ${count < (schema.maxItems ?? Infinity)
+        ? html`<button class="key second" @click=${pressed(() => change(count + 1))}>
+            ${WORDS.addRow(`${item} ${count + 1}`)}</button>`
+        : nothing}
+      ${count > 0
+        ? html`<button class="key second" @click=${pressed(() => change(count - 1))}>
+            ${WORDS.dropRow(`${item} ${count}`)}</button>`
+        : nothing}
+    </div>
+  </fieldset>`;
+}

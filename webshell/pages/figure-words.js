@@ -1,0 +1,101 @@
+// Names for what the core's operations ask and answer; what is not named here is read off its key.
+
+/** @param {string} key "missing_before" -> "Missing before" */
+const spelled = (key) => {
+  const words = saidOf(key);
+  return words.charAt(0).toUpperCase() + words.slice(1);
+};
+
+/** A word of the core as people write it. @param {string} word "not_measured" -> "not measured" */
+export const saidOf = (word) => word.replaceAll("_", " ");
+
+/** @type {Record<string, string>} */
+const ROOMS = { warmup: "Warm-up" };
+
+/** @type {Record<string, string>} */
+const FIGURES = {
+  "properties.coolant": "Coolant: freezing, boiling, density",
+  "properties.water": "Water: boiling point",
+  "properties.atmosphere": "Air pressure at an altitude",
+  "hold.assess": "Judge a hold",
+  "hold.stored_volume": "Volume per pressure",
+  "hold.expected": "What the gauge should show",
+  "hold.plan": "What a hold will see",
+  "hold.two_level": "Hold at two pressures",
+  "hold.closed_warming": "Pressure by warming alone",
+  "fill.mix": "Mix plan",
+  "fill.flush": "Flush plan",
+  "fill.reach": "Deepest vacuum here",
+  "fill.uptake": "What a vacuum fill takes",
+  "fill.ran_dry": "The container ran dry",
+  "fill.boil_margin": "Margin to boiling",
+  "fill.contraction": "Level after cooling",
+  "loss.balance": "Fluid balance",
+  "loss.level_watch": "Level watch",
+  "loss.rate": "How fast coolant goes",
+  "loss.lines": "Transmission fluid to put back",
+  "loss.classes": "Classes of loss for one car",
+  "loss.reminder": "Calendar entry for a look",
+  "warmup.assess": "Judge a warm-up",
+  "warmup.time_to_thermostat": "Time until the thermostat opens",
+  "warmup.cool_down": "Time until it is cool",
+  "causes.rank": "Likely causes",
+  "quote.estimate": "Price and ceiling",
+};
+
+/** @type {Record<string, string>} */
+const KEYS = {
+  at_hand: "Stands ready",
+  chance_within_authorised: "Chance to stay within",
+  closure: "Not accounted for",
+  creep_share: "Share of settling",
+  drops_per_minute: "Drops per minute",
+  id: "Name",
+  in: "Goes in",
+  limit: "Limit",
+  log: "Log",
+  low: "Low",
+  look_factor: "Standard errors for a claim",
+  out: "Came out",
+  per_1000_km: "Per 1000 km",
+  per_kelvin: "Per kelvin",
+  rated: "Rating",
+  sd: "Standard deviation",
+  stored: "How much it stores",
+  time_sd: "Standard deviation of the time",
+  uid: "Identifier",
+  words: "In words",
+};
+
+/** One row of a list. @type {Record<string, string>} */
+const ITEMS = {
+  actions: "Action",
+  at_hand: "Container",
+  closed_gates: "Closed gate",
+  contingencies: "Contingency",
+  features: "Feature",
+  lines: "Line",
+  log: "Reading",
+  observations: "Observation",
+  phases: "Phase",
+  readings: "Reading",
+  stretches: "Stretch",
+  temperatures: "Temperature",
+  times: "Time",
+  tools: "Tool",
+};
+
+/** @param {string} name of an operation */
+export const roomOf = (name) => {
+  const room = name.slice(0, name.indexOf("."));
+  return ROOMS[room] ?? spelled(room);
+};
+
+/** @param {string} name of an operation */
+export const titleOf = (name) => FIGURES[name] ?? spelled(name.slice(name.indexOf(".") + 1));
+
+/** @param {string} key of an input or an answer */
+export const labelOf = (key) => KEYS[key] ?? spelled(key);
+
+/** @param {string} key of a list */
+export const itemOf = (key) => ITEMS[key] ?? labelOf(key);

@@ -1,0 +1,84 @@
+// One figure: what is needed for it, the key that works it out, the answer.
+
+import { html, nothing } from "lit-html";
+import { keyed } from "lit-html/directives/keyed.js";
+import { waiting } from "../blocks/action.js";
+import { menuKey, more, strip } from "../frame.js";
+import { icon } from "../icons.js";
+import { pressed } from "../press.js";
+import { WORDS } from "../words.js";
+import { answer } from "./figure-answer.js";
+import { fields } from "./figure-field.js";
+import { roomOf, titleOf } from "./figure-words.js";
+
+/** @import {Strip} from "../contract.d.ts" */
+/** @import {Form} from "./figure-form.js" */
+/** @import {Figures} from "./figures.js" */
+
+/** @param {Figures} page @param {string} title */
+export const figureBar = (page, title) =>
+  html`<div class="bar">
+    <button class="plain-key" aria-label="Back" @click=${pressed(() => page.around.home())}>
+      ${icon("back")}
+    </button>
+    <p class="name"><b>${title}</b></p>
+    ${menuKey(page)}
+  </div>`;
+
+/** @param {Form} form @param {Figures} page @param {Strip | null} said */
+export function figurePage(form, page, said) {
+  const { figure } = form;
+  const own = form.trouble ? /** @type {Strip} */ ({ kind: "refused", words: form.trouble }) : null;
+  const all = {
+    form, schema: figure.input, path: "", label: "", needed: true,
+    units: page.units, usual: page.usual, draw: page.around.draw,
+  };
+  return html`<div class="page">
+    <header>
+      ${figureBar(page, `${WORDS.figures}: ${roomOf(figure.name)}`)}
+      ${page.around.others()} ${strip(said)} ${strip(own)}
+    </header>
+    ${keyed(figure.name, html`<main class="content figure" tabindex="0"
+      @keydown=${(/** @type {KeyboardEvent} */ event) => {
+        if (event.key === "Enter" && event.target instanceof HTMLInputElement) page.work(form);
+      }}>
+      <div class="title"><h1>${titleOf(figure.name)}</h1></div>
+      <p class="plain-text">${figure.help}</p>
+      ${example(form, page)} ${fields(all)} ${answered(form)}
+    </main>`)}
+    <div class="foot">
+      ${more()}
+      <nav class="keys" aria-label="Keys">
+        ${form.busy
+          ? waiting("main", WORDS.workOut, WORDS.waitsForAnswer)
+          : html`<button class="main" @click=${pressed(() => page.work(form))}>
+              <span class="face"><span class="word">${WORDS.workOut}</span></span>
+            </button>`}
+      </nav>
+    </div>
+  </div>`;
+}
+
+/** The sample on demand, told for what it is. @param {Form} form @param {Figures} page */
+function example(form, page) {
+  const press = (/** @type {() => void} */ act) =>
+    pressed(() => {
+      act();
+      page.around.draw();
+    });
+  return form.own
+    ? html`<p class="strip practice" role="status">${WORDS.isExample}</p>
+        <button class="key second" @click=${press(() => form.putAway())}>${WORDS.putAway}</button>`
+    : html`<button class="key second" @click=${press(() => form.showExample())}>${WORDS.showExample}</button>`;
+}
+
+/** @param {Form} form */
+const answered = (form) =>
+  form.answer
+    ? html`<section class="answer" aria-labelledby="figure-answer">
+        <h2 class="heading" id="figure-answer" tabindex="-1">
+          ${form.own ? WORDS.answerToExample : WORDS.answer}
+        </h2>
+        ${answer(form.answer, form.figure.output, "")}
+      </section>`
+    : nothing;

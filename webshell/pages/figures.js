@@ -1,0 +1,173 @@
+// The figures that the core works out from what is typed: a list to choose from, then one of them.
+// What is typed stays as long as this page is loaded, and is stored nowhere.
+
+import { html, nothing } from "lit-html";
+import { more, strip } from "../frame.js";
+import { icon } from "../icons.js";
+import { pressed } from "../press.js";
+import { WORDS } from "../words.js";
+import { figureBar, figurePage } from "./figure.js";
+import { Form } from "./figure-form.js";
+import { labelOf, roomOf, titleOf } from "./figure-words.js";
+
+/** @import {Around, Engine, Strip} from "../contract.d.ts" */
+/** @import {Figure} from "./figure-form.js" */
+
+/** Where the address names the list, or one figure. */
+const PLACE = /^#figures(?:=(.+))?$/;
+
+export class Figures {
+  /** @type {Figure[] | null} */
+  list = null;
+  /** Units of the first set, in which samples are. @type {Record<string, string>} */
+  usual = {};
+  sought = "";
+  trouble = "";
+  #asked = false;
+  /** What is typed for each. @type {Map<string, Form>} */
+  #forms = new Map();
+  #engine;
+
+  /** @param {Engine} engine @param {Around} around */
+  constructor(engine, around) {
+    this.#engine = engine;
+    this.around = around;
+  }
+
+  /** Whether the address is one of this page. */
+  get open() {
+    return PLACE.test(location.hash);
+  }
+
+  get units() {
+    return this.around.reader().units;
+  }
+
+  get notice() {
+    return this.around.notice();
+  }
+
+  menu() {
+    this.around.menu();
+  }
+
+  /** @param {Strip | null} said */
+  template(said) {
+    this.#ask();
+    const name = PLACE.exec(location.hash)?.[1];
+    const form = name ? this.#form(name) : null;
+    return form ? figurePage(form, this, said) : this.#listed(said);
+  }
+
+  /** Open the list. */
+  show() {
+    if (!this.list) this.#asked = false;
+    this.around.go("#figures");
+  }
+
+  /** The list comes from the core, once. */
+  async #ask() {
+    if (this.#asked) return;
+    this.#asked = true;
+    this.trouble = "";
+    try {
+      const { figures, units } = await this.#engine.ask("figures", {});
+      this.list = figures;
+      this.usual = units;
+    } catch (error) {
+      this.trouble = wordsOf(error);
+    }
+    this.around.draw();
+  }
+
+  /** @param {string} name */
+  #form(name) {
+    const figure = this.list?.find((each) => each.name === name);
+    if (figure && !this.#forms.has(name)) this.#forms.set(name, new Form(figure));
+    return this.#forms.get(name) ?? null;
+  }
+
+  /** Ask the core; its answer, or what it refuses, stands on the page. @param {Form} form */
+  async work(form) {
+    if (form.busy) return;
+    const payload = form.question();
+    if (form.troubles.size === 0) await this.#judge(form, payload);
+    this.around.draw();
+    lead(form);
+  }
+
+  /** @param {Form} form @param {object} payload */
+  async #judge(form, payload) {
+    form.busy = true;
+    this.around.draw();
+    const operation = form.figure.name;
+    try {
+      const preferences = this.around.reader();
+      const answer = await this.#engine.ask("figure", { operation, payload, preferences });
+      if (answer.error) form.refuse(answer.error);
+      else form.answer = answer;
+    } catch (error) {
+      form.trouble = wordsOf(error);
+    }
+    form.busy = false;
+  }
+
+  /** @param {Strip | null} said */
+  #listed(said) {
+    const own = this.trouble ? /** @type {Strip} */ ({ kind: "refused", words: this.trouble }) : null;
+    const found = (this.list ?? []).filter((figure) => has(figure, this.sought));
+    const rooms = [...new Set(found.map(({ name }) => roomOf(name)))];
+    return html`<div class="page">
+      <header>${figureBar(this, WORDS.figures)} ${this.around.others()} ${strip(said)} ${strip(own)}</header>
+      <main class="content" tabindex="0">
+        <div class="title"><h1>${WORDS.lookUp}</h1></div>
+        ${this.around.progress()}
+        ${rooms.map((room) => html`<h2 class="heading">${room}</h2>
+          <ul class="choice">
+            ${found.filter(({ name }) => roomOf(name) === room).map((figure) => html`<li>${this.#row(figure)}</li>`)}
+          </ul>`)}
+        ${this.list && found.length === 0 ? html`<p class="plain-text">${WORDS.noFigure}</p>` : nothing}
+      </main>
+      <div class="foot">${more()}<div class="keys">${this.#search()}</div></div>
+    </div>`;
+  }
+
+  #search() {
+    return html`<label class="search">${icon("search")}
+      <input type="search" aria-label=${WORDS.seekFigure} placeholder=${WORDS.seekFigure}
+        .value=${this.sought} enterkeyhint="search" @input=${(/** @type {Event} */ event) => {
+          this.sought = /** @type {HTMLInputElement} */ (event.target).value;
+          this.around.draw();
+        }} />
+    </label>`;
+  }
+
+  /** @param {Figure} figure */
+  #row({ name, help }) {
+    return html`<button class="row key" @click=${pressed(() => this.around.go(`#figures=${name}`))}>
+      <span class="words"><strong>${titleOf(name)}</strong> <span>${help}</span></span>
+    </button>`;
+  }
+}
+
+/** @param {unknown} error */
+const wordsOf = (error) => (error instanceof Error ? error.message : String(error));
+
+/** Whether a figure has all words looked for, in its names, its help or what it asks.
+ *  @param {Figure} figure @param {string} sought */
+function has({ name, help, input }, sought) {
+  const asked = Object.keys(input.properties ?? {}).map(labelOf).join(" ");
+  const all = `${name} ${titleOf(name)} ${roomOf(name)} ${help} ${asked}`.toLowerCase();
+  return sought.toLowerCase().split(/\s+/).every((word) => all.includes(word));
+}
+
+/** Eye and focus go to what came: the answer, else the first field that was refused.
+ *  @param {Form} form */
+function lead(form) {
+  const to = form.answer
+    ? document.getElementById("figure-answer")
+    : document.querySelector(".trouble:not([hidden])")?.closest(".figure-field, .figure-group");
+  const on = form.answer ? to : to?.querySelector("input, button, summary");
+  if (on instanceof HTMLElement) on.focus({ preventScroll: true });
+  to?.scrollIntoView({ block: "start" });
+}
