@@ -17,6 +17,17 @@ TYPED = sorted(
     name for name in door.OPERATIONS if name.partition(".")[0] not in ("job", "practice")
 )
 
+# Names of what can be pressed and is lower or narrower than 48 px.
+TOO_SMALL = """() => [...document.querySelectorAll("button, select, summary, input, label.key")]
+  .filter((each) => each.checkVisibility() && !each.classList.contains("hidden"))
+  .map((each) => [each.ariaLabel || each.textContent.trim(), each.getBoundingClientRect()])
+  .filter(([, box]) => box.height < 48 || box.width < 48)
+  .map(([name, box]) => `${name}: ${box.width} x ${box.height}`)"""
+# Words of what runs out of the screen at the right.
+TOO_WIDE = """() => [...document.querySelectorAll("main *")]
+  .filter((each) => each.checkVisibility() && each.getBoundingClientRect().right > innerWidth + 1)
+  .map((each) => `${each.tagName} ${each.textContent.trim().slice(0, 40)}`)"""
+
 
 @pytest.fixture(scope="module")
 def tech(
@@ -194,14 +205,5 @@ def test_every_figure_is_worked_out_from_its_example(tech: Technician, place: in
     said = region.inner_text()
     assert not re.search(r"undefined|NaN|\[object|null", said), said
     tech.no_sideways_scrolling()
-    small = tech.page.evaluate(SMALL)
-    assert small == []
-
-
-# Names of what can be pressed and is lower or narrower than 48 px.
-SMALL = """() => [...document.querySelectorAll("button, select, summary, input, label.key")]
-  .filter((each) => each.checkVisibility() && !each.classList.contains("hidden"))
-  .map((each) => [each.ariaLabel || each.textContent.trim() || each.id, each.getBoundingClientRect()])
-  .filter(([, box]) => box.height < 48 || box.width < 48)
-  .map(([name, box]) => `${name}: ${box.width} x ${box.height}`)"""
-
+    assert tech.page.evaluate(TOO_SMALL) == []
+    assert tech.page.evaluate(TOO_WIDE) == []

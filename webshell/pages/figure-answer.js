@@ -8,6 +8,8 @@ import { labelOf, saidOf } from "./figure-words.js";
 /** @import {Schema} from "./figure-form.js" */
 
 const MOST_COLUMNS = 3;
+/** Letters that a row of a table has room for at 320 px. */
+const MOST_LETTERS = 28;
 const DIGITS = 3;
 const MOST_DECIMALS = 6;
 const SHORT = 24; // letters of a cell that is set right
@@ -97,13 +99,27 @@ function spoken(value) {
 /** Whether an interval stands in a column. @param {any} each */
 const hasEnds = (each) => isFigure(each) && (each.low !== undefined || each.high !== undefined);
 
-/** Objects of the same few plain parts as the rows of one table: heads, or nothing.
- *  @param {unknown[]} items @param {number} beside columns that stand before them */
-function headsOf(items, beside) {
+/** Letters of the longest word in a column: where no line can break.
+ *  @param {any[]} cells */
+function longestWord(cells) {
+  const decimals = sharedDecimals(cells);
+  const letters = (/** @type {any} */ each) =>
+    isFigure(each) ? withUnit(rounded(each.value, decimals), each.unit ?? "").length
+      : typeof each === "number" ? rounded(each, decimals).length
+        : Math.max(...saidOf(String(each ?? "")).split(/[\s/-]+/).map((word) => word.length));
+  return Math.max(0, ...cells.flat().map(letters));
+}
+
+/** Objects of the same few plain parts as the rows of one table: its heads, or nothing where the
+ *  narrowest phone has no room for them.
+ *  @param {any[]} items @param {string[]} names of the rows, where they have some */
+function headsOf(items, names) {
   if (items.length === 0 || !items.every((item) => isObject(item) && !isFigure(item))) return null;
-  const heads = [...new Set(items.flatMap((item) => Object.keys(/** @type {object} */ (item))))];
-  const plain = items.every((item) => Object.values(/** @type {object} */ (item)).every(isPlain));
-  return plain && heads.length + beside <= MOST_COLUMNS ? heads : null;
+  const heads = [...new Set(items.flatMap((item) => Object.keys(item)))];
+  if (!items.every((item) => Object.values(item).every(isPlain))) return null;
+  const columns = [names, ...heads.map((head) => [labelOf(head), ...items.map((item) => item[head])])];
+  const letters = columns.reduce((sum, cells) => sum + longestWord(cells), 0);
+  return columns.filter((cells) => cells.length).length <= MOST_COLUMNS && letters <= MOST_LETTERS ? heads : null;
 }
 
 /** @param {string} caption @param {string[]} heads @param {[string, any][]} items
@@ -153,7 +169,7 @@ function deeper(value, schema, caption) {
   if (Array.isArray(value)) return items(value.map(spoken), schema?.items, caption);
   /** @type {[string, any][]} */
   const parts = Object.entries(value).map(([key, each]) => [key, spoken(each)]);
-  const heads = headsOf(parts.map(([, each]) => each), 1);
+  const heads = headsOf(parts.map(([, each]) => each), parts.map(([key]) => labelOf(key)));
   return heads ? grid(caption, heads, parts, true) : answer(value, schema, caption);
 }
 
@@ -163,7 +179,7 @@ const withoutWords = ({ words: _, ...rest }) => rest;
 /** A list: rows of one table where they are short, else one table each, folded if they are many.
  *  @param {any[]} value @param {Schema | undefined} schema @param {string} caption */
 function items(value, schema, caption) {
-  const heads = headsOf(value, 0);
+  const heads = headsOf(value, []);
   if (heads) return grid(caption, heads, value.map((each) => ["", each]), false);
   const named = value.map((each, i) => ({ each, said: saidOf(String(each.words ?? each.id ?? `${caption} ${i + 1}`)) }));
   if (value.length <= OPEN_ITEMS)

@@ -227,7 +227,7 @@ function choice(place) {
  *  @param {Place} place */
 function group(place) {
   const { form, path, label, needed } = place;
-  const inner = html`${hint(place)} ${trouble(place)} ${fields(place)}`;
+  const inner = html`${hint({ ...place, needed: true })} ${trouble(place)} ${fields(place)}`;
   if (needed) return html`<fieldset class="figure-group"><legend>${label}</legend>${inner}</fieldset>`;
   return folded(form, path, label, form.typed(path) || form.refusedBelow(path), inner);
 }

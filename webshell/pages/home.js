@@ -52,12 +52,12 @@ export const homePage = (home, hand) =>
               </button>`
             : waiting("second", WORDS.shop, WORDS.waitsForRules)}
           <label class="key second">
-            ${icon("export")} <span>${WORDS.openFile}</span>
+            <span>${WORDS.openFile}</span>
             <input class="hidden" type="file" accept=".json,application/json"
               aria-label=${WORDS.openFile} @change=${(/** @type {Event} */ event) => taken(event, home)} />
           </label>
           <button class="key second" @click=${pressed(() => home.figures())}>
-            ${icon("search")} <span>${WORDS.lookUp}</span>
+            <span>${WORDS.lookUp}</span>
           </button>
         </div>
         ${home.ready
