@@ -19,6 +19,7 @@ const FIGURES = {
   "properties.atmosphere": "Air pressure at an altitude",
   "hold.assess": "Judge a hold",
   "hold.stored_volume": "Volume per pressure",
+  "hold.hoses": "Give of the hoses",
   "hold.expected": "What the gauge should show",
   "hold.plan": "What a hold will see",
   "hold.two_level": "Hold at two pressures",
