@@ -76,6 +76,8 @@ UNITS: Final[dict[str, tuple[str, str]]] = {
     "kg/m³": ("kilogram/meter**3", "density"),
     "mPa·s": ("millipascal*second", "viscosity"),
     "Pa·s": ("pascal*second", "viscosity"),
+    "kJ/(kg·K)": ("kilometer*meter/second**2/kelvin", "specific_heat"),
+    "J/(kg·K)": ("meter**2/second**2/kelvin", "specific_heat"),
 }
 
 # The SI unit of each dimension: its factor is 1 and its offset 0.
@@ -97,6 +99,7 @@ SI: Final[dict[str, str]] = {
     "expansion": "1/K",
     "density": "kg/m³",
     "viscosity": "Pa·s",
+    "specific_heat": "J/(kg·K)",
 }
 
 _ALIASES: Final[dict[str, str]] = {

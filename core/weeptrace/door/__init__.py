@@ -25,6 +25,8 @@ __all__ = ["OPERATIONS", "Operation", "call", "call_text"]
 # Importing a room's module registers its operations.
 for _room in (
     "properties",
+    "properties_readings",
+    "properties_opening",
     "hold",
     "hold_known",
     "hold_levels",

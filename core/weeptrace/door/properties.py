@@ -11,6 +11,7 @@ from weeptrace.door.registry import (
     operation,
     quantity_schema,
     read,
+    read_optional,
 )
 from weeptrace.properties import (
     air,
@@ -18,6 +19,7 @@ from weeptrace.properties import (
     density,
     fraction,
     freeze,
+    heat,
     refraction,
     viscosity,
     water,
@@ -31,16 +33,28 @@ GLYCOL: Json = {
 }
 
 
-def exactly_one(payload: Json, first: str, second: str) -> str:
-    """The one key of the two that is there; ``Refusal`` (``bad_input``) for both or none."""
-    present = [key for key in (first, second) if key in payload]
+SHARES: Json = {
+    "mass_fraction": quantity_schema("ratio", "glycol by mass"),
+    "volume_fraction": quantity_schema("ratio", "glycol by volume, see volume_basis"),
+    "volume_basis": {
+        "type": "string",
+        "enum": ["unmixed", "mixture"],
+        "description": "over the sum of the unmixed volumes at 20 °C (if absent), or over the "
+        "volume of the mixture, which is smaller",
+    },
+}
+
+
+def exactly_one(payload: Json, *keys: str) -> str:
+    """The one key of these that is there; ``Refusal`` (``bad_input``) for several or none."""
+    present = [key for key in keys if key in payload]
     if len(present) != 1:
-        said = "both are given" if present else "none is given"
+        said = f"{' and '.join(present)} are given" if present else "none is given"
         raise Refusal(
             "bad_input",
-            f"Give exactly one of {first} and {second}; {said}.",
+            f"Give exactly one of {', '.join(keys[:-1])} and {keys[-1]}; {said}.",
             "",
-            f"{first} or {second}",
+            " or ".join(keys),
         )
     return present[0]
 
@@ -49,7 +63,22 @@ def read_mass_fraction(payload: Json, glycol: fraction.Glycol) -> float:
     """The glycol share by mass, from whichever of the two shares is given."""
     key = exactly_one(payload, "mass_fraction", "volume_fraction")
     share = read(payload, key, "ratio", low=0.0, high=1.0, unit="%")
-    return share if key == "mass_fraction" else fraction.mass_from_volume(glycol, share)
+    if key == "mass_fraction":
+        return share
+    if payload.get("volume_basis") == "mixture":
+        return density.mass_from_volume_of_mixture(glycol, share)
+    return fraction.mass_from_volume(glycol, share)
+
+
+def read_absolute(payload: Json) -> float:
+    """An absolute pressure, given as such or as a gauge pressure at an altitude."""
+    if exactly_one(payload, "pressure", "gauge_pressure") == "pressure":
+        return read(payload, "pressure", "pressure", low=0.0)
+    metres = read_optional(
+        payload, "altitude", "length", low=air.LOWEST, high=air.HIGHEST, unit="m"
+    )
+    gauge = read(payload, "gauge_pressure", "pressure", low=-air.SEA_LEVEL, unit="kPa")
+    return air.pressure(metres or 0.0) + gauge
 
 
 @operation(
@@ -58,27 +87,31 @@ def read_mass_fraction(payload: Json, glycol: fraction.Glycol) -> float:
     input=object_schema(
         {
             "glycol": GLYCOL,
-            "mass_fraction": quantity_schema("ratio", "glycol by mass"),
-            "volume_fraction": quantity_schema(
-                "ratio", "glycol over the sum of the unmixed volumes at 20 °C"
-            ),
+            **SHARES,
             "temperature": quantity_schema("temperature"),
-            "pressure": quantity_schema("pressure", "absolute"),
+            "pressure": quantity_schema("pressure", "absolute; or give gauge_pressure"),
+            "gauge_pressure": quantity_schema("pressure", "above the standard atmosphere"),
+            "altitude": quantity_schema("length", "of the gauge pressure; sea level if absent"),
         },
-        ["glycol", "temperature", "pressure"],
+        ["glycol", "temperature"],
     ),
     output=object_schema(
         {
             "mass_fraction": quantity_schema("ratio"),
-            "volume_fraction": quantity_schema("ratio"),
+            "volume_fraction": quantity_schema("ratio", "of the unmixed volumes at 20 °C"),
             "freeze_point": quantity_schema("temperature", "pure glycol and water"),
             "freeze_point_inhibited": quantity_schema("temperature", "what a mix plan uses"),
             "boiling_point": quantity_schema("temperature", "at the given absolute pressure"),
             "vapour_pressure": quantity_schema("pressure", "absolute, at the temperature"),
             "density": quantity_schema("density", "pure glycol and water"),
             "density_inhibited": quantity_schema("density", "inhibited coolant"),
-            "viscosity": quantity_schema("viscosity"),
-            "refractive_index": quantity_schema("ratio", "sodium line"),
+            "expansion": quantity_schema("expansion", "inhibited coolant, by volume"),
+            "viscosity": quantity_schema("viscosity", "pure glycol and water"),
+            "viscosity_inhibited": quantity_schema("viscosity", "inhibited coolant"),
+            "specific_heat": quantity_schema("specific_heat", "pure glycol and water"),
+            "specific_heat_inhibited": quantity_schema("specific_heat", "inhibited coolant"),
+            "refractive_index": quantity_schema("ratio", "sodium line, at the temperature"),
+            "brix": quantity_schema("ratio", "what a sucrose scale shows at 20 °C"),
             "validity": {
                 "type": "object",
                 "description": "each figure with its range; outside it the figure is left out",
@@ -108,7 +141,7 @@ def coolant(payload: Json) -> Json:
     glycol: fraction.Glycol = payload["glycol"]
     w = read_mass_fraction(payload, glycol)
     kelvin = read(payload, "temperature", "temperature")
-    pascal = read(payload, "pressure", "pressure", low=0.0)
+    pascal = read_absolute(payload)
     figures: dict[str, tuple[Callable[[], float], str, str]] = {
         "freeze_point": (
             lambda: freeze.freeze_point(glycol, w),
@@ -140,15 +173,42 @@ def coolant(payload: Json) -> Json:
             "kg/m³",
             density.INHIBITED_REACH[glycol].words(),
         ),
+        "expansion": (
+            lambda: density.expansion(glycol, w, kelvin),
+            "1/K",
+            f"1 K inside {density.INHIBITED_REACH[glycol].words()}",
+        ),
         "viscosity": (
             lambda: viscosity.viscosity(glycol, w, kelvin),
             "mPa·s",
             viscosity.REACH[glycol].words(),
         ),
+        "viscosity_inhibited": (
+            lambda: viscosity.viscosity_inhibited(glycol, w, kelvin),
+            "mPa·s",
+            viscosity.INHIBITED_REACH.words(),
+        ),
+        "specific_heat": (
+            lambda: heat.specific_heat(glycol, w, kelvin),
+            "kJ/(kg·K)",
+            heat.REACH.words(),
+        ),
+        "specific_heat_inhibited": (
+            lambda: heat.specific_heat_inhibited(glycol, w, kelvin),
+            "kJ/(kg·K)",
+            heat.REACH.words(),
+        ),
         "refractive_index": (
             lambda: refraction.refractive_index(glycol, w, kelvin),
             "1",
             "10 to 40 °C, 0 to 100 % by mass",
+        ),
+        "brix": (
+            lambda: (
+                refraction.brix_from_index(refraction.refractive_index(glycol, w, 293.15)) / 100
+            ),
+            "%",
+            "0 to 60 °Bx, which neat glycol does not reach",
         ),
     }
     out: Json = {
@@ -204,7 +264,7 @@ def water_saturation(payload: Json) -> Json:
 
 @operation(
     "properties.atmosphere",
-    "Standard atmospheric pressure at an altitude.",
+    "The standard atmosphere at an altitude, and where water boils there.",
     input=object_schema(
         {
             "altitude": quantity_schema("length", "above sea level, -500 to 5000 m"),
@@ -216,7 +276,14 @@ def water_saturation(payload: Json) -> Json:
         },
         ["altitude"],
     ),
-    output=object_schema({"pressure": quantity_schema("pressure", "absolute")}),
+    output=object_schema(
+        {
+            "pressure": quantity_schema("pressure", "absolute"),
+            "temperature": quantity_schema("temperature", "of the standard, not of the day"),
+            "density": quantity_schema("density", "of air"),
+            "water_boils": quantity_schema("temperature", "at that pressure"),
+        }
+    ),
     sample={"altitude": {"value": 1900, "unit": "m"}},
 )
 def atmosphere(payload: Json) -> Json:
@@ -224,4 +291,10 @@ def atmosphere(payload: Json) -> Json:
     metres = read(payload, "altitude", "length", low=air.LOWEST, high=air.HIGHEST, unit="m")
     if payload.get("altitude_kind") == "geometric":
         metres = air.geopotential(metres)
-    return {"pressure": give(air.pressure(metres), "kPa")}
+    pascal = air.pressure(metres)
+    return {
+        "pressure": give(pascal, "kPa"),
+        "temperature": give(air.temperature(metres), "°C"),
+        "density": give(air.density(metres), "kg/m³"),
+        "water_boils": give(water.saturation_temperature(pascal), "°C"),
+    }

@@ -1,4 +1,4 @@
-"""Air: the standard atmosphere's pressure at an altitude. SI: m, Pa."""
+"""Air: the standard atmosphere at an altitude. SI: m, Pa, K, kg/m3."""
 
 from __future__ import annotations
 
@@ -48,3 +48,29 @@ def geopotential(altitude: float) -> float:
     1999.37
     """
     return _EARTH * altitude / (_EARTH + altitude)
+
+
+def temperature(altitude: float) -> float:
+    """Standard temperature in K at a geopotential altitude in m: ``T = 288.15 K - 0.0065 K/m H``.
+
+    Valid -500 m to 5000 m, H ``altitude``; ``Refusal`` (``out_of_range``) beyond.
+    Source: ISO 2533:1975, troposphere.
+
+    >>> temperature(2000.0)
+    275.15
+    """
+    pressure(altitude)
+    return 288.15 - 0.0065 * altitude
+
+
+def density(altitude: float) -> float:
+    """Standard density of air in kg/m3 at a geopotential altitude in m: ``rho = p / (R T)``.
+
+    R = 287.05287 J/(kg K), p ``pressure`` and T ``temperature`` at H ``altitude``.
+
+    Valid -500 m to 5000 m; ``Refusal`` (``out_of_range``) beyond. Source: ISO 2533:1975.
+
+    >>> round(density(0.0), 4)
+    1.225
+    """
+    return pressure(altitude) / (287.05287 * temperature(altitude))

@@ -1,0 +1,135 @@
+"""The property room's operation on openings: air, liquid and size, each from another."""
+
+from __future__ import annotations
+
+import math
+
+from weeptrace.door.properties import GLYCOL, SHARES, exactly_one, read_mass_fraction
+from weeptrace.door.registry import (
+    Json,
+    give,
+    object_schema,
+    operation,
+    quantity_schema,
+    read,
+    read_optional,
+)
+from weeptrace.hold.leak_law import SHARP_EDGE, hole, pore
+from weeptrace.properties import air, channel, openings
+from weeptrace.properties.density import density_inhibited
+from weeptrace.properties.viscosity import viscosity_inhibited
+
+_CAVEAT = (
+    "For one opening of one size, with the pressure in one direction. A hose on a neck is sucked "
+    "tight by a vacuum and leaks under pressure; a flap seal can do the reverse."
+)
+_FLOW = 1e-3  # m3/s: 60 L/min, far beyond a leak that is measured
+
+
+@operation(
+    "properties.opening",
+    "Air and liquid through one opening, and its size, from its size or from one of the flows.",
+    input=object_schema(
+        {
+            "diameter": quantity_schema("length", "of a sharp-edged round hole"),
+            "length": quantity_schema("length", "of the channel behind a diameter; 0 if absent"),
+            "liquid_flow": quantity_schema("volume_flow", "at liquid_pressure"),
+            "air_flow": quantity_schema(
+                "volume_flow", "at the pressure outside and air_temperature"
+            ),
+            "air_pressure": quantity_schema(
+                "pressure", "gauge inside where air flows: above zero out, below zero in (vacuum)"
+            ),
+            "liquid_pressure": quantity_schema("pressure", "gauge where liquid flows out"),
+            "altitude": quantity_schema("length", "for the pressure outside; sea level if absent"),
+            "air_temperature": quantity_schema("temperature", "20 °C if absent"),
+            "glycol": GLYCOL,
+            **SHARES,
+            "temperature": quantity_schema("temperature", "of the liquid"),
+        },
+        ["air_pressure", "liquid_pressure", "glycol", "temperature"],
+    ),
+    output=object_schema(
+        {
+            "diameter": quantity_schema("length", "of the sharp-edged hole, discharge 0.61"),
+            "pore": quantity_schema("length", "below this no liquid passes, air does"),
+            "liquid_flow": quantity_schema("volume_flow", "through the hole"),
+            "liquid_flow_crack": quantity_schema("volume_flow", "if it is a fine crack"),
+            "air_flow": quantity_schema("volume_flow", "through the hole, at the pressure outside"),
+            "air_flow_crack": quantity_schema("volume_flow", "if it is a fine crack"),
+            "exponent": quantity_schema("ratio", "n of Q ~ p^n: 0.5 a hole, 1 a crack"),
+            "reynolds": quantity_schema("ratio", "of the liquid in the opening"),
+            "choked": {"type": "boolean", "description": "the air's flow follows only p upstream"},
+            "pressure_ratio": quantity_schema("ratio", "of the air, downstream over upstream"),
+            "caveat": {"type": "string"},
+        },
+        ["pore", "choked", "pressure_ratio", "caveat"],
+    ),
+    sample={
+        "air_flow": {"value": 5.92, "unit": "mL/min"},
+        "air_pressure": {"value": -93, "unit": "kPa"},
+        "liquid_pressure": {"value": 100, "unit": "kPa"},
+        "glycol": "ethylene",
+        "volume_fraction": {"value": 50, "unit": "%"},
+        "temperature": {"value": 90, "unit": "°C"},
+    },
+)
+def opening(payload: Json) -> Json:
+    """A flow gives its other flow twice, as a hole and as a crack: bounds. A size gives both."""
+    given = exactly_one(payload, "diameter", "liquid_flow", "air_flow")
+    metres = read_optional(
+        payload, "altitude", "length", low=air.LOWEST, high=air.HIGHEST, unit="m"
+    )
+    outside = air.pressure(metres or 0.0)
+    gauge = read(payload, "air_pressure", "pressure", low=-0.999 * outside, high=1e6, unit="kPa")
+    difference = read(payload, "liquid_pressure", "pressure", low=100.0, high=1e6, unit="kPa")
+    kelvin = read(payload, "temperature", "temperature")
+    w = read_mass_fraction(payload, payload["glycol"])
+    rho = density_inhibited(payload["glycol"], w, kelvin)
+    mu = viscosity_inhibited(payload["glycol"], w, kelvin)
+    air_kelvin = read_optional(
+        payload, "air_temperature", "temperature", low=200.0, high=500.0, unit="°C"
+    )
+    upstream, downstream = max(outside + gauge, outside), min(outside + gauge, outside)
+    ratio = downstream / upstream
+    pair = openings.liquid_for_air(  # of one m3/s of air; refuses equal pressures
+        1.0,
+        upstream=upstream,
+        downstream=downstream,
+        outside=outside,
+        temperature=293.15 if air_kelvin is None else air_kelvin,
+        difference=difference,
+        density=rho,
+        viscosity=mu,
+    )
+    out: Json = {
+        "pore": give(pore(difference), "mm"),
+        "choked": ratio <= openings.critical_ratio(),
+        "pressure_ratio": give(ratio, "1"),
+        "caveat": _CAVEAT,
+    }
+    if given == "diameter":
+        diameter = read(payload, "diameter", "length", low=1e-6, high=0.02, unit="mm")
+        length = read_optional(payload, "length", "length", low=0.0, high=0.1, unit="mm") or 0.0
+        flow = channel.liquid_through_channel(diameter, length, difference, rho, mu, SHARP_EDGE)
+        out["exponent"] = give(flow.exponent, "1")
+        out["reynolds"] = give(flow.reynolds, "1")
+        out["liquid_flow"] = give(flow.flow, "mL/min")
+        sharp = openings.liquid_through_orifice(
+            math.pi / 4.0 * diameter**2, difference, rho, SHARP_EDGE
+        )
+        out["diameter"] = give(diameter, "mm")
+        out["air_flow"] = give(sharp / pair.orifice, "mL/min")
+        return out
+    flow_in = read(payload, given, "volume_flow", low=0.0, high=_FLOW, unit="mL/min")
+    if given == "air_flow":
+        out["air_flow"] = give(flow_in, "mL/min")
+        liquid = flow_in * pair.orifice
+        out["liquid_flow_crack"] = give(flow_in * pair.laminar, "mL/min")
+    else:
+        liquid = flow_in
+        out["air_flow"] = give(flow_in / pair.orifice, "mL/min")
+        out["air_flow_crack"] = give(flow_in / pair.laminar, "mL/min")
+    out["liquid_flow"] = give(liquid, "mL/min")
+    out["diameter"] = give(hole(liquid, difference, rho), "mm")
+    return out

@@ -1,0 +1,123 @@
+"""Strength from a reading: published gravities and indexes, and what a reading can't tell."""
+
+from __future__ import annotations
+
+import csv
+import math
+from pathlib import Path
+
+import pytest
+
+from weeptrace import door
+from weeptrace.properties import air, boiling, density, water
+from weeptrace.properties.channel import air_through_part, liquid_through_channel
+from weeptrace.properties.fraction import Glycol
+from weeptrace.properties.readings import (
+    density_from_gravity,
+    strength_from_index,
+    strengths_from_density,
+)
+from weeptrace.properties.refraction import refractive_index
+from weeptrace.refusal import Refusal
+from weeptrace.rules import limits
+
+PUBLISHED = Path(__file__).parents[1] / "published"
+GLYCOLS: list[Glycol] = ["ethylene", "propylene"]
+AT_20 = 293.15
+
+
+def rows(name: str) -> list[dict[str, str]]:
+    with (PUBLISHED / name).open(encoding="utf-8") as file:
+        return list(csv.DictReader(file))
+
+
+@pytest.mark.parametrize(
+    "row",
+    [row for row in rows("glycol_specific_gravity.csv") if row["basis"] == "20/20"],
+    ids=lambda row: row["mass_pct"],
+)
+def test_a_gravity_gives_the_strength_of_the_handbook(row: dict[str, str]) -> None:
+    # CRC Handbook of Chemistry and Physics, 102nd ed., aqueous ethylene glycol, over IAPWS water.
+    measured = density_from_gravity(float(row["SG"]), AT_20, AT_20)
+    assert measured == pytest.approx(
+        density.density("ethylene", float(row["mass_pct"]) / 100.0, AT_20),
+        abs=1000.0 * float(row["tol"]),
+    )
+    found = strengths_from_density("ethylene", measured, AT_20, limits(), inhibited=False)
+    assert found.tells
+    assert found.each[0].low <= float(row["mass_pct"]) / 100.0 <= found.each[0].high
+
+
+def test_a_strong_propylene_density_belongs_to_two_strengths() -> None:
+    # Its density has a maximum near 75 % by mass at 20 °C (Nakanishi et al., 1967).
+    low, high = (density.density("propylene", w, AT_20) for w in (0.62, 0.85))
+    assert low == pytest.approx(high, abs=1.5)
+    found = strengths_from_density("propylene", low, AT_20, limits(), inhibited=False)
+    assert not found.tells
+    assert len(found.each) == 2
+    weak = strengths_from_density("propylene", 1020.0, AT_20, limits(), inhibited=False)
+    assert weak.tells
+
+
+@pytest.mark.parametrize("glycol", GLYCOLS)
+@pytest.mark.parametrize("w", [0.1, 0.35, 0.5, 0.6])
+def test_there_and_back(glycol: Glycol, w: float) -> None:
+    shown = refractive_index(glycol, w, AT_20)
+    found = strength_from_index(glycol, shown, AT_20, limits(), compensated=True)
+    assert found.mass_fraction == pytest.approx(w, abs=1e-6)
+    assert found.low < w < found.high
+    measured = density.density(glycol, w, AT_20)
+    one = strengths_from_density(glycol, measured, AT_20, limits(), inhibited=False).each[0]
+    assert one.low <= w <= one.high
+
+
+def test_a_scale_of_the_other_glycol_errs_by_some_kelvin() -> None:
+    answer = door.call(
+        "properties.refractometer",
+        {
+            "glycol": "propylene",
+            "scale_glycol": "ethylene",
+            "volume_fraction": {"value": 50, "unit": "%"},
+            "temperature": {"value": 20, "unit": "°C"},
+            "compensated": True,
+        },
+    )
+    said = answer["volume_fraction"]
+    assert said["low"] < said["value"] < said["high"]
+    assert abs(said["value"] - 50.0) > 1.0  # read on the wrong scale
+
+
+@pytest.mark.parametrize("index", [1.30, 1.50])
+def test_an_index_of_no_strength_is_refused_with_the_range(index: float) -> None:
+    with pytest.raises(Refusal, match="belongs to no strength") as refused:
+        strength_from_index("ethylene", index, AT_20, limits(), compensated=True)
+    assert "to" in refused.value.accepted
+
+
+@pytest.mark.parametrize("row", rows("boil_rise.csv"), ids=lambda row: row["gauge_psi"])
+def test_boiling_rises_with_the_cap_as_published(row: dict[str, str]) -> None:
+    # Water: IAPWS-IF97. Half ethylene glycol by mass: a producer's Antoine table.
+    over = float(row["gauge_psi"]) * 6894.757
+    low = water.saturation_temperature(air.SEA_LEVEL)
+    high = water.saturation_temperature(air.SEA_LEVEL + over)
+    assert 1.8 * (high - low) == pytest.approx(float(row["rise_water_F"]), abs=0.05)
+    mixed = [boiling.boiling_point("ethylene", 0.5, air.SEA_LEVEL + p) for p in (0.0, over)]
+    assert 1.8 * (mixed[1] - mixed[0]) == pytest.approx(float(row["rise_EG50wt_F"]), abs=0.5)
+
+
+def test_a_channel_goes_from_a_hole_to_a_crack() -> None:
+    # Torricelli for no length, Hagen and Poiseuille for a long one: Q = pi d^4 dp / (128 mu L).
+    hole = liquid_through_channel(1e-3, 0.0, 1e5, 1000.0, 1e-3, 0.61)
+    assert hole.flow == pytest.approx(0.61 * math.pi / 4e6 * math.sqrt(2e5 / 1000.0), rel=1e-9)
+    crack = liquid_through_channel(2e-5, 0.05, 1e5, 1068.0, 4e-3, 0.61)
+    exact = math.pi * 2e-5**4 * 1e5 / (128.0 * 4e-3 * 0.05)
+    assert crack.flow == pytest.approx(exact, rel=1e-3)
+    assert crack.exponent == pytest.approx(1.0, abs=1e-3)
+
+
+def test_air_through_a_part_is_choked_up_to_its_critical_ratio() -> None:
+    # ISO 6358: q = C p1 where p2/p1 does not exceed b, at 20 °C.
+    flows = [air_through_part(1e-8, 0.4, 2e5, r * 2e5, AT_20) for r in (0.0, 0.4, 0.7, 1.0)]
+    assert flows[:2] == pytest.approx([2e-3, 2e-3])
+    assert flows[2] == pytest.approx(2e-3 * math.sqrt(1.0 - 0.25))
+    assert flows[3] == 0.0
