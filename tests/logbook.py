@@ -5,13 +5,15 @@ from __future__ import annotations
 from datetime import datetime, timedelta, timezone
 from typing import Any
 
+from weeptrace.rules import load
+
 ZERO = datetime(2026, 11, 25, 14, 0, tzinfo=timezone(timedelta(hours=1)))
 
 
 class Logbook:
     """One job's events on one device; time stands where ``now`` is put, in s."""
 
-    def __init__(self, rules: str = "test", job: str = "job-1") -> None:
+    def __init__(self, rules: str = load().hash, job: str = "job-1") -> None:
         self.job = job
         self.boot = "boot-1"
         self.now = 0.0

@@ -7,7 +7,7 @@ import { Calls } from "./calls.js";
 import { Claim } from "./claim.js";
 import { showMore } from "./frame.js";
 import { JobPage } from "./job-page.js";
-import { SHOP, create, openShop, practise, takeFile } from "./jobs.js";
+import { SHOP, create, keepRules, openShop, practise, takeFile } from "./jobs.js";
 import { Figures } from "./pages/figures.js";
 import { UNIT_SETS, firstPage, newPreferences } from "./pages/first.js";
 import { homePage, jobList } from "./pages/home.js";
@@ -183,7 +183,7 @@ const home = {
   open: show,
   create: () => then(create(state.about?.bundle ?? "", engine)),
   shop: openMyShop,
-  practise: (/** @type {PracticeCar} */ car) => then(practise(car, state.about?.bundle ?? "")),
+  practise: (/** @type {PracticeCar} */ car) => then(practise(car, state.about?.bundle ?? "", engine)),
   take: (/** @type {File} */ file) => then(takeFile(file, engine), false),
   figures: () => figures.show(),
 };
@@ -337,6 +337,7 @@ const menu = () =>
     waiting: isWaiting(),
     holding: Boolean(state.page?.deep) || state.jobs.some(({ view }) => view.awake || view.open),
     version: state.about?.version ?? "",
+    rules: state.page?.session.view?.rules ?? "",
     engine: started.words,
     change,
     figures: () => figures.show(),
@@ -353,6 +354,8 @@ const menu = () =>
 async function learn() {
   state.about ??= await engine.ask("about", {}).catch(() => null);
   draw();
+  // Where there is no room, the next new job says so.
+  if (state.about) await keepRules(state.about.bundle, engine).catch(() => {});
 }
 
 /** A keyboard types on the pad as the keys do. @param {KeyboardEvent} event */

@@ -215,6 +215,8 @@ export interface View {
   edge: Edge;
   step: string;
   state: { shape: Shape; word: string; figure: string };
+  /** Which rules it runs on, where they are not this version's own; else "". */
+  rules: string;
   blocks: Block[];
   foot: { caution: Caution | null; keys: Action[]; main: Action | null };
   /** What may be done at any time: the menu offers it. */
@@ -291,6 +293,8 @@ export interface Around {
   shown(): Hand | null;
 }
 
+/** Compiled rules, as the core gives and takes them: the shell reads their hash alone. */
+export interface Bundle { hash: string }
 export interface UnitSet { id: string; label: string; units: Record<string, string> }
 export interface About { bundle: string; version: string; unit_sets: UnitSet[] }
 export interface Refused { code: string; message: string; path: string; accepted: string }

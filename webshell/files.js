@@ -58,8 +58,9 @@ export async function printRecord(session, draw) {
 
 /** A reminder for the level watch. @param {Session} session */
 export async function saveCalendar(session) {
+  const { rules } = session;
   const events = await store.eventsOf(session.job);
-  const { text, error } = await session.call("job.calendar", { events, now: momentAt() });
+  const { text, error } = await session.call("job.calendar", { events, now: momentAt(), rules });
   if (error) throw new Error(error.message);
   await give(`${nameOf(session)}.ics`, text, "text/calendar");
 }
@@ -74,7 +75,7 @@ export async function saveRecord(session, reader) {
     const picture = kind === "photo" ? await store.pictureOf(typed) : undefined;
     if (picture) photos[typed] = await dataUrl(picture);
   }
-  const payload = { events, now: momentAt(), preferences: reader, photos };
+  const payload = { events, now: momentAt(), preferences: reader, photos, rules: session.rules };
   const { html, error } = await session.call("job.record", payload);
   if (error) throw new Error(error.message);
   await give(`${nameOf(session)}-record.html`, html, "text/html");

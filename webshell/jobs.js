@@ -8,6 +8,15 @@ import * as store from "./store.js";
 /** The job that holds what is entered once: the tester and the shop. */
 export const SHOP = "shop";
 
+/** Keep the rules of this version beside the jobs that begin on them: a later version opens those jobs
+ *  on them. @param {string} bundle their hash @param {Engine} engine */
+export async function keepRules(bundle, engine) {
+  if (await store.hasBundle(bundle)) return;
+  const { bundle: rules, error } = await engine.ask("rules", {});
+  if (error) throw new Error(error.message);
+  await store.keepBundle(rules);
+}
+
 /** @param {string} bundle the rules that the job runs on @param {string} [field]
  *  @returns {Seed} */
 const opened = (bundle, field = "rules") => ({ kind: "opened", field, typed: bundle, unit: null });
@@ -19,6 +28,7 @@ const numbered = (number) => ({ kind: "fact", field: "job.number", typed: number
  *  @param {string} bundle @param {Engine} engine */
 export async function create(bundle, engine) {
   const job = uuid7();
+  await keepRules(bundle, engine);
   const { events: kept, error } = await engine.ask("new", { events: await store.eventsOf(SHOP) });
   if (error) throw new Error(error.message);
   const number = await store.nextNumber("L");
@@ -40,9 +50,10 @@ export async function openShop(bundle) {
 }
 
 /** A practice car as a job of its own: its events on a clock of their own, ending now.
- *  @param {PracticeCar} car @param {string} bundle */
-export async function practise(car, bundle) {
+ *  @param {PracticeCar} car @param {string} bundle @param {Engine} engine */
+export async function practise(car, bundle, engine) {
   const job = uuid7();
+  await keepRules(bundle, engine);
   const number = await store.nextNumber("P");
   const boot = crypto.randomUUID();
   const last = Math.max(0, ...car.events.map((event) => event.after));

@@ -3,7 +3,7 @@
 import { BOOT, complete, momentAt } from "./events.js";
 import * as store from "./store.js";
 
-/** @import {Advanced, Engine, Kept, Logged, Moment, Reader, Seed, View} from "./contract.d.ts" */
+/** @import {Advanced, Bundle, Engine, Kept, Logged, Moment, Reader, Seed, View} from "./contract.d.ts" */
 
 const DEAD = ["died", "timed_out"];
 
@@ -25,6 +25,9 @@ export class Session {
   #engine;
   #reader;
   #onKept;
+  /** The rules that the job began on, where this version has others and they were kept.
+   *  @type {Bundle | undefined} */
+  rules;
   /** Ids of events that the engine has been given. @type {Set<string>} */
   #given = new Set();
   /** Work for the engine, one after the other. @type {Promise<unknown>} */
@@ -105,7 +108,11 @@ export class Session {
 
   async #give() {
     const events = await store.eventsOf(this.job);
-    sound(await this.#engine.ask("open", { job: this.job, events }));
+    const { wants } = sound(await this.#engine.ask("open", { job: this.job, events }));
+    this.rules = wants ? await store.bundleOf(wants) : undefined;
+    if (this.rules) {
+      sound(await this.#engine.ask("open", { job: this.job, events, rules: this.rules }));
+    }
     this.#given = new Set(events.map((event) => event.id));
   }
 

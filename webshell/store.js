@@ -1,14 +1,14 @@
-// What this phone keeps: events (append only), the last view of each job, what is half typed,
-// settings. A write is confirmed on disk and read back before anyone may say "saved".
+// What this phone keeps: events (append only), the rules that jobs began on, the last view of each
+// job, what is half typed, settings. A write is confirmed on disk and read back before anyone may say "saved".
 
 import { openDB } from "idb";
 
-/** @import {Entry, Kept, Logged} from "./contract.d.ts" */
+/** @import {Bundle, Entry, Kept, Logged} from "./contract.d.ts" */
 /** @import {IDBPDatabase} from "idb" */
 /** @typedef {Omit<Logged, "device" | "seq">} Fresh */
 
 const NAME = "weeptrace";
-const VERSION = 2;
+const VERSION = 3;
 const TRIES = 3;
 
 /** @type {Promise<IDBPDatabase> | null} */
@@ -17,6 +17,7 @@ let connection = null;
 function connect() {
   connection ??= openDB(NAME, VERSION, {
     upgrade(db, from) {
+      if (from < 3) db.createObjectStore("bundles");
       if (from < 2) db.createObjectStore("photos");
       if (from >= 1) return;
       const events = db.createObjectStore("events", { keyPath: ["device", "seq"] });
@@ -160,6 +161,21 @@ export const pictureOf = (id) => withStore((db) => db.get("photos", id));
 
 /** Erase a picture; the event that names it stays. @param {string} id */
 export const erasePicture = (id) => withStore((db) => db.delete("photos", id));
+
+/** Keep rules for the jobs that run on them, once and for good. @param {Bundle} bundle */
+export const keepBundle = (bundle) =>
+  withStore(async (db) => {
+    const write = db.transaction("bundles", "readwrite", { durability: "strict" });
+    await write.store.put(bundle, bundle.hash);
+    await write.done;
+  });
+
+/** @param {string} hash @returns {Promise<Bundle | undefined>} undefined where it was never here */
+export const bundleOf = (hash) => withStore((db) => db.get("bundles", hash));
+
+/** @param {string} hash */
+export const hasBundle = (hash) =>
+  withStore(async (db) => (await db.getKey("bundles", hash)) !== undefined);
 
 /** @template T @param {string} name @returns {Promise<T | undefined>} */
 export const setting = (name) => withStore((db) => db.get("settings", name));

@@ -59,6 +59,7 @@ export const WORDS = {
   noPicture: "That file is no picture that this phone can read. Take another.",
   notShared: /** @param {string} name */ (name) =>
     `This phone did not share ${name}. It is among the downloads instead.`,
+  thisJob: "This job",
   newVersion: "Take the new version",
   lookUp: "Look up a figure",
   figures: "Figures",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import Any, Final
 
 from weeptrace import __version__, door, screen
@@ -15,11 +16,22 @@ from weeptrace.job.advance import advance, fold
 from weeptrace.job.state import Job
 from weeptrace.quantity import dimension_of, from_si, to_si
 from weeptrace.refusal import Refusal
-from weeptrace.rules import load
+from weeptrace.rules import Rules, bundle, load, of_bundle
+from weeptrace.screen import own_rules
 
 Json = dict[str, Any]
 
-_jobs: Final[dict[str, Job]] = {}
+
+@dataclass(frozen=True)
+class _Unread:
+    """A job whose own rules this version can't read: its events, and why."""
+
+    events: list[Json]
+    why: str
+
+
+# A job with the rules that it is judged by.
+_jobs: Final[dict[str, tuple[Rules, Job] | _Unread]] = {}
 
 
 def ask(name: str, text: str) -> str:
@@ -47,9 +59,24 @@ def _about(_: Json) -> Json:
     }
 
 
+def _rules(_: Json) -> Json:
+    """The rules of this version as a bundle, for the page to keep for the jobs made on them."""
+    return {"bundle": bundle()}
+
+
 def _open(question: Json) -> Json:
-    _jobs[question["job"]] = fold(load(), question["events"])
-    return {"count": len(question["events"])}
+    """Fold a job. ``wants`` is the hash of the rules that it began on, where others judge it now:
+    the page opens it again with that bundle as ``rules``, if it has kept it."""
+    events = question["events"]
+    try:
+        rules = of_bundle(question.get("rules"))
+    except Refusal as problem:
+        _jobs[question["job"]] = _Unread(events, problem.message)
+        return {"count": len(events), "wants": None}
+    job = fold(rules, events)
+    _jobs[question["job"]] = rules, job
+    wants = job.rules if own_rules.missing(rules, job) else None
+    return {"count": len(events), "wants": wants}
 
 
 def _new(question: Json) -> Json:
@@ -79,17 +106,23 @@ def _new(question: Json) -> Json:
 def _advance(question: Json) -> Json:
     """What became of one stored event: accepted, refused with words, or waiting."""
     event = question["event"]
-    job = advance(load(), _jobs[event["job"]], event)
-    _jobs[event["job"]] = job
+    opened = _jobs[event["job"]]
+    if isinstance(opened, _Unread):
+        return {"state": "waiting", "message": opened.why}
+    rules, job = opened
+    job = advance(rules, job, event)
+    _jobs[event["job"]] = rules, job
     trouble = job.troubles.get(event["field"])
     words = trouble.words if trouble is not None and trouble.event.id == event["id"] else ""
     return {"state": job.seen.get(event["id"], "waiting"), "message": words}
 
 
 def _view(question: Json) -> Json:
-    rules = load()
+    opened = _jobs[question["job"]]
+    if isinstance(opened, _Unread):
+        return own_rules.raw_view(load(), question["job"], opened.events, opened.why)
+    rules, job = opened
     chosen = screen.preferences(question.get("preferences"), rules)
-    job = _jobs[question["job"]]
     return screen.view(rules, job, question["now"], chosen, question.get("look", ""))
 
 
@@ -148,6 +181,7 @@ def _reread(value: Any, units: Mapping[str, str]) -> Any:
 
 _ANSWERS: Final[dict[str, Callable[[Json], Json]]] = {
     "about": _about,
+    "rules": _rules,
     "open": _open,
     "new": _new,
     "advance": _advance,

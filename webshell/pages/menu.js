@@ -17,6 +17,7 @@ import { themes, unitRows } from "./first.js";
  *  @property {boolean} waiting a new release is installed beside this one
  *  @property {boolean} holding a hold or an entry runs: no change of release now
  *  @property {string} version
+ *  @property {string} rules which rules the open job runs on, where they are not this version's
  *  @property {string} engine
  *  @property {(changed: Partial<Preferences>) => void} change
  *  @property {() => void} figures
@@ -57,6 +58,7 @@ export const menuPage = (menu) =>
     <p class="plain-text">
       ${WORDS.app} ${menu.version || "(rules are loading)"}. Rules: ${menu.engine}.
     </p>
+    ${menu.rules ? html`<p class="plain-text">${WORDS.thisJob}: ${menu.rules}</p>` : nothing}
     <button class="key second" @click=${pressed(() => menu.restart())}>Start the rules again</button>
     <p class="plain-text"><a href="licences/index.txt" target="_blank" rel="noopener">Licences</a></p>
   </div>`;

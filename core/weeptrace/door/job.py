@@ -13,7 +13,7 @@ from weeptrace.job.advance import fold
 from weeptrace.job.events import read_moment
 from weeptrace.job.state import Job
 from weeptrace.loss.calendar import reminder
-from weeptrace.rules import load
+from weeptrace.rules import Rules, load, of_bundle
 from weeptrace.screen import record_sheet
 from weeptrace.screen.blocks import VIEW
 from weeptrace.screen.figures import Show
@@ -40,6 +40,11 @@ PREFERENCES: Final[Json] = {
     },
     "additionalProperties": False,
 }
+BUNDLE: Final[Json] = {
+    "type": "object",
+    "description": "the rules to judge by, as `python -m weeptrace.rules --out FILE` writes them, "
+    "for a job that began on older ones; without it, those of this version",
+}
 _LOOK: Final[Json] = {"enum": ["", "so_far", "record"]}
 
 _ID: Final = "01990000-0000-7000-8000-00000000000"
@@ -64,11 +69,15 @@ _EVENTS_SAMPLE: Final = _sample_events()
 _NOW_SAMPLE: Final[Json] = {"at": "2026-11-25T14:01:00+01:00", "mono": 61000, "boot": "b1"}
 
 
-def job_json(job: Job) -> Json:
-    """A folded job as JSON: facts in SI, readings in order of time, the log's outcomes."""
+def job_json(rules: Rules, job: Job) -> Json:
+    """A folded job as JSON: facts in SI, readings in order of time, the log's outcomes.
+
+    ``rules`` is what the job began on, ``judged_by`` what this fold was made on.
+    """
     return {
         "job": job.id,
         "rules": job.rules,
+        "judged_by": rules.hash,
         "facts": {
             name: {
                 "value": fact.value,
@@ -93,11 +102,12 @@ def job_json(job: Job) -> Json:
 @operation(
     "job.fold",
     "the job that a list of events makes",
-    input=object_schema({"events": EVENTS}),
+    input=object_schema({"events": EVENTS, "rules": BUNDLE}, required=["events"]),
     output=object_schema(
         {
             "job": {"type": "string"},
             "rules": {"type": "string"},
+            "judged_by": {"type": "string"},
             "facts": {"type": "object"},
             "holds": {"type": "array", "items": {"type": "array"}},
             "outcomes": {"type": "object"},
@@ -109,21 +119,28 @@ def job_json(job: Job) -> Json:
     sample={"events": _EVENTS_SAMPLE},
 )
 def _fold(payload: Json) -> Json:
-    return job_json(fold(load(), payload["events"]))
+    rules = of_bundle(payload.get("rules"))
+    return job_json(rules, fold(rules, payload["events"]))
 
 
 @operation(
     "job.view",
     "the blocks that a screen draws of a job",
     input=object_schema(
-        {"events": EVENTS, "now": NOW, "preferences": PREFERENCES, "look": _LOOK},
+        {
+            "events": EVENTS,
+            "now": NOW,
+            "preferences": PREFERENCES,
+            "look": _LOOK,
+            "rules": BUNDLE,
+        },
         required=["events", "now"],
     ),
     output=VIEW,
     sample={"events": _EVENTS_SAMPLE, "now": _NOW_SAMPLE},
 )
 def _view(payload: Json) -> Json:
-    rules = load()
+    rules = of_bundle(payload.get("rules"))
     chosen = screen.preferences(payload.get("preferences"), rules)
     job = fold(rules, payload["events"])
     return screen.view(rules, job, payload["now"], chosen, payload.get("look", ""))
@@ -132,12 +149,12 @@ def _view(payload: Json) -> Json:
 @operation(
     "job.replay",
     "the verdicts of a job, derived again from its readings",
-    input=object_schema({"events": EVENTS}),
+    input=object_schema({"events": EVENTS, "rules": BUNDLE}, required=["events"]),
     output=object_schema({"holds": {"type": "array", "items": {"type": "object"}}}),
     sample={"events": _EVENTS_SAMPLE},
 )
 def _replay(payload: Json) -> Json:
-    rules = load()
+    rules = of_bundle(payload.get("rules"))
     job = fold(rules, payload["events"])
     series = job.all_series(holds.PRESSURE)
     return {"holds": [assessment_json(holds.assess(rules, job, each)) for each in series]}
@@ -151,6 +168,7 @@ def _replay(payload: Json) -> Json:
             "events": EVENTS,
             "now": NOW,
             "preferences": PREFERENCES,
+            "rules": BUNDLE,
             "photos": {
                 "type": "object",
                 "description": "pictures by the id that an event names, as data: URLs of JPEG",
@@ -166,7 +184,7 @@ def _replay(payload: Json) -> Json:
     sample={"events": _EVENTS_SAMPLE, "now": _NOW_SAMPLE},
 )
 def _record(payload: Json) -> Json:
-    rules = load()
+    rules = of_bundle(payload.get("rules"))
     chosen = screen.preferences(payload.get("preferences"), rules)
     job = fold(rules, payload["events"])
     photos = payload.get("photos", {})
@@ -176,12 +194,14 @@ def _record(payload: Json) -> Json:
 @operation(
     "job.calendar",
     "a reminder for the level watch as an iCalendar file",
-    input=object_schema({"events": EVENTS, "now": NOW}),
+    input=object_schema(
+        {"events": EVENTS, "now": NOW, "rules": BUNDLE}, required=["events", "now"]
+    ),
     output=object_schema({"text": {"type": "string"}}),
     sample={"events": _EVENTS_SAMPLE, "now": _NOW_SAMPLE},
 )
 def _calendar(payload: Json) -> Json:
-    rules = load()
+    rules = of_bundle(payload.get("rules"))
     job = fold(rules, payload["events"])
     read_moment(payload["now"])
     name = job.value("car.name") or rules.text("screen.a_car")

@@ -6,12 +6,11 @@ the file, the line where it is cheaply known, the entry, what is wrong and how t
 
 from __future__ import annotations
 
-import hashlib
-import json
 from pathlib import Path
 from typing import Any
 
 from weeptrace.rules import causes_source, figures, found, safety, steps, vocabulary, words
+from weeptrace.rules.kept import FORMAT, hash_of
 from weeptrace.rules.never import never
 from weeptrace.rules.source import RulesError, Source
 
@@ -46,6 +45,4 @@ def compile_folder(folder: Path) -> dict[str, Any]:
         "unit_sets": units["set"],
         "decimals": units["decimals"],
     }
-    told = {**bundle, "causes": {key: causes[key] for key in causes if key != "words"}}
-    canonical = json.dumps(told, sort_keys=True, ensure_ascii=False).encode()
-    return {"hash": hashlib.sha256(canonical).hexdigest()[:12], **bundle, "texts": source.texts}
+    return {"format": FORMAT, "hash": hash_of(bundle), **bundle, "texts": source.texts}

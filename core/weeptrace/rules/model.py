@@ -125,7 +125,10 @@ class Procedure:
 
 @dataclass(frozen=True)
 class Rules:
-    """The bundle. ``hash`` names its content, texts left out."""
+    """The bundle. ``hash`` names its content, texts left out.
+
+    ``newest``: the hash of this version's rules, where these are older ones.
+    """
 
     hash: str
     fields: Mapping[str, Field]
@@ -138,6 +141,7 @@ class Rules:
     unit_sets: tuple[Mapping[str, Any], ...]
     decimals: Mapping[str, int]
     texts: Mapping[str, Any]
+    newest: str | None = None
 
     def text(self, id: str) -> str:
         """The words of a text id."""
@@ -149,8 +153,8 @@ def from_bundle(bundle: Mapping[str, Any]) -> Rules:
     """The typed rules of a compiled bundle (a JSON object, as the compiler writes it)."""
     return Rules(
         hash=bundle["hash"],
-        fields={id: Field(id=id, **_tuples(entry)) for id, entry in bundle["fields"].items()},
-        limits=bundle["limits"],
+        fields={id: _field(id, entry) for id, entry in bundle["fields"].items()},
+        limits={id: float(value) for id, value in bundle["limits"].items()},
         gates={id: Gate(id=id, **_tuples(entry)) for id, entry in bundle["gates"].items()},
         cautions=bundle["cautions"],
         never={id: Never(id=id, **_tuples(entry)) for id, entry in bundle["never"].items()},
@@ -160,6 +164,11 @@ def from_bundle(bundle: Mapping[str, Any]) -> Rules:
         decimals=bundle["decimals"],
         texts=bundle["texts"],
     )
+
+
+def _field(id: str, entry: Mapping[str, Any]) -> Field:
+    ends = {key: float(entry[key]) for key in ("low", "high") if entry.get(key) is not None}
+    return Field(id=id, **{**_tuples(entry), **ends})
 
 
 def _procedure(entry: Mapping[str, Any]) -> Procedure:

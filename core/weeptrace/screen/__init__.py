@@ -20,6 +20,7 @@ from weeptrace.screen import (
     gate,
     ledger,
     mix,
+    own_rules,
     parts,
     price,
     record,
@@ -70,7 +71,7 @@ def view(
 
     Parameters
     ----------
-    rules: the bundle that the job runs on.
+    rules: the bundle that the job is judged by; it says where that is not the present one.
     job: the fold of its events.
     now: ``{at, mono, boot}``, the moment of asking; the core reads no clock.
     chosen: the reader's units.
@@ -83,7 +84,8 @@ def view(
     show = Show(rules, chosen.units)
     here = position(rules, job, moment)
     name, blocks, foot = _screen(show, job, here, now, look)
-    blocks[1:1] = [] if look else [*_troubles(show, job, here), *_too_warm(show, job, here)]
+    told = [] if look else [*_troubles(show, job, here), *_too_warm(show, job, here)]
+    blocks[1:1] = [*own_rules.blocks(rules, job, here, look), *told]
     return {
         "job": job.id,
         "practice": job.value("job.practice") is not None,
@@ -99,6 +101,7 @@ def view(
         },
         "step": name,
         "state": _state(show, job, here),
+        "rules": " ".join(own_rules.words(rules, job)).strip(),
         "blocks": blocks,
         "foot": foot,
         "more": _more(rules, job),

@@ -286,6 +286,8 @@ VIEW: Final[Json] = _object(
         "edge": _object({"phases": LINES, "now": {"type": "integer"}}),
         "step": TEXT,
         "state": _object({"shape": SHAPE, "word": TEXT, "figure": TEXT}),  # for the job list
+        # Which rules it runs on, where they are not this version's own; else "". For the menu.
+        "rules": TEXT,
         "blocks": {"type": "array", "items": {"oneOf": list(BLOCKS.values())}},
         "foot": _object(
             {

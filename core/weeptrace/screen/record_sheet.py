@@ -11,7 +11,7 @@ from weeptrace import __version__
 from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import position
 from weeptrace.job.state import Job
-from weeptrace.screen import balance
+from weeptrace.screen import balance, own_rules
 from weeptrace.screen.drawing import safe
 from weeptrace.screen.drawing_day import day, stretches
 from weeptrace.screen.drawing_fluids import bars, fluids
@@ -58,7 +58,7 @@ def html(
         _last_parts(pictures(show, job, photos or {}), _readings(show, job)),
         f"<div class=pair><p class=sign>{safe(text('record.technician'))}</p>"
         f"<p class=sign>{safe(text('record.received'))}</p></div>",
-        f"<footer><span>{safe(text('record.foot'))}</span> <span>Rules {safe(job.rules)}, "
+        f"<footer><span>{safe(text('record.foot'))}</span> <span>{_rules(show, job)}, "
         f"version {__version__}, record <b>{safe(job.id)}</b></span></footer>",
     ]
     return (
@@ -69,6 +69,16 @@ def html(
         f"<title>{safe(text('record.sheet'))}, {safe(name)}</title><style>{STYLE}</style></head>"
         f"<body>{''.join(body)}</body></html>"
     )
+
+
+def _rules(show: Show, job: Job) -> str:
+    """The rules that it is judged by, and those that it began on where they are others."""
+    text = show.rules.text
+    if own_rules.missing(show.rules, job):
+        began = f"{text('record.rules_began')} {own_rules.named(job)}"
+        return safe(f"{text('record.rules')} {show.rules.hash} ({began})")
+    earlier = "" if show.rules.newest is None else f" {text('record.rules_earlier')}"
+    return safe(f"{text('record.rules')} {own_rules.named(job)}{earlier}")
 
 
 def _head(show: Show, job: Job, name: str, at: datetime) -> str:

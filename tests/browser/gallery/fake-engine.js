@@ -44,6 +44,7 @@ const answers = {
     const refused = asked.get("refuse");
     return refused ? { state: "refused", message: refused } : { state: "accepted", message: "" };
   },
+  rules: () => ({ bundle: { hash: "gallery" } }),
   new: () => ({ events: [] }),
   view: ({ job }) => ({ ...started(structuredClone(views[job === running ? "recorder" : name])), job }),
   call: () => ({ error: { code: "gallery", message: "The gallery has no core.", path: "", accepted: "" } }),

@@ -35,6 +35,7 @@ def view(
         "edge": {"phases": PHASES, "now": phase},
         "step": step,
         "state": {"shape": "now", "word": "READ", "figure": f"in 0:23{NBSP}min"},
+        "rules": "",
         "blocks": blocks,
         "foot": {
             "caution": {"block": "caution", "text": caution} if caution else None,

@@ -1,0 +1,90 @@
+"""A compiled bundle as a JSON object: its hash, its format, and how it is read.
+
+``{"format": 1, "hash": "0a1b2c3d4e5f", "fields": {...}, ..., "texts": {...}}``. The hash names all
+that decides something: neither the words nor the format's number are in it, and it is the same
+whether a JSON writer says 5 or 5.0.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, Final
+
+from weeptrace.refusal import Refusal
+from weeptrace.rules.model import Rules, from_bundle
+
+FORMAT: Final = 1  # one more when bundles of the number before can no longer be read
+_BESIDE: Final = ("format", "hash", "texts")
+
+
+def hash_of(bundle: Mapping[str, Any]) -> str:
+    """Twelve hexadecimal digits of SHA-256 over what decides something.
+
+    >>> hash_of({"limits": {"a": 5.0}}) == hash_of({"limits": {"a": 5}, "texts": {"b": "c"}})
+    True
+    """
+    decides = {key: _plain(value) for key, value in bundle.items() if key not in _BESIDE}
+    if isinstance(causes := decides.get("causes"), dict):
+        causes.pop("words", None)
+    canonical = json.dumps(decides, sort_keys=True, ensure_ascii=False)
+    return hashlib.sha256(canonical.encode()).hexdigest()[:12]
+
+
+def _plain(value: Any) -> Any:
+    """Whole numbers as integers: 5.0 is written 5 once it has been through a browser."""
+    if isinstance(value, dict):
+        return {key: _plain(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_plain(each) for each in value]
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
+def read(bundle: Mapping[str, Any]) -> Rules:
+    """The typed rules of a bundle.
+
+    Raises ``Refusal``: ``other_rules_format`` where it is of a format that this version does not
+    read, ``damaged_rules`` where its content is not what its hash names.
+    """
+    format = bundle.get("format")
+    if format != FORMAT or isinstance(format, bool):
+        raise Refusal(
+            "other_rules_format",
+            f"The rules are of format {json.dumps(format)[:20]}; this version reads format "
+            f"{FORMAT}. Open the job with the version that it was made with.",
+            "rules.format",
+            str(FORMAT),
+        )
+    try:
+        if bundle["hash"] != hash_of(bundle):
+            raise ValueError("the content is not what the hash names")
+        return from_bundle(bundle)
+    except (KeyError, TypeError, ValueError, AttributeError, RecursionError) as problem:
+        raise Refusal(
+            "damaged_rules",
+            f"The rules can't be read: {str(problem)[:80]}. Give them as they were kept.",
+            "rules",
+            "a bundle as `python -m weeptrace.rules --out FILE` writes it",
+        ) from None
+
+
+def completed(older: Rules, present: Rules) -> Rules:
+    """Older rules, and for what they don't hold yet the entry of the present ones.
+
+    A newer program may ask for a limit, a word or a text that an older bundle has no entry for;
+    whatever the older one does hold is as it was. Units and decimals are the reader's, not the
+    job's: those are the present ones.
+    """
+    return replace(
+        older,
+        fields={**present.fields, **older.fields},
+        limits={**present.limits, **older.limits},
+        gates={**present.gates, **older.gates},
+        cautions={**present.cautions, **older.cautions},
+        texts={**present.texts, **older.texts},
+        unit_sets=present.unit_sets,
+        decimals={**older.decimals, **present.decimals},
+        newest=present.hash,
+    )
