@@ -121,3 +121,11 @@ def test_air_through_a_part_is_choked_up_to_its_critical_ratio() -> None:
     assert flows[:2] == pytest.approx([2e-3, 2e-3])
     assert flows[2] == pytest.approx(2e-3 * math.sqrt(1.0 - 0.25))
     assert flows[3] == 0.0
+
+
+def test_a_choked_venturi_as_the_regulation_works_it() -> None:
+    # US 40 CFR 1066.630, example: V = Kv p / sqrt(T), Kv 0.074954 m3 K^0.5/(kPa s), 99.654 kPa,
+    # 353.15 K: 0.39748 m3/s at 20 °C and 101.325 kPa.
+    conductance = 0.074954 / 1e3 / math.sqrt(293.15)
+    flow = air_through_part(conductance, 0.5, 99.654e3, 30e3, 353.15)
+    assert flow == pytest.approx(0.39748, rel=1e-4)
