@@ -376,6 +376,19 @@ VIEWS: dict[str, Json] = {
         [action("Not measured", "not_measured")],
         action("Take the picture", "camera", do={"photo": PICTURE}),
     ),
+    "bars": view(
+        "bars", 9,
+        [
+            title("Find it", "4 known"),
+            {"block": "bars", "sentence": "Likeliest: seam of the tank, 62 %", "rows": [
+                {"label": "Seam of the tank", "figure": "62 %", "share": 0.62, "solid": True,
+                 "sub": "proven", "do": {"look": "find.cause.seam"}},
+                {"label": "Hose end", "figure": "21 %", "share": 0.21, "solid": False,
+                 "sub": "crust above it", "do": {"look": "find.cause.hose"}},
+            ]},
+        ],
+        [action("Questions", "search")], action("Next test", None, do={"look": "find.test.cap"}),
+    ),
     "checklist": view(
         "checklist", 6,
         [
