@@ -70,9 +70,9 @@ class _Reader(Entries):
             if hazard not in self.hazards:
                 self.fault("test", id, f"names an unknown hazard “{hazard}”")
                 continue
-            gate = self.hazards[hazard].get("gate")
-            if gate is not None and gate not in entry.get("gates", ()):
-                self.fault("test", id, f"has hazard “{hazard}” outside its gate “{gate}”")
+            for gate in self.hazards[hazard].get("gates", ()):
+                if gate not in entry.get("gates", ()):
+                    self.fault("test", id, f"has hazard “{hazard}” outside its gate “{gate}”")
         for gate in entry.get("gates", ()):
             if gate not in self.gates:
                 self.fault("test", id, f"names an unknown gate “{gate}”")
