@@ -36,8 +36,8 @@ export class JobPage {
   /** @type {Map<string, string>} */
   written = new Map();
   decimal = (1.5).toLocaleString().includes(",") ? /** @type {const} */ (",") : /** @type {const} */ (".");
-  /** From a store that began until the view that answers it. */
-  #judging = false;
+  /** The press whose answer is awaited, from its store until the view: "" for none. */
+  #judging = "";
   #claim;
 
   /** @param {Session} session @param {Around} around */
@@ -227,7 +227,7 @@ export class JobPage {
   /** STORE: the value with its moment; for "did it earlier" first the minutes. */
   store() {
     const entry = this.entry;
-    if (!entry || numberOf(entry.typed) === null) return;
+    if (!entry || numberOf(entry.typed) === null || this.saved === WORDS.saving) return;
     if (entry.how === "earlier" && entry.minutes === null) {
       this.entry = { ...entry, minutes: entry.typed, typed: "", moment: momentAt() };
       this.#keepDraft();
@@ -245,18 +245,18 @@ export class JobPage {
     this.#once({ ...seed, typed }, momentAt());
   }
 
-  /** A second press before the view has answered is the same press.
-   *  @param {Seed} seed @param {Moment} moment */
+  /** The same key pressed again before the view has answered is the same press; another key is a
+   *  press of its own. @param {Seed} seed @param {Moment} moment */
   #once(seed, moment) {
-    if (!this.#judging) this.#record(seed, moment);
+    if (this.#judging !== JSON.stringify(seed)) this.#record(seed, moment);
   }
 
   /** Store first, judge after. @param {Seed} seed @param {Moment} moment */
   async #record(seed, moment) {
-    const { session } = this;
-    if (this.saved === WORDS.saving) return;
+    const { session, entry } = this;
+    const press = JSON.stringify(seed);
     this.saved = WORDS.saving;
-    this.#judging = true;
+    this.#judging = press;
     try {
       const event = await session.keep(seed, moment);
       const at = clock(momentAt().at);
@@ -264,7 +264,7 @@ export class JobPage {
         const value = withUnit(seed.typed, seed.unit ?? "");
         this.#say({ kind: "note", words: WORDS.storedFor(this.#title, value, at) });
       }
-      this.#leaveEntry();
+      if (this.entry === entry || !this.deep) this.#leaveEntry(); // not a pad opened meanwhile
       this.saved = WORDS.saved(at);
       this.#signal("stored", null);
       this.around.draw();
@@ -277,7 +277,7 @@ export class JobPage {
         this.strip = { kind: "refused", words: WORDS.notSaved };
       } else if (this.held) this.#stopped(error);
     }
-    this.#judging = false;
+    if (this.#judging === press) this.#judging = "";
     this.around.draw();
   }
 

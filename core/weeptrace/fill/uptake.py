@@ -190,7 +190,7 @@ def evacuated(
     >>> from weeptrace.rules import limits
     >>> v = evacuated(8e3, 1900.0, 288.15, 0.5, 0.5, limits())
     >>> round(v.vapour), round(v.outside - v.end)
-    (1290, 5279)
+    (1290, 5281)
     """
     if lift < limits["fill.lowest_lift"]:
         lowest = f"{limits['fill.lowest_lift']:g} m"
