@@ -105,7 +105,8 @@ def test(options: argparse.Namespace) -> None:
     browser = machine.browser()
     print(f"Browser for the tests: {browser}", flush=True)
     environment = {**os.environ, "WEEPTRACE_BROWSER": browser}
-    command = [sys.executable, "-m", "pytest", *options.more]
+    hands = ["--numprocesses=auto", "--maxprocesses=4", "--dist=worksteal"]
+    command = [sys.executable, "-m", "pytest", *hands, *options.more]
     if subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode:
         faults.append("Failed: pytest.")
     if faults:
