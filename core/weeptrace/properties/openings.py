@@ -70,13 +70,15 @@ def air_through_orifice(
     temperature: float,
     discharge: float = 1.0,
     gamma: float = GAMMA,
+    gas_constant: float = GAS_CONSTANT,
 ) -> float:
     """Mass flow of air in kg/s: ``m = Cd A p1 / sqrt(R T1) psi(p2/p1)``.
 
     Cd ``discharge``, A ``area`` m2, p1 ``upstream`` and p2 ``downstream`` Pa absolute, T1
-    ``temperature`` upstream in K, psi ``flow_factor``. Choked at p2/p1 of 0.528 and below. Valid
-    where the opening is short against its width. ``Refusal`` (``out_of_range``) for a pressure or
-    temperature that is not above zero. Source: as ``flow_factor``.
+    ``temperature`` upstream in K, R ``gas_constant`` J/(kg K), psi ``flow_factor`` by ``gamma``.
+    Choked at p2/p1 of 0.528 and below. Valid where the opening is short against its width.
+    ``Refusal`` (``out_of_range``) for a pressure or temperature that is not above zero. Source: as
+    ``flow_factor``.
 
     0.1 mm, 100 kPa above the sea level atmosphere, 20 °C:
 
@@ -90,7 +92,7 @@ def air_through_orifice(
         discharge
         * area
         * upstream
-        / math.sqrt(GAS_CONSTANT * temperature)
+        / math.sqrt(gas_constant * temperature)
         * flow_factor(downstream / upstream, gamma)
     )
 
