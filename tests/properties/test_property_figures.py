@@ -8,11 +8,15 @@ from pathlib import Path
 import pytest
 
 import weeptrace.properties
-from weeptrace.properties import air, boiling, water
-from weeptrace.properties.fraction import mass_from_volume
+from weeptrace.properties import air, boiling, density, water
+from weeptrace.properties.fraction import mass_from_volume, volume_from_mass
+from weeptrace.properties.readings import strength_from_index
+from weeptrace.properties.refraction import refractive_index
+from weeptrace.rules import limits
 
 README = (Path(weeptrace.properties.__file__).parent / "README.md").read_text("utf-8")
 PSI = 6894.757  # Pa
+AT_20 = 293.15  # K
 # Heat of evaporation at 100 °C over the gas constant of water vapour, K (from memory: 2256.5 kJ/kg
 # and 461.5 J/(kg K)).
 L_OVER_R = 2256.5e3 / 461.5
@@ -44,3 +48,40 @@ def test_a_glycols_own_vapour_lowers_the_boiling_point() -> None:
     assert f"{alone:.1f}" == "132.4"
     printed("132.1 °C")
     printed("132.4 °C")
+
+
+def test_inhibited_coolant_expands_less_when_cold_than_pure_glycol() -> None:
+    w = mass_from_volume("ethylene", 0.5)
+    ours = density.expansion("ethylene", w, AT_20)
+    pure = [density.density("ethylene", w, AT_20 + step) for step in (-1.0, 1.0)]
+    # ASHRAE Fundamentals 2001, inhibited ethylene glycol, 50 % by volume; slope of a parabola
+    # through three unequal steps.
+    (t0, d0), (t1, d1), (t2, d2) = (-10.0, 1084.22), (20.0, 1073.35), (60.0, 1052.04)
+    before, after = (d1 - d0) / (t1 - t0), (d2 - d1) / (t2 - t1)
+    slope = (before * (t2 - t1) + after * (t1 - t0)) / (t2 - t0)
+    assert f"{1e4 * ours:.1f}" == "4.1"
+    assert f"{1e4 * (pure[0] - pure[1]) / (pure[0] + pure[1]):.1f}" == "5.2"
+    assert f"{-1e4 * slope / d1:.1f}" == "4.1"
+    for figure in ("4.1e-4 /K", "5.2e-4", "4.1e-4 /K by a parabola"):
+        printed(figure)
+
+
+def test_a_zero_with_water_as_warm_as_the_drop_takes_half_of_the_error_off() -> None:
+    w, warm = mass_from_volume("ethylene", 0.5), AT_20 + 10.0
+    index = refractive_index("ethylene", w, warm)
+    low = {}
+    for zeroed_at in (AT_20, warm):
+        # What the scale shows: the drop's index, moved by the zero, read as if all were 20 °C.
+        shown = index + refractive_index("ethylene", 0.0, AT_20)
+        shown -= refractive_index("ethylene", 0.0, zeroed_at)
+        read = strength_from_index("ethylene", shown, AT_20, limits(), compensated=True)
+        low[zeroed_at] = 100.0 * (0.5 - volume_from_mass("ethylene", read.mass_fraction))
+    assert f"{low[AT_20]:.1f}" == "1.8"
+    assert f"{low[warm]:.1f}" == "0.8"
+    # By a line between neat liquids: glycol 1.4318 and 1.4292, water 1.33299 and 1.33194 at 20 and
+    # 30 °C (CRC Handbook; the glycol's 30 °C from memory); the part that water does not share.
+    change = w * ((1.4318 - 1.4292) - (1.33299 - 1.33194))
+    second = 100.0 * change / (1.4318 - 1.33299)
+    assert f"{second:.1f}" == "0.8"
+    for figure in ("| 0.8 % |", "1.8 %", "0.8 % by the index"):
+        printed(figure)

@@ -21,8 +21,8 @@ GAMMA: Final = 1.4  # heat capacities of air, cp/cv
 def critical_ratio(gamma: float = GAMMA) -> float:
     """Pressure ratio p2/p1 at and below which the flow is choked: ``(2/(k+1))^(k/(k-1))``.
 
-    k = ``gamma``, above 1. Source: isentropic flow of an ideal gas (A. Barre de Saint-Venant,
-    L. Wantzel 1839).
+    k = ``gamma``. Valid for k above 1. No error is raised.
+    Source: isentropic flow of an ideal gas (A. Barre de Saint-Venant, L. Wantzel 1839).
 
     >>> round(critical_ratio(), 3)
     0.528
@@ -34,7 +34,8 @@ def flow_factor(ratio: float, gamma: float = GAMMA) -> float:
     """Flow factor of an orifice, ``m sqrt(R T1) / (A p1)``, at a pressure ratio r = p2/p1.
 
     ``sqrt(2k/(k-1) (r^(2/k) - r^((k+1)/k)))``; constant at and below the critical ratio (choked),
-    zero at r = 1 and above. Valid for an ideal gas. Source: Saint-Venant and Wantzel 1839.
+    zero at r = 1 and above; k ``gamma``. Valid for an ideal gas. No error is raised.
+    Source: Saint-Venant and Wantzel 1839.
 
     >>> round(flow_factor(0.2), 4), round(flow_factor(0.8), 4), flow_factor(1.0)
     (0.6847, 0.5607, 0.0)
@@ -49,7 +50,8 @@ def flow_factor(ratio: float, gamma: float = GAMMA) -> float:
 def flow_factor_slope(ratio: float, gamma: float = GAMMA) -> float:
     """Derivative of ``flow_factor`` by the ratio; zero where choked, and at r = 1 and above.
 
-    Valid as ``flow_factor``; it grows without bound towards r = 1. Source: differentiation.
+    ``gamma`` as there. Valid as ``flow_factor``; it grows without bound towards r = 1.
+    No error is raised. Source: differentiation.
 
     >>> round(flow_factor_slope(0.8), 4)
     -1.0202
@@ -104,7 +106,7 @@ def air_through_capillary(
 
     K ``conductance`` m3 (a round one: pi r^4 / (8 L)), p1 ``upstream`` and p2 ``downstream`` Pa
     absolute, mu of air at ``temperature`` K. Valid for isothermal laminar flow, much longer than
-    wide. Source: Poiseuille's law for a gas, as in EN 1779.
+    wide. No error is raised. Source: Poiseuille's law for a gas, as in EN 1779.
 
     >>> round(air_through_capillary(1e-17, 2e5, 1e5, 293.15) * 1e3, 1)
     8.3
@@ -118,8 +120,8 @@ def liquid_through_orifice(
     """Flow of liquid in m3/s: ``Q = Cd A sqrt(2 dp / rho)``.
 
     Cd ``discharge``, A ``area`` m2, dp ``difference`` Pa, rho ``density`` kg/m3. Valid for a sharp
-    edge and a Reynolds number well above 100. Zero for a difference below zero. Source: Torricelli,
-    Bernoulli.
+    edge and a Reynolds number well above 100. Zero for a difference below zero. No error is raised.
+    Source: Torricelli, Bernoulli.
 
     Speed at 100 kPa, coolant: 13.7 m/s.
 
@@ -133,7 +135,7 @@ def liquid_through_capillary(conductance: float, difference: float, viscosity: f
     """Flow of liquid in m3/s: ``Q = K dp / mu``.
 
     K ``conductance`` m3, dp ``difference`` Pa, mu ``viscosity`` Pa s. Valid for laminar flow.
-    Source: Poiseuille's law.
+    No error is raised. Source: Poiseuille's law.
 
     >>> round(liquid_through_capillary(1e-17, 100e3, 1e-3) * 60e6, 3)
     0.06
@@ -145,7 +147,7 @@ def air_viscosity(temperature: float) -> float:
     """Viscosity of air in Pa s at a temperature in K: Sutherland's law.
 
     ``mu = 1.716e-5 (T/273.15)^1.5 (273.15 + 110.4)/(T + 110.4)``. Valid 200 to 500 K within 1 %.
-    Source: F. M. White, Viscous Fluid Flow (from memory).
+    No error is raised. Source: F. M. White, Viscous Fluid Flow (from memory).
 
     >>> round(air_viscosity(293.15) * 1e6, 1)
     18.1
@@ -187,7 +189,7 @@ def liquid_for_air(
     Orifice: ``Q = (q P / (p1 psi)) sqrt(2 dp/rho) / sqrt(R T)``; capillary:
     ``Q = 2 q P mu_air dp / ((p1^2 - p2^2) mu)``. The discharge coefficient is taken as the same for
     air and liquid; choked air reaches up to a third more (0.6 to 0.8), so the orifice figure is a
-    high one. Good for the same direction of the pressure only; see the module.
+    high one. Valid for the same direction of the pressure only; see the module.
 
     Parameters
     ----------
