@@ -8,6 +8,9 @@ from typing import Any
 import pytest
 
 from tests.properties.refit import rows
+from weeptrace.door import call
+from weeptrace.hold.leak_law import SHARP_EDGE
+from weeptrace.properties.channel import air_through_part, liquid_through_channel
 from weeptrace.properties.openings import (
     air_through_capillary,
     air_through_orifice,
@@ -183,3 +186,177 @@ def test_refusals(change: dict[str, float], path: str) -> None:
         _ratio(1e-3, **change)
     assert caught.value.path == path
     assert caught.value.accepted
+
+
+GAS = 8.314472  # J/(mol K), as the regulation uses it
+
+
+@pytest.mark.parametrize(
+    ("discharge", "factor", "area", "pressure", "kelvin", "molar", "mol_s", "rel", "source"),
+    [
+        # 2.155 m3/s of the standard state (293.15 K, 101.325 kPa), as mol/s.
+        (0.890, 0.472, 0.01824, 98.496e3, 296.85, 28.7789e-3,
+         2.155 * 101325.0 / (GAS * 293.15), 1e-3, "US 40 CFR 1066.630, subsonic venturi"),
+        (0.985, 0.7219, 0.00456, 98.836e3, 378.15, 28.7805e-3, 33.69, 2e-4,
+         "US 40 CFR 1065.642, choked venturi; in part from memory"),
+    ],
+)  # fmt: skip
+def test_venturis_of_the_regulation(
+    discharge: float, factor: float, area: float, pressure: float, kelvin: float, molar: float,
+    mol_s: float, rel: float, source: str,
+) -> None:  # fmt: skip
+    """Its flow factor stands for ours: the venturi's own area ratio is in it."""
+    found = air_through_orifice(
+        area,
+        pressure,
+        0.0,
+        kelvin,
+        discharge=discharge * factor / flow_factor(0.0),
+        gas_constant=GAS / molar,
+    )
+    assert found / molar == pytest.approx(mol_s, rel=rel), source
+
+
+@pytest.mark.parametrize(
+    ("part", "b", "p1", "p2", "dm3_s"),
+    [
+        (2.0, 0.3, 7.0, 1.0, 14.0),
+        (2.0, 0.3, 7.0, 6.5, 6.161102),
+        (0.5, 0.5, 2.0, 1.013, 0.999915),
+        (1.0, 0.4, 1.6, 1.013, 1.474290),
+        (0.02, 0.45, 1.4, 1.013, 0.024291),
+    ],
+)
+def test_rated_parts(part: float, b: float, p1: float, p2: float, dm3_s: float) -> None:
+    """ISO 6358, its formula by hand: C in dm3/(s bar), pressures in bar absolute, 20 °C."""
+    found = air_through_part(1e-8 * part, b, 1e5 * p1, 1e5 * p2, 293.15)
+    assert 1e3 * found == pytest.approx(dm3_s, rel=5e-5)
+
+
+@pytest.mark.parametrize(
+    ("mm", "kpa", "rho", "cd", "ml_min"),
+    [
+        (0.2, 100, 1065, 0.61, 15.7569),
+        (1.0, 100, 1065, 0.61, 393.9228),
+        (0.3, 138, 1045, 0.61, 42.0446),
+        (1.0, 138, 1030, 0.61, 470.5512),
+        (0.1, 120, 1070, 0.60, 4.2345),
+    ],
+)
+def test_liquid_through_a_sharp_hole(
+    mm: float, kpa: float, rho: float, cd: float, ml_min: float
+) -> None:
+    """Torricelli by hand; a channel without length is the same hole."""
+    area = math.pi / 4.0 * (1e-3 * mm) ** 2
+    found = liquid_through_orifice(area, 1e3 * kpa, rho, cd)
+    assert 60e6 * found == pytest.approx(ml_min, rel=1e-4)
+    thin = liquid_through_channel(1e-3 * mm, 0.0, 1e3 * kpa, rho, 4e-3, cd)
+    assert thin.flow == pytest.approx(found)
+
+
+def _emptying(area: float, hole: float, cd: float, g: float, start: float, end: float) -> float:
+    """Seconds by Simpson's rule over the root of the head."""
+    top, bottom, n = math.sqrt(start), math.sqrt(end), 200
+    step = (top - bottom) / n
+    total = 0.0
+    for i in range(n + 1):
+        x = bottom + i * step
+        head = max(x * x, 1e-30)
+        flow = liquid_through_orifice(hole, 1000.0 * g * head, 1000.0, cd)
+        weight = 1.0 if i in (0, n) else 4.0 if i % 2 else 2.0
+        total += weight * 2.0 * math.sqrt(head) * area / flow
+    return total * step / 3.0
+
+
+@pytest.mark.parametrize(
+    ("area", "hole", "cd", "g", "start", "end", "seconds", "rel", "source"),
+    [
+        (math.pi / 4 * 3.0**2, math.pi / 4 * (0.5 / 12) ** 2, 1.0, 32.2, 4.0, 2.0, 757.0, 2e-3,
+         "Cengel and Cimbala, tank example, in feet; from memory"),
+        (1.0, 1e-3, 1.0, 9.81, 1.0, 0.0, 451.524, 1e-4, "t = (A/a) sqrt(2 H/g)"),
+    ],
+)  # fmt: skip
+def test_tanks_that_drain(
+    area: float, hole: float, cd: float, g: float, start: float, end: float, seconds: float,
+    rel: float, source: str,
+) -> None:  # fmt: skip
+    assert _emptying(area, hole, cd, g, start, end) == pytest.approx(seconds, rel=rel), source
+
+
+@pytest.mark.parametrize(
+    ("cd", "source"),
+    [
+        (0.603, "Bovey, head 20 ft, 0.5 in, in Encyclopaedia Britannica 11th ed."),
+        (0.620, "Bovey, head 1 ft, 0.5 in, the same"),
+        (0.6109, "Unwin: 0.6075 + 0.0098/sqrt(h ft) - 0.0037 d in, h 2, d 1"),
+        (0.611015, "Kirchhoff's free jet, pi/(pi + 2)"),
+        (0.60309, "ISO 5167-2, corner taps, beta 0.4, Re 1e5"),
+        (0.62820, "ISO 5167-2, corner taps, beta 0.6, Re 1e4"),
+    ],
+)
+def test_discharge_of_a_sharp_edge_is_as_published(cd: float, source: str) -> None:
+    assert abs(SHARP_EDGE - cd) <= 0.02, source
+
+
+def _opening(**given: Any) -> dict[str, Any]:
+    payload = {
+        "air_pressure": {"value": -93, "unit": "kPa"},
+        "liquid_pressure": {"value": 100, "unit": "kPa"},
+        "glycol": "ethylene",
+        "volume_fraction": {"value": 50, "unit": "%"},
+        "temperature": {"value": 90, "unit": "°C"},
+    }
+    return call("properties.opening", {**payload, **given})
+
+
+def test_opening_by_the_door_there_and_back() -> None:
+    """Leak-up of 0.1 kPa/min in 6 L: 5.92 mL/min of air, 0.41 of liquid (follows from Torricelli
+    and choked flow)."""
+    out = _opening(air_flow={"value": 5.92, "unit": "mL/min"})
+    assert out["liquid_flow"]["value"] == pytest.approx(0.41, abs=0.006)
+    assert out["choked"]
+    assert "direction" in out["caveat"]
+    back = _opening(liquid_flow=out["liquid_flow"])
+    assert back["air_flow"]["value"] == pytest.approx(5.92)
+    crack = _opening(liquid_flow=out["liquid_flow_crack"])
+    assert crack["air_flow_crack"]["value"] == pytest.approx(5.92)
+    size = _opening(diameter=out["diameter"])
+    assert size["liquid_flow"]["value"] == pytest.approx(out["liquid_flow"]["value"])
+    assert size["air_flow"]["value"] == pytest.approx(5.92)
+    assert size["exponent"]["value"] == pytest.approx(0.5)
+
+
+def test_a_wall_makes_a_fine_hole_a_crack() -> None:
+    out = _opening(diameter={"value": 0.02, "unit": "mm"}, length={"value": 3, "unit": "mm"})
+    assert 0.95 < out["exponent"]["value"] <= 1.0
+    assert "air_flow" not in out
+
+
+def test_a_rounder_edge_is_a_smaller_hole() -> None:
+    sharp, round_ = (
+        _opening(air_flow={"value": 5.92, "unit": "mL/min"}, discharge={"value": cd, "unit": "1"})
+        for cd in (0.61, 0.98)
+    )
+    ratio = round_["diameter"]["value"] / sharp["diameter"]["value"]
+    assert ratio == pytest.approx(math.sqrt(0.61 / 0.98))
+
+
+@pytest.mark.parametrize(
+    ("given", "path"),
+    [
+        ({"air_flow": {"value": -1, "unit": "mL/min"}}, "air_flow"),
+        ({"diameter": {"value": 0, "unit": "mm"}}, "diameter"),
+        ({"diameter": {"value": 1, "unit": "mm"}, "length": {"value": 1, "unit": "m"}}, "length"),
+        ({"liquid_flow": {"value": 1, "unit": "mL/min"},
+          "air_pressure": {"value": -120, "unit": "kPa"}}, "air_pressure"),
+        ({"liquid_flow": {"value": 1, "unit": "mL/min"},
+          "air_pressure": {"value": 0, "unit": "kPa"}}, "downstream"),
+        ({"liquid_flow": {"value": 1, "unit": "mL/min"},
+          "temperature": {"value": 120, "unit": "°C"}}, "temperature"),
+        ({}, ""),
+    ],
+)  # fmt: skip
+def test_opening_refused(given: dict[str, Any], path: str) -> None:
+    error = _opening(**given)["error"]
+    assert error["path"] == path
+    assert error["accepted"]

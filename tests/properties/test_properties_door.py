@@ -88,6 +88,9 @@ def test_reach_in_temperature(celsius: float, density: bool, viscosity: bool) ->
         ({"mass_fraction": q(50, "L")}, "wrong_dimension", "mass_fraction"),
         ({"volume_fraction": q(50, "%")}, "bad_input", ""),
         ({"mass_fraction": None}, "bad_input", ""),
+        ({"pressure": None}, "bad_input", ""),
+        ({"gauge_pressure": q(100, "kPa")}, "bad_input", ""),
+        ({"volume_basis": "weight"}, "bad_input", "volume_basis"),
         ({"glycol": "methanol"}, "bad_input", "glycol"),
         ({"pressure": q(float("nan"), "kPa")}, "not_finite", "pressure.value"),
         ({"pressure": q(1, "stone")}, "unknown_unit", "pressure"),
@@ -108,6 +111,50 @@ def test_coolant_refused(change: Json, code: str, path: str) -> None:
 def test_freezing_rows_through_the_door(row: dict[str, str]) -> None:
     out = coolant(mass_fraction=q(float(row["mass_pct"]), "%"))
     assert out["freeze_point"]["value"] == pytest.approx(float(row["T_freeze_C"]), abs=0.1)
+
+
+def test_boiling_by_cap_and_altitude() -> None:
+    """50 % by volume at 2000 m under 103 kPa: 126.3 °C (follows from Raoult and IAPWS-IF97)."""
+    out = coolant(
+        mass_fraction=None, volume_fraction=q(50, "%"), pressure=None,
+        gauge_pressure=q(103, "kPa"), altitude=q(2000, "m"),
+    )  # fmt: skip
+    assert out["boiling_point"]["value"] == pytest.approx(126.3, rel=5e-3)
+    sea = coolant(mass_fraction=None, volume_fraction=q(50, "%"), pressure=None,
+                  gauge_pressure=q(103, "kPa"))  # fmt: skip
+    assert sea["boiling_point"]["value"] == pytest.approx(130.0, rel=5e-3)
+
+
+def test_specific_heat_and_inhibited_figures() -> None:
+    """ASHRAE Fundamentals 2001: 50 % by volume, 20 °C: 3.281 kJ/(kg K), 3.94 mPa s, 1073.35."""
+    out = coolant(mass_fraction=q(52.3, "%"))
+    assert out["specific_heat_inhibited"]["unit"] == "kJ/(kg·K)"
+    assert out["specific_heat_inhibited"]["value"] == pytest.approx(3.281, rel=6e-3)
+    assert out["viscosity_inhibited"]["value"] == pytest.approx(3.94, rel=0.1)
+    assert out["density_inhibited"]["value"] == pytest.approx(1073.35, abs=2.0)
+
+
+def test_the_basis_of_a_volume_share_is_stated() -> None:
+    """50 % by mass of ethylene glycol: 47.3 % unmixed (definition), 47.8 % of the mixture."""
+    w = {
+        basis: coolant(
+            mass_fraction=None, volume_fraction=q(percent, "%"), volume_basis=basis
+        )["mass_fraction"]["value"]
+        for basis, percent in (("unmixed", 47.28), ("mixture", 47.80))
+    }  # fmt: skip
+    assert w == pytest.approx({"unmixed": 0.5, "mixture": 0.5}, abs=3e-4)
+
+
+@pytest.mark.parametrize(("glycol", "top"), [("ethylene", 60), ("propylene", 60)])
+def test_a_share_of_the_mixture_beyond_its_tables(glycol: str, top: float) -> None:
+    out = coolant(
+        glycol=glycol, mass_fraction=None, volume_fraction=q(top, "%"), volume_basis="mixture"
+    )
+    assert out["mass_fraction"]["value"] > 0.59
+    far = coolant(
+        glycol="ethylene", mass_fraction=None, volume_fraction=q(75, "%"), volume_basis="mixture"
+    )
+    assert far["error"]["accepted"].startswith("0 to 61")
 
 
 def test_water_both_ways() -> None:
@@ -144,6 +191,14 @@ def test_reach_of_the_atmosphere(metres: float, accepted: bool) -> None:
     assert ("pressure" in out) is accepted
     if not accepted:
         assert out["error"]["accepted"] == "-500 to 5000 m"
+
+
+def test_atmosphere_says_where_water_boils() -> None:
+    """ISO 2533 at 2000 m: 275.15 K, 1.00649 kg/m3; water by IAPWS-IF97: 93.32 °C."""
+    out = call("properties.atmosphere", {"altitude": q(2000, "m")})
+    assert out["temperature"]["value"] == pytest.approx(2.0)
+    assert out["density"]["value"] == pytest.approx(1.00649, rel=1e-4)
+    assert out["water_boils"]["value"] == pytest.approx(93.32, abs=0.01)
 
 
 def test_atmosphere_in_feet_and_of_a_map() -> None:

@@ -185,6 +185,43 @@ def test_standard_atmosphere(row: Row) -> None:
         altitude = air.geopotential(altitude)
     tolerance = float(row["tol"].rstrip("%")) / 100.0
     assert air.pressure(altitude) == pytest.approx(float(row["P_Pa"]), rel=tolerance)
+    if row["T_K"]:
+        assert air.temperature(altitude) == pytest.approx(float(row["T_K"]), rel=tolerance)
+    if row["rho_kg_m3"]:
+        assert air.density(altitude) == pytest.approx(float(row["rho_kg_m3"]), rel=tolerance)
+    if row["water_Tsat_C"]:
+        boils = water.saturation_temperature(air.pressure(altitude)) - KELVIN
+        assert boils == pytest.approx(float(row["water_Tsat_C"]), abs=0.01)
+
+
+@pytest.mark.parametrize("row", refit.rows("sucrose_index"), ids=lambda r: r["brix"])
+def test_sucrose_scale(row: Row) -> None:
+    """ICUMSA SPS-3; CRC Handbook 102nd ed."""
+    index = refraction.index_from_brix(float(row["brix"]))
+    assert index == pytest.approx(float(row["nD20"]), abs=float(row["tol"]))
+    assert refraction.brix_from_index(index) == pytest.approx(float(row["brix"]), abs=1e-6)
+
+
+def test_what_a_sucrose_scale_shows_of_glycol() -> None:
+    """Derived from the printed index and the sucrose table, to 0.05 °Bx."""
+    column = "brix20_equiv(derived)"
+    rows = [r for r in refit.rows("glycol_refractive_index") if r[column]]
+    assert len(rows) >= 20
+    for row in rows:
+        shown = refraction.brix_from_index(float(row["nD"]))
+        assert shown == pytest.approx(float(row[column]), abs=0.06), row
+
+
+@pytest.mark.parametrize(
+    "row",
+    [r for r in refit.rows("glycol_specific_gravity") if r["source"] == "LANGE15"],
+    ids=lambda r: r["vol_pct"],
+)
+def test_specific_gravity_of_propylene_glycol(row: Row) -> None:
+    """Lange's Handbook 15th ed., at 15.6 °C over water of the same temperature."""
+    w = refit.mass_fraction(row, "propylene")
+    gravity = density.density("propylene", w, 288.75) / water.density(288.75)
+    assert gravity == pytest.approx(float(row["SG"]), abs=float(row["tol"]))
 
 
 def test_golden_numbers() -> None:
@@ -200,3 +237,4 @@ def test_golden_numbers() -> None:
     assert sea_level == pytest.approx(130.0, abs=0.5)
     high = boiling.boiling_point("ethylene", half, air.pressure(2000.0) + 103e3) - KELVIN
     assert high == pytest.approx(126.3, abs=0.5)
+    assert water.saturation_temperature(101325.0 + 103e3) - KELVIN == pytest.approx(121.0, abs=0.3)
