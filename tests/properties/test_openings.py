@@ -233,6 +233,18 @@ def test_rated_parts(part: float, b: float, p1: float, p2: float, dm3_s: float) 
     assert 1e3 * found == pytest.approx(dm3_s, rel=5e-5)
 
 
+def test_a_choked_venturi_as_the_regulation_works_it() -> None:
+    # US 40 CFR 1066.630, example: V = Kv p / sqrt(T), Kv 0.074954 m3 K^0.5/(kPa s), 99.654 kPa,
+    # 353.15 K: 0.39748 m3/s at 20 °C and 101.325 kPa.
+    conductance = 0.074954 / 1e3 / math.sqrt(293.15)
+    flow = air_through_part(conductance, 0.5, 99.654e3, 30e3, 353.15)
+    assert flow == pytest.approx(0.39748, rel=1e-4)
+
+
+def test_a_rated_part_passes_nothing_without_a_difference() -> None:
+    assert air_through_part(1e-8, 0.4, 2e5, 2e5, 293.15) == 0.0
+
+
 @pytest.mark.parametrize(
     ("mm", "kpa", "rho", "cd", "ml_min"),
     [
@@ -252,6 +264,16 @@ def test_liquid_through_a_sharp_hole(
     assert 60e6 * found == pytest.approx(ml_min, rel=1e-4)
     thin = liquid_through_channel(1e-3 * mm, 0.0, 1e3 * kpa, rho, 4e-3, cd)
     assert thin.flow == pytest.approx(found)
+
+
+def test_a_channel_goes_from_a_hole_to_a_crack() -> None:
+    # Torricelli for no length, Hagen and Poiseuille for a long one: Q = pi d^4 dp / (128 mu L).
+    hole = liquid_through_channel(1e-3, 0.0, 1e5, 1000.0, 1e-3, 0.61)
+    assert hole.flow == pytest.approx(0.61 * math.pi / 4e6 * math.sqrt(2e5 / 1000.0), rel=1e-9)
+    crack = liquid_through_channel(2e-5, 0.05, 1e5, 1068.0, 4e-3, 0.61)
+    exact = math.pi * 2e-5**4 * 1e5 / (128.0 * 4e-3 * 0.05)
+    assert crack.flow == pytest.approx(exact, rel=1e-3)
+    assert crack.exponent == pytest.approx(1.0, abs=1e-3)
 
 
 def _emptying(area: float, hole: float, cd: float, g: float, start: float, end: float) -> float:

@@ -176,6 +176,17 @@ def test_water_saturation(row: Row) -> None:
         assert fahrenheit == pytest.approx(y, abs=tolerance)
 
 
+@pytest.mark.parametrize("row", refit.rows("boil_rise"), ids=lambda row: row["gauge_psi"])
+def test_boiling_rises_with_the_cap_as_published(row: Row) -> None:
+    # Water: IAPWS-IF97. Half ethylene glycol by mass: a producer's Antoine table.
+    over = float(row["gauge_psi"]) * 6894.757
+    low = water.saturation_temperature(air.SEA_LEVEL)
+    high = water.saturation_temperature(air.SEA_LEVEL + over)
+    assert 1.8 * (high - low) == pytest.approx(float(row["rise_water_F"]), abs=0.05)
+    mixed = [boiling.boiling_point("ethylene", 0.5, air.SEA_LEVEL + p) for p in (0.0, over)]
+    assert 1.8 * (mixed[1] - mixed[0]) == pytest.approx(float(row["rise_EG50wt_F"]), abs=0.5)
+
+
 @pytest.mark.parametrize(
     "row", refit.rows("standard_atmosphere"), ids=lambda r: r["altitude_kind"] + r["alt_m"]
 )

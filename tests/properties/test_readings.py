@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import csv
 import math
-from pathlib import Path
 from typing import Any
 
 import pytest
 
 from tests.properties import refit
 from weeptrace import door
-from weeptrace.properties import air, boiling, density, water
-from weeptrace.properties.channel import air_through_part, liquid_through_channel
+from weeptrace.properties import density
 from weeptrace.properties.fraction import Glycol
 from weeptrace.properties.readings import (
     density_from_gravity,
@@ -23,19 +20,13 @@ from weeptrace.properties.refraction import refractive_index
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
-PUBLISHED = Path(__file__).parents[1] / "published"
 GLYCOLS: list[Glycol] = ["ethylene", "propylene"]
 AT_20 = 293.15
 
 
-def rows(name: str) -> list[dict[str, str]]:
-    with (PUBLISHED / name).open(encoding="utf-8") as file:
-        return list(csv.DictReader(file))
-
-
 @pytest.mark.parametrize(
     "row",
-    [row for row in rows("glycol_specific_gravity.csv") if row["basis"] == "20/20"],
+    [row for row in refit.rows("glycol_specific_gravity") if row["basis"] == "20/20"],
     ids=lambda row: row["mass_pct"],
 )
 def test_a_gravity_gives_the_strength_of_the_handbook(row: dict[str, str]) -> None:
@@ -96,43 +87,6 @@ def test_an_index_of_no_strength_is_refused_with_the_range(index: float) -> None
     assert "to" in refused.value.accepted
 
 
-@pytest.mark.parametrize("row", rows("boil_rise.csv"), ids=lambda row: row["gauge_psi"])
-def test_boiling_rises_with_the_cap_as_published(row: dict[str, str]) -> None:
-    # Water: IAPWS-IF97. Half ethylene glycol by mass: a producer's Antoine table.
-    over = float(row["gauge_psi"]) * 6894.757
-    low = water.saturation_temperature(air.SEA_LEVEL)
-    high = water.saturation_temperature(air.SEA_LEVEL + over)
-    assert 1.8 * (high - low) == pytest.approx(float(row["rise_water_F"]), abs=0.05)
-    mixed = [boiling.boiling_point("ethylene", 0.5, air.SEA_LEVEL + p) for p in (0.0, over)]
-    assert 1.8 * (mixed[1] - mixed[0]) == pytest.approx(float(row["rise_EG50wt_F"]), abs=0.5)
-
-
-def test_a_channel_goes_from_a_hole_to_a_crack() -> None:
-    # Torricelli for no length, Hagen and Poiseuille for a long one: Q = pi d^4 dp / (128 mu L).
-    hole = liquid_through_channel(1e-3, 0.0, 1e5, 1000.0, 1e-3, 0.61)
-    assert hole.flow == pytest.approx(0.61 * math.pi / 4e6 * math.sqrt(2e5 / 1000.0), rel=1e-9)
-    crack = liquid_through_channel(2e-5, 0.05, 1e5, 1068.0, 4e-3, 0.61)
-    exact = math.pi * 2e-5**4 * 1e5 / (128.0 * 4e-3 * 0.05)
-    assert crack.flow == pytest.approx(exact, rel=1e-3)
-    assert crack.exponent == pytest.approx(1.0, abs=1e-3)
-
-
-def test_air_through_a_part_is_choked_up_to_its_critical_ratio() -> None:
-    # ISO 6358: q = C p1 where p2/p1 does not exceed b, at 20 °C.
-    flows = [air_through_part(1e-8, 0.4, 2e5, r * 2e5, AT_20) for r in (0.0, 0.4, 0.7, 1.0)]
-    assert flows[:2] == pytest.approx([2e-3, 2e-3])
-    assert flows[2] == pytest.approx(2e-3 * math.sqrt(1.0 - 0.25))
-    assert flows[3] == 0.0
-
-
-def test_a_choked_venturi_as_the_regulation_works_it() -> None:
-    # US 40 CFR 1066.630, example: V = Kv p / sqrt(T), Kv 0.074954 m3 K^0.5/(kPa s), 99.654 kPa,
-    # 353.15 K: 0.39748 m3/s at 20 °C and 101.325 kPa.
-    conductance = 0.074954 / 1e3 / math.sqrt(293.15)
-    flow = air_through_part(conductance, 0.5, 99.654e3, 30e3, 353.15)
-    assert flow == pytest.approx(0.39748, rel=1e-4)
-
-
 def _refractometer(**given: object) -> dict[str, Any]:
     payload: dict[str, Any] = {
         "glycol": "ethylene",
@@ -144,7 +98,7 @@ def _refractometer(**given: object) -> dict[str, Any]:
 
 @pytest.mark.parametrize(
     "row",
-    [r for r in rows("glycol_refractive_index.csv") if float(r["mass_pct"]) > 0],
+    [r for r in refit.rows("glycol_refractive_index") if float(r["mass_pct"]) > 0],
     ids=lambda r: f"{r['glycol']}-{r['mass_pct']}-{r['T_C']}-{r['source']}",
 )
 def test_a_published_index_gives_its_strength(row: dict[str, str]) -> None:
@@ -218,7 +172,7 @@ def _hydrometer(**given: object) -> dict[str, Any]:
 
 @pytest.mark.parametrize(
     "row",
-    [r for r in rows("glycol_density.csv")
+    [r for r in refit.rows("glycol_density")
      if r["source"] == "ASHRAE2001" and r["T_C"] in ("20", "40")],
     ids=lambda r: f"{r['glycol']}-{r['vol_pct']}-{r['T_C']}",
 )  # fmt: skip
