@@ -27,6 +27,7 @@ for _room in (
     "properties",
     "properties_readings",
     "properties_opening",
+    "properties_thread",
     "hold",
     "hold_known",
     "hold_levels",
