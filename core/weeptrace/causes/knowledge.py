@@ -206,7 +206,14 @@ def _finding(id: str, entry: Mapping[str, Any]) -> Finding:
 
 
 def cumulative(spread: Any) -> tuple[float, ...]:
-    """Chances of each value as chances of not more than it; the last is 1."""
+    """Chances of each value as chances of not more than it; the last is 1.
+
+    ``F_k = p_1 + ... + p_k`` of the chances ``spread``. Valid for chances that add up to 1. No
+    error is raised. Source: definition.
+
+    >>> cumulative((0.5, 0.25, 0.25))
+    (0.5, 0.75, 1.0)
+    """
     out: list[float] = []
     total = 0.0
     for chance in spread:

@@ -207,7 +207,18 @@ def _named(
 
 
 def misreading(finding: Finding, misread: float) -> tuple[float, float]:
-    """``flat``, ``scale``: P(answer) = flat + scale * P(the answer is true)."""
+    """``flat``, ``scale``: P(answer) = flat + scale * P(the answer is true).
+
+    ``flat = m / (k - 1)``, ``scale = 1 - m - flat``: m ``misread``, the chance that another of the
+    k values of the ``finding`` is said, each as likely. Valid for two values or more. No error is
+    raised. Source: own choice; a uniform error.
+
+    >>> from weeptrace.causes import from_bundle
+    >>> from weeptrace.rules import limits, load
+    >>> weep = from_bundle(load().causes, limits()).findings["weep_hole"]
+    >>> len(weep.values), [round(x, 3) for x in misreading(weep, 0.02)]
+    (3, [0.01, 0.97])
+    """
     flat = misread / (len(finding.values) - 1)
     return flat, 1.0 - misread - flat
 
@@ -223,13 +234,32 @@ def _of_state(finding: Finding, evidence: Evidence) -> tuple[float, float]:
 
 
 def given_state(finding: Finding) -> tuple[dict[str, float], dict[str, float]]:
-    """Chances of each value without any cause of its own: where the state is so, and where not."""
+    """Chances of each value without any cause of its own: where the state is so, and where not.
+
+    ``P(f <= v) = background(<= v) state(<= v)`` for the ``finding``. Valid for a sign. No error is
+    raised. Source: the module's head, noisy-MAX.
+
+    >>> from weeptrace.causes import from_bundle
+    >>> from weeptrace.rules import limits, load
+    >>> so, not_so = given_state(from_bundle(load().causes, limits()).findings["weep_hole"])
+    >>> round(sum(so.values()), 9), round(sum(not_so.values()), 9), so["wet"] > not_so["wet"]
+    (1.0, 1.0, True)
+    """
     so = [a * b for a, b in zip(finding.background, finding.given_state, strict=True)]
     return values(finding, so), values(finding, finding.background)
 
 
 def values(finding: Finding, cumulative: Sequence[float]) -> dict[str, float]:
-    """Chances of each value from those of not more than it."""
+    """Chances of each value from those of not more than it.
+
+    ``p_k = F_k - F_(k-1)``, F ``cumulative``, for the values of the ``finding``. Valid for F that
+    rises to 1. No error is raised. Source: definition.
+
+    >>> from weeptrace.causes import from_bundle
+    >>> from weeptrace.rules import limits, load
+    >>> values(from_bundle(load().causes, limits()).findings["weep_hole"], (0.5, 0.75, 1.0))
+    {'dry': 0.5, 'dry_stain': 0.25, 'wet': 0.25}
+    """
     before = 0.0
     out: dict[str, float] = {}
     for value, chance in zip(finding.values, cumulative, strict=True):
@@ -291,7 +321,19 @@ def alone(
 
 
 def source_chance(knowledge: Knowledge, state: str, causes: Iterable[str]) -> float:
-    """Chance of a source in a state, given the causes, before any report."""
+    """Chance of a source in a state, given the causes, before any report.
+
+    ``w = 1 - (1 - background) prod (1 - q_c)``: q_c the link of each of ``causes`` to the ``state``
+    in ``knowledge``. Valid for causes that act by themselves. No error is raised. Source: the
+    module's head, leaky noisy-OR.
+
+    >>> from weeptrace.causes import from_bundle
+    >>> from weeptrace.rules import limits, load
+    >>> known = from_bundle(load().causes, limits())
+    >>> one = ("head_gasket_internal",)
+    >>> [round(source_chance(known, "combustion_gas", causes), 3) for causes in ((), one)]
+    [0.01, 0.802]
+    """
     known = knowledge.states[state]
     none = math.prod([1.0 - known.causes.get(cause, 0.0) for cause in causes])
     return 1.0 - (1.0 - known.background) * none

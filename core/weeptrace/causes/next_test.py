@@ -50,7 +50,18 @@ class Valued:
 
 
 def cost(test: Check, limits: Mapping[str, float]) -> float:
-    """What a test costs, all counted, s of work."""
+    """What a test costs, all counted, s of work.
+
+    ``time + consumables + risk + waiting + visit`` of the ``test``; what an hour of waiting and a
+    second visit count for is in ``limits``. Valid for any test. No error is raised. Source: own
+    choice.
+
+    >>> from weeptrace.causes import from_bundle
+    >>> from weeptrace.rules import limits, load
+    >>> tests = from_bundle(load().causes, limits()).tests.values()
+    >>> all(cost(test, limits()) >= test.time for test in tests)
+    True
+    """
     return (
         test.time
         + test.worth

@@ -48,6 +48,15 @@ def posterior(layout: Layout, odds: Mapping[str, float]) -> Posterior:
     Adding ``c`` to ``S`` multiplies the weight by ``odds_c`` and, for each term that ``c`` touches,
     by ``chance(S + c) / chance(S)``. Where no cause of ``S`` touches the term, that is what ``c``
     gains by itself, so only terms that both touch are looked at.
+
+    ``layout``: the evidence; ``odds``: of each cause before it. Valid where few causes are there at
+    once. No error is raised. Source: Bayes' rule.
+
+    Without evidence, of odds 0.1 and 0.2: sets 0.1, 0.2 and 0.02, of 0.32.
+
+    >>> found = posterior(Layout((), {"a": (), "b": ()}, 1.0), {"a": 0.1, "b": 0.2})
+    >>> round(found.causes["a"], 4), round(found.causes["b"], 4)
+    (0.375, 0.6875)
     """
     order = list(odds)
     alone = [odds[cause] * math.prod(layout.gains[cause]) for cause in order]

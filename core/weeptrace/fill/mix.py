@@ -81,6 +81,8 @@ def at_hand(
 ) -> AtHand:
     """A fluid at hand; concentrate is 1 and water 0 unless said, a premix must say its strength.
 
+    ``strength`` by volume, ``volume`` in m3. ``Refusal`` (``missing``) otherwise.
+
     >>> at_hand("premix", 0.5)
     AtHand(kind='premix', strength=0.5, volume=None)
     """

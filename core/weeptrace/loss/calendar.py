@@ -30,6 +30,8 @@ def reminder(*, uid: str, stamp: datetime, day: date, summary: str, description:
 
     Raises ``Refusal``: ``bad_uid``, ``no_offset``, ``empty``, ``out_of_range``.
 
+    Valid for years 1 to 9999. Source: RFC 5545, iCalendar.
+
     >>> text = reminder(uid="a1", stamp=datetime(2031, 5, 1, 8, 0, tzinfo=UTC),
     ...     day=date(2031, 5, 6), summary="Look at the level, cold", description="Same ground.")
     >>> "SUMMARY:Look at the level\\\\, cold" in text.split("\\r\\n")

@@ -40,6 +40,9 @@ class Lasts:
 def time_until(volume: float, flow: Estimate) -> Estimate:
     """``t = V / Q`` in s, V m3, Q m3/s; the fastest flow gives the low end.
 
+    Valid for a ``volume`` V and a flow above zero; a flow that may be zero lasts for ever at its
+    high end. No error is raised. Source: conservation of volume.
+
     350 mL at 4.7 mL/min last 74 min.
 
     >>> time_until(6.0, Estimate(2.0, 1.0, 3.0))
@@ -66,6 +69,17 @@ def lasts(
 
     Valid for volumes above zero; ``Refusal`` (``out_of_range``) otherwise. Source: limits
     ``loss.lost_circulation``, ``loss.trip_share``, ``hold.gross`` (common practice).
+    ``rate``: the loss; ``findings``: answers to ``NEVER_DRIVE``.
+
+    Half a litre at 0.6 mL/min, nothing else known:
+
+    >>> from weeptrace.finding import Estimate
+    >>> from weeptrace.loss.rate import Found, combine
+    >>> from weeptrace.rules import limits
+    >>> found = combine([Found("drops", Estimate(1e-8, 0.9e-8, 1.1e-8))], limits())
+    >>> said = lasts(found, limits(), reserve=0.5e-3)
+    >>> round(said.to_low.value / 3600.0, 1), said.decision
+    (13.9, 'not_judged')
     """
     for name, value in (("reserve", reserve), ("capacity", capacity), ("trip", trip)):
         if value is not None and value <= 0.0:

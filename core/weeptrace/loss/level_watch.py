@@ -49,6 +49,9 @@ class Watch:
 def half_width(value: float, low: float | None, high: float | None, usual: float) -> float:
     """Half of a 95 % interval, its wider side; ``usual`` where none is given.
 
+    ``max(v - l, h - v)``: v ``value``, l ``low``, h ``high``, all in one unit. Valid for l <= v <=
+    h. No error is raised. Source: own choice, the safe side.
+
     >>> half_width(5.0, 4.0, 5.5, 2.0), half_width(5.0, None, None, 2.0)
     (1.0, 2.0)
     """
@@ -82,6 +85,15 @@ def watch(
     sum square: ``sqrt(2) A x 2 mm`` for two looks, ``dh x`` that of the area, and beta Vl times
     5 K where no temperatures were taken. ``loss = V / distance``, m3/m. Right after a fill, up to
     ``level.air_after_*`` of the fall may be air that left: the low end goes down by it.
+
+    Parameters
+    ----------
+    level_change, level_half: dh and the half-width of one look, m.
+    area, area_half: A and its half-width, m2.
+    distance: driven between the looks, m.
+    temperature_before, temperature_after, temperature_half: K, and the half-width of one.
+    liquid_volume: Vl. topped_up: between the looks, m3.
+    filled: how, if just before the first look. owner_rate: what the owner adds, m3/m.
 
     Verdict: a leak is claimed where the one-sided 95 % lower limit is above zero, with the classes
     ``hold.tight``, ``hold.seeping``, ``hold.gross``; tight where the one-sided 95 % upper limit is

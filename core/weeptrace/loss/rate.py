@@ -54,6 +54,9 @@ def _around(value: float, half: float) -> Estimate:
 def scaled(estimate: Estimate, factor: float) -> Estimate:
     """An estimate and its interval times a factor above zero.
 
+    ``Q' = k Q``, k ``factor``. Valid for a factor above zero. No error is raised. Source:
+    definition.
+
     >>> scaled(Estimate(2.0, 1.0, 4.0), 0.5)
     Estimate(value=1.0, low=0.5, high=2.0)
     """
@@ -86,8 +89,8 @@ def from_drops(count: float, time: float, limits: Limits) -> Estimate:
 def from_catch(mass: float, time: float, limits: Limits, density: float | None = None) -> Estimate:
     """Flow in m3/s from a mass in kg caught over a time in s.
 
-    ``Q = m / (rho t)``, rho in kg/m3, by default that of warm coolant. Valid for values above zero;
-    ``Refusal`` (``out_of_range``) otherwise. Source: limits ``loss.catch_*``.
+    ``Q = m / (rho t)``, rho ``density`` in kg/m3, by default that of warm coolant. Valid for values
+    above zero; ``Refusal`` (``out_of_range``) otherwise. Source: limits ``loss.catch_*``.
 
     7.1 g in 15 min are 0.45 mL/min.
 
@@ -146,6 +149,9 @@ def from_owner(per_distance: Estimate, limits: Limits, exposure: float | None = 
     ``Q = L / H``, L ``per_distance``, with the ``exposure`` H in s/m: 1500 min/1000 km unless given
     (limit ``hold.exposure`` of ``limits``; 20 h at 50 km/h and 5 h of hot soak).
 
+    Valid for a loss above zero; ``Refusal`` (``out_of_range``) otherwise. Source: definition; the
+    exposure is common practice.
+
     0.3 L/1000 km are 0.2 mL/min.
 
     >>> from weeptrace.rules import limits
@@ -171,8 +177,8 @@ def running_factor(
 
     ``(p_op / p_test)^n (mu_test / mu_hot)^(2 m - 1)``: p gauge in Pa, p_op = 0.7 rating unless
     measured as ``running_pressure``, n the leak's exponent, m = n held between 0.5 (sharp hole, no
-    viscosity in it) and 1 (fine crack, flow as 1 / mu), mu the coolant's viscosity. Wrong for a
-    leak that opens only cold or only hot.
+    viscosity in it) and 1 (fine crack, flow as 1 / mu), mu the viscosity of ``glycol`` at
+    ``mass_fraction``. Wrong for a leak that opens only cold or only hot.
 
     Valid for pressures above zero and temperatures of the viscosity tables; ``Refusal``
     (``out_of_range``) otherwise. Source: orifice and Poiseuille flow; limits ``loss.running_*``
@@ -208,6 +214,8 @@ def combine(ways: Sequence[Found], limits: Limits, exposure: float | None = None
     ``loss = Q H``, H the ``exposure`` in s/m, 1500 min/1000 km unless given. Valid for one way or
     more; ``Refusal`` (``missing``) for none.
 
+    Source: own choice; the factor of three is common practice.
+
     >>> from weeptrace.rules import limits
     >>> a = Found("drops", Estimate(1.0, 0.8, 1.2)); b = Found("catch", Estimate(3.1, 3.0, 3.2))
     >>> both = combine([a, b], limits())
@@ -231,7 +239,16 @@ def combine(ways: Sequence[Found], limits: Limits, exposure: float | None = None
 
 
 def is_gross(rate: Rate, limits: Limits) -> bool:
-    """Whether the central loss lies in the gross class."""
+    """Whether the central loss lies in the gross class.
+
+    ``L >= hold.gross``: L the middle of ``rate`` in m3/m, the class of ``limits``. Valid for any
+    rate. No error is raised. Source: ``limits`` (common practice).
+
+    >>> from weeptrace.rules import limits
+    >>> loss = Estimate(6e-9, 5e-9, 7e-9)
+    >>> is_gross(Rate(loss, loss, "gross", (), "yes", None), limits())
+    True
+    """
     return size_class(rate.per_distance.value, limits) == 3
 
 

@@ -125,6 +125,18 @@ def run(
     fine: the tolerance divided by this, for studies of the step.
 
     Refused (``times``) where the times fall. ``ArithmeticError`` where a run needs too many steps.
+
+    ``dL/dt = jug - Q / (1 + beta (T - T0))`` and the other three of the module's head. Valid for a
+    car that stands, warms or runs. Source: conservation of volume and mass.
+
+    A leak only takes out:
+
+    >>> from weeptrace.practice.describe import load
+    >>> from weeptrace.practice.state import under
+    >>> car, state, _ = under(load("larkspur_seam"), "to_neck")
+    >>> a, b = run(car, state, [60.0, 900.0])
+    >>> state.leaked < a.leaked < b.leaked
+    True
     """
     path = steady(state.temperature) if course is None else course
     balance = Balance(car, state, path, speed, capped, pump, jug, open_line)

@@ -34,6 +34,9 @@ def steady(temperature: float) -> Course:
 def drift(temperature: float, rate: float) -> Course:
     """From a temperature in K at the start, ``rate`` in K/s for a day; negative when it cools.
 
+    ``T = T0 + r t``: T0 ``temperature``, r ``rate``. Valid for a day. No error is raised. Source:
+    definition.
+
     >>> drift(300.0, -0.01).at(60.0)
     299.4
     """

@@ -73,6 +73,11 @@ def inlet(car: Car, leak: Leak) -> float:
 
     Valid as a bound: what opens under pressure may close in a vacuum. No error is raised.
     Source: ``properties.openings``.
+
+    >>> from weeptrace.practice.describe import load
+    >>> car = load("larkspur_seam")
+    >>> 0.0 < inlet(car, car.leaks[0]) < 1e-6
+    True
     """
     if leak.orifice or leak.capillary or not leak.flow_100:
         return leak.orifice
@@ -89,6 +94,13 @@ def air_through(
 
     ``area`` m2, ``capillary`` m3, ``inside`` and ``outside`` Pa abs, ``temperature`` K. Choked
     where the lower is below 0.528 of the higher pressure: see ``properties.openings``.
+
+    ``m = m_orifice + q_capillary / (R T)``. Valid for an ideal gas. No error is raised. Source: as
+    there.
+
+    >>> out, back = (air_through(1e-8, 0.0, *p, 293.15) for p in ((2e5, 1e5), (1e5, 2e5)))
+    >>> out == -back < 0.0
+    True
     """
     high, low = max(inside, outside), min(inside, outside)
     mass = 0.0
@@ -114,6 +126,15 @@ def through(
     ``area``: the ``inlet`` of the ``leak``; ``gauge`` pressure Pa; ``temperature`` K;
     ``gas_density`` kg/m3 inside the ``car``; ``wet``: liquid stands before it. Outwards the power
     law, or Torricelli and Poiseuille where it was measured; inwards, and out of a drained car, air.
+
+    ``Q = q_100 (p / 100 kPa)^n``. Valid for either sign of the pressure. No error is raised.
+    Source: as ``inlet``; ``properties.openings``.
+
+    >>> from weeptrace.practice.describe import load
+    >>> car = load("larkspur_seam")
+    >>> leak = car.leaks[0]
+    >>> through(car, leak, 0.0, 100e3, 288.15, 2.4, wet=True) == (leak.flow_100, 0.0)
+    True
     """
     if leak.closed_above is not None and temperature > leak.closed_above:
         return 0.0, 0.0

@@ -54,6 +54,8 @@ def gauge_pressure(
     Valid for any amount of gas, none included. ``Refusal`` (``no_room``) where stiff walls leave
     the liquid no room.
 
+    Source: ideal gas law, Dalton; conservation of volume.
+
     >>> round(gauge_pressure(Hoses(0.0), 100e3, 1e-3, 150.0, 0.0))
     50000
     """
@@ -86,19 +88,49 @@ def gauge_pressure(
 
 
 def liquid_volume(car: Car, state: State) -> float:
-    """Volume in m3 of the liquid now: ``L (1 + beta (T - T0))``, T0 the car's ``temperature``."""
+    """Volume in m3 of the liquid now: ``L (1 + beta (T - T0))``, T0 the car's ``temperature``.
+
+    L of the ``state`` in m3, beta the car's. Valid over a cooling system's temperatures. No error
+    is raised. Source: definition of expansion.
+
+    >>> from weeptrace.practice.describe import load
+    >>> from weeptrace.practice.state import under
+    >>> car, state, _ = under(load("larkspur_seam"), "to_neck")
+    >>> warmer = replace(state, temperature=state.temperature + 10.0)
+    >>> more = liquid_volume(car, warmer) - liquid_volume(car, state)
+    >>> round(more / state.liquid / car.expansion, 6)
+    10.0
+    """
     return state.liquid * (1.0 + car.expansion * (state.temperature - car.temperature))
 
 
 def pressure(car: Car, state: State) -> float:
-    """Gauge pressure in Pa inside the ``car`` in a ``state``: see ``gauge_pressure``."""
+    """Gauge pressure in Pa inside the ``car`` in a ``state``: see ``gauge_pressure``.
+
+    ``gauge_pressure(hoses, Pa, room + crept - liquid, m R T, pv)``. Valid and refused (``Refusal``)
+    as there. Source: as there.
+
+    >>> from weeptrace.practice.describe import load
+    >>> car, state, condition = under(load("larkspur_seam"), "to_neck")
+    >>> abs(pressure(car, state) - condition.pressure) < 1e-3
+    True
+    """
     free = state.room + state.crept - liquid_volume(car, state)
     gas = state.air * GAS_CONSTANT * state.temperature
     return gauge_pressure(car.hoses, car.atmosphere, free, gas, state.vapour)
 
 
 def gas_volume(car: Car, state: State) -> float:
-    """Volume in m3 of the gas now: what walls and hoses enclose, less the liquid."""
+    """Volume in m3 of the gas now: what walls and hoses enclose, less the liquid.
+
+    ``Vg = room + crept + V_hoses(p) - liquid`` of the ``car`` in its ``state``. Valid and refused
+    (``Refusal``) as ``pressure``. Source: conservation of volume.
+
+    >>> from weeptrace.practice.describe import load
+    >>> car, state, condition = under(load("larkspur_seam"), "to_neck")
+    >>> abs(gas_volume(car, state) - condition.gas) < 1e-9
+    True
+    """
     walls = state.room + state.crept + car.hoses.volume(pressure(car, state))
     return walls - liquid_volume(car, state)
 
@@ -107,6 +139,12 @@ def compliance(car: Car, state: State) -> float:
     """Volume for a change of pressure, m3/Pa: ``C = dV_hoses/dp + Vg/(p + Pa - pv)``.
 
     Valid for quick changes. Source: the volume balance, differentiated at constant temperature.
+    Refused (``Refusal``) as ``pressure``.
+
+    >>> from weeptrace.practice.describe import load
+    >>> car, state, _ = under(load("larkspur_seam"), "to_neck")
+    >>> compliance(car, state) > car.hoses.compliance
+    True
     """
     now = pressure(car, state)
     return car.hoses.slope(now) + gas_volume(car, state) / (now + car.atmosphere - state.vapour)
@@ -128,6 +166,12 @@ def charged(
     (``out_of_range``) below the vapour pressure.
 
     Valid for an ideal gas. Source: ideal gas law.
+
+    >>> from weeptrace.practice.describe import load
+    >>> car = load("larkspur_seam")
+    >>> state = charged(car, 6e-3, 1e-3, 50e3)
+    >>> round(pressure(car, state)), round(1e3 * gas_volume(car, state), 6)
+    (50000, 1.0)
     """
     now = car.temperature if temperature is None else temperature
     wet = car.vapour(now) if vapour is None else vapour

@@ -26,6 +26,16 @@ def pull_down(
 
     The end is set by the pump's lowest pressure, or by the coolant that boils, or by the air that
     comes in at leaks and at an ``open_line`` of that many m2. See ``balance.run``.
+
+    ``dm/dt = -rho S (1 - p_lowest / p) + leaks``. Valid for a closed system; errors as there.
+    Source: as there; ``ArithmeticError`` and ``Refusal`` as there.
+
+    >>> from weeptrace.practice.describe import load
+    >>> from weeptrace.practice.state import under
+    >>> car, state, _ = under(load("larkspur_vacuum"), "drained")
+    >>> after = pull_down(car, state, VacuumPump(0.5e-3, 8e3), [300.0])[0]
+    >>> pressure(car, after) < -65e3
+    True
     """
     return run(car, state, times, pump=pump, open_line=open_line)
 
@@ -46,6 +56,17 @@ def fill(car: Car, state: State, jug: Jug, every: float = 2.0) -> Filling:
     Air in the jug's line goes in first. Liquid follows as ``flow.Jug`` says, into a ``car`` whose
     hoses come round again; a jug that runs dry lets air in. The strength is the mix of what was in
     ``state`` and what came.
+
+    ``dL/dt = A v``. Valid for one jug; errors (``ArithmeticError``) as ``balance.run``. Source:
+    Torricelli; conservation of volume.
+
+    >>> from weeptrace.practice.describe import load
+    >>> from weeptrace.practice.state import under
+    >>> car, state, _ = under(load("larkspur_vacuum"), "drained")
+    >>> empty = pull_down(car, state, VacuumPump(0.5e-3, 8e3), [300.0])[0]
+    >>> found = fill(car, empty, Jug(7e-3))
+    >>> found.ran_dry, abs(pressure(car, found.states[-1])) < 100.0
+    (False, True)
     """
     extra = car.atmosphere * jug.line / (GAS_CONSTANT * state.temperature)
     now = replace(state, air=state.air + extra)

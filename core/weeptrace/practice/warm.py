@@ -40,6 +40,12 @@ def opening(engine: Engine, temperature: float) -> float:
 
     ``engine`` has both in K; ``temperature`` of the coolant in K. Valid for a wax element without
     hysteresis (own choice).
+    ``s = (T - T_opens) / (T_full - T_opens)``. No error is raised. Source: own choice.
+
+    >>> from weeptrace.practice.describe import load
+    >>> engine = load("fjell_heater").engine
+    >>> [opening(engine, t) for t in (engine.opens, (engine.opens + engine.full_open) / 2.0, 400.0)]
+    [0.0, 0.5, 1.0]
     """
     share = (temperature - engine.opens) / (engine.full_open - engine.opens)
     return min(max(share, 0.0), 1.0)
@@ -51,6 +57,12 @@ def effectiveness(engine: Engine, blocked: float = 0.0) -> float:
     N ``heater_units`` of the ``engine``; ``blocked`` the share of the flow that air blocks. Valid
     for much more coolant than air. Source: effectiveness and transfer units (W. M. Kays, A. L.
     London; from memory).
+    No error is raised.
+
+    >>> from weeptrace.practice.describe import load
+    >>> engine = load("fjell_heater").engine
+    >>> effectiveness(engine, 1.0), effectiveness(engine) > effectiveness(engine, 0.5)
+    (0.0, True)
     """
     return 1.0 - math.exp(-engine.heater_units * (1.0 - blocked))
 
@@ -74,6 +86,13 @@ def warm_up(
     by its volume over ``area`` m2 when it comes up.
 
     Valid for an idling engine. Source: lumped heat balance.
+    No error is raised but ``ArithmeticError`` as ``integrate.integrate``.
+
+    >>> from weeptrace.practice.describe import load
+    >>> engine = load("fjell_heater").engine
+    >>> rows = warm_up(engine, 291.15, 291.15, [0.0, 600.0])
+    >>> rows[0].coolant, rows[1].coolant > 300.0
+    (291.15, True)
     """
     fan = False
 

@@ -113,6 +113,9 @@ class Quote:
 def total_sd(deviations: Sequence[float], correlation: float) -> float:
     """``sqrt(sum s_i^2 + 2 r sum_{i<j} s_i s_j)``, from the square of the sum.
 
+    s ``deviations`` in one unit, r ``correlation`` of each pair. Valid for r from 0 to 1. No error
+    is raised. Source: variance of a sum.
+
     >>> total_sd([3.0, 4.0], 0.0), total_sd([3.0, 4.0], 1.0)
     (5.0, 7.0)
     """

@@ -21,6 +21,9 @@ def assess(points: Sequence[Point], limits: Limits) -> Fan:
     points: rows of the log in rising time.
     limits: the ``warmup.*`` limits.
 
+    ``T = (T_1 + T_2) / 2``. Valid for rows in rising time. No error is raised. Source: own choice;
+    limit ``warmup.coolant_uncertainty``.
+
     >>> from weeptrace.rules import limits
     >>> log = [Point(60.0 * i, 360.0 + i, fan=2 <= i < 4) for i in range(6)]
     >>> found = assess(log, limits())

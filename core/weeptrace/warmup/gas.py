@@ -53,6 +53,8 @@ def warming_pressure(
     zero gauge. Valid for Ch > 0 and temperatures of a cooling system; rigid walls (Ch near 0), 1 L
     above 8 L, 20 to 60 °C: 48 kPa.
 
+    No error is raised. Source: ideal gas law with the vapour's own pressure; the module's head.
+
     >>> from weeptrace.rules import limits
     >>> cold = Cold(headspace=1e-3, liquid_volume=8e-3)
     >>> 46e3 < warming_pressure(cold, 293.15, 0.0, 333.15, 1e-15, limits()) < 53e3
@@ -75,6 +77,9 @@ def model_uncertainty(
     What the model changes by for the headspace (``warmup.gas_headspace``), the temperature
     (``warmup.gas_temperature``) and hoses half as soft, root sum square. Valid as the model.
 
+    ``cold``, ``start`` K, ``first`` Pa, ``temperature`` K and ``hose`` m3/Pa as there. No error is
+    raised. Source: propagation of errors by differences.
+
     >>> from weeptrace.rules import limits
     >>> cold = Cold(headspace=1e-3, liquid_volume=8e-3)
     >>> 3e3 < model_uncertainty(cold, 293.15, 0.0, 323.15, 0.5e-9, limits()) < 6e3
@@ -94,7 +99,19 @@ def model_uncertainty(
 def gas_amount(
     cold: Cold, start: float, temperature: float, pressure: float, hose: float, limits: Limits
 ) -> float:
-    """Dry gas inside, as m3 at outside pressure and ``start``: ``(p + Pa - pv) Vg T0 / (T Pa)``."""
+    """Dry gas inside, as m3 at outside pressure and ``start``: ``(p + Pa - pv) Vg T0 / (T Pa)``.
+
+    ``cold`` the system at the start, T0 ``start`` and T ``temperature`` in K, p ``pressure`` Pa
+    gauge, ``hose`` m3/Pa. Valid above the vapour pressure. No error is raised. Source: ideal gas
+    law.
+
+    A litre at the start, dry but for 1.8 kPa of vapour, is 0.98 L of gas:
+
+    >>> from weeptrace.rules import limits
+    >>> cold = Cold(headspace=1e-3, liquid_volume=8e-3)
+    >>> round(1e3 * gas_amount(cold, 293.15, 293.15, 0.0, 0.5e-9, limits()), 2)
+    0.98
+    """
     dry, gas = _state(cold, start, temperature, limits)
     inside = (pressure + dry) * (gas + hose * pressure)
     return inside * start / (temperature * cold.atmosphere)
@@ -113,6 +130,20 @@ def assess(points: Sequence[Point], ambient: float, cold: Cold, limits: Limits) 
     ambient: K.
     cold: the closed system at the start.
     limits: the ``warmup.*`` and ``hold.*`` limits.
+
+    ``q = d/dt[(p + Pa - pv) Vg T0 / (T Pa)]``. Valid for a log from a cold start; ``Refusal``
+    (``out_of_range``) for a volume that is not above zero. Source: the module's head; ``limits``.
+
+    As much pressure as warming makes, and no more:
+
+    >>> from weeptrace.rules import limits
+    >>> cold = Cold(headspace=1e-3, liquid_volume=8e-3)
+    >>> hose = limits()["hold.hose_compliance"]
+    >>> warm = [290.0 + 2.0 * i for i in range(15)]
+    >>> log = [Point(60.0 * i, t, pressure=warming_pressure(cold, 290.0, 0.0, t, hose, limits()))
+    ...     for i, t in enumerate(warm)]
+    >>> assess(log, 290.0, cold, limits()).sign
+    'no'
     """
     for name, volume in (("headspace", cold.headspace), ("liquid_volume", cold.liquid_volume)):
         if volume is not None and volume <= 0.0:

@@ -12,8 +12,8 @@ from weeptrace.warmup.data import Heater, Limits, PipeFlow, Point, Sign
 def effectiveness(vent: float, coolant: float, ambient: float) -> float:
     """``e = (T_vent - T_ambient) / (T_coolant - T_ambient)``, temperatures in K.
 
-    Low blower, full hot, no recirculation. Valid for coolant above ambient; division by zero
-    otherwise. Source: definition of a heat exchanger's effectiveness on the air side.
+    Low blower, full hot, no recirculation. Valid for coolant above ambient; ``ZeroDivisionError``
+    where they are equal. Source: definition of a heat exchanger's effectiveness on the air side.
 
     >>> round(effectiveness(62.0, 88.0, 18.0), 2)
     0.63
@@ -36,6 +36,15 @@ def assess(points: Sequence[Point], ambient: float, limits: Limits) -> Heater:
     points: rows of the log in rising time.
     ambient: air drawn in, K.
     limits: the ``warmup.*`` limits.
+
+    Valid for rows in rising time. No error is raised. Source: propagation of errors; ``limits``
+    ``warmup.*`` (common practice).
+
+    >>> from weeptrace.rules import limits
+    >>> log = [Point(60.0 * i, 361.15, vent=335.15) for i in range(6)]
+    >>> found = assess(log, 291.15, limits())
+    >>> found.heat, round(found.effectiveness.value, 2), found.falling
+    ('good', 0.63, 'no')
     """
     rows = _hot(points, ambient, limits)
     drop = pipe_drop(points, limits)
@@ -103,6 +112,15 @@ def suddenly_cold(points: Sequence[Point], ambient: float, limits: Limits) -> fl
 
     That is: the effectiveness fell by ``sudden_fall`` or more from a reading at most
     ``sudden_time`` earlier. ``None`` where that was not seen.
+
+    ``e(t_1) - e(t_2)``, e ``effectiveness`` of the ``points`` against ``ambient`` K; both from the
+    ``warmup`` part of ``limits``. Valid for rows in rising time. No error is raised. Source: own
+    choice.
+
+    >>> from weeptrace.rules import limits
+    >>> log = [Point(60.0 * i, 361.15, vent=335.15 if i < 3 else 305.15) for i in range(5)]
+    >>> suddenly_cold(log, 291.15, limits())
+    180.0
     """
     rows = _hot(points, ambient, limits)
     shares = [(time, effectiveness(vent, coolant, ambient)) for time, coolant, vent in rows]

@@ -117,6 +117,9 @@ def time_to_thermostat(
 
     See ``time_to``. The high end is infinity where the slowest engine would never get there.
 
+    Valid as ``time_to``; ``Refusal`` (``out_of_range``) as there. Source: as ``time_to``; the usual
+    rates are common practice.
+
     >>> from weeptrace.rules import limits
     >>> brisk = time_to_thermostat(coolant=293.15, ambient=293.15, opening=363.15, brisk=True,
     ...     limits=limits())

@@ -37,6 +37,13 @@ def assess(points: Sequence[Point], opening: float | None, limits: Limits) -> Th
     - ``not_seen``: none of these; the reason says why. ``not_measured``: no inlet temperatures.
 
     Source: the ``warmup.*`` limits (common practice) and ``hinge.find``.
+    Valid for rows in rising time. No error is raised.
+
+    >>> from weeptrace.rules import limits
+    >>> log = [Point(60.0 * i, 290.0 + 5.0 * i, 290.0 + 12.0 * max(i - 12, 0)) for i in range(18)]
+    >>> found = assess(log, None, limits())
+    >>> found.signature, round(found.temperature.value)
+    ('opens', 350)
     """
     rows = [(p.time, p.coolant, p.radiator_inlet) for p in points if p.radiator_inlet is not None]
     if not rows:
