@@ -8,8 +8,13 @@ from pathlib import Path
 import pytest
 
 import weeptrace.properties
+from tests.properties import producer
 from weeptrace.properties import air, boiling, density, water
-from weeptrace.properties.fraction import mass_from_volume, volume_from_mass
+from weeptrace.properties.fraction import (
+    mass_from_volume,
+    mole_share_of_water,
+    volume_from_mass,
+)
 from weeptrace.properties.readings import strength_from_index
 from weeptrace.properties.refraction import refractive_index
 from weeptrace.rules import limits
@@ -38,16 +43,24 @@ def test_boiling_rises_by_less_for_each_further_psi(psi: int, ours: str, second:
     printed(second)
 
 
-def test_a_glycols_own_vapour_lowers_the_boiling_point() -> None:
-    place = air.pressure(2000.0) + 140e3
-    w = mass_from_volume("ethylene", 0.5)
-    ours = boiling.boiling_point("ethylene", w, place) - 273.15
-    share = (1.0 - w) / 18.015 / ((1.0 - w) / 18.015 + w / 62.07)  # moles of water in a mole
-    alone = water.saturation_temperature(place / share) - 273.15
-    assert f"{ours:.1f}" == "132.1"
-    assert f"{alone:.1f}" == "132.4"
-    printed("132.1 °C")
-    printed("132.4 °C")
+@pytest.mark.parametrize(
+    ("altitude", "cap", "common", "ours", "second"),
+    [
+        (0.0, 103e3, "130.0", "129.67", "129.67"),
+        (2000.0, 103e3, "126.3", "125.96", "125.97"),
+        (2000.0, 140e3, "132.4", "132.07", "132.07"),
+    ],
+)
+def test_a_glycols_own_vapour_lowers_the_boiling_point(
+    altitude: float, cap: float, common: str, ours: str, second: str
+) -> None:
+    place, w = air.pressure(altitude) + cap, mass_from_volume("ethylene", 0.5)
+    alone = water.saturation_temperature(place / mole_share_of_water("ethylene", w)) - 273.15
+    assert f"{alone:.1f}" == common
+    assert f"{boiling.boiling_point('ethylene', w, place) - 273.15:.2f}" == ours
+    assert f"{producer.boiling(w, place / 1e3):.2f}" == second
+    for figure in (common, ours, second):
+        printed(figure)
 
 
 def test_inhibited_coolant_expands_less_when_cold_than_pure_glycol() -> None:
