@@ -26,6 +26,9 @@ from weeptrace.practice.state import State, compliance, gas_volume, pressure, un
 from weeptrace.practice.vacuum import Filling, fill, pull_down
 from weeptrace.practice.warm import Pocket, course_of, warm_up
 from weeptrace.quantity import to_si
+from weeptrace.rules import limits
+from weeptrace.warmup.assess import assess
+from weeptrace.warmup.data import Point
 
 ML = 1e-6
 LITRE = 1e-3
@@ -222,6 +225,21 @@ def test_a_warm_up_shows_thermostat_fan_heater_and_air() -> None:
     assert edges[:2] == [(False, True), (True, False)]
     # Air in the heater: lukewarm at a hot engine.
     assert 0.28 < (rows[-1].vent - 291.15) / (rows[-1].coolant - 291.15) < 0.31
+
+
+@pytest.mark.parametrize(("blocked", "heat", "air"), [(0.0, "good", "no"), (0.65, "weak", "yes")])
+def test_hot_air_at_the_vents_is_the_sign_of_a_bled_heater(
+    blocked: float, heat: str, air: str
+) -> None:
+    # Common practice: hot at the vents once the engine is at its operating temperature.
+    engine = load("fjell_heater").engine
+    assert engine is not None
+    minutes = [60.0 * k for k in range(61)]
+    rows = warm_up(engine, 291.15, 291.15, minutes, blocked=blocked)
+    log = [Point(row.time, row.coolant, row.radiator, row.vent, row.fan) for row in rows]
+    found = assess(log, 291.15, limits())
+    assert (found.heater.heat, found.air_sign) == (heat, air)
+    assert (rows[-1].vent - ZERO > 55.0) == (heat == "good")
 
 
 @pytest.mark.parametrize(

@@ -111,6 +111,9 @@ def course(log: Sequence[tuple[float, float]], ambient: float | None, limits: Li
     A log that agrees with an engine at rest is weighed against that; one that does not is fitted by
     a line, or by a parabola from five temperatures on.
 
+    ``T = T0 + s t + b t^2``. Valid within the log; no error is raised. Source: least squares, own
+    choice of the weights.
+
     >>> from weeptrace.rules import limits
     >>> warm = course([(0.0, 328.0), (900.0, 319.0)], 294.0, limits())
     >>> warm.logged, round(warm.slope * 60, 2), round(warm.at(450.0), 1)
