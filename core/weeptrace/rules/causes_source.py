@@ -1,17 +1,50 @@
 """The knowledge of causes: from TOML files to one checked JSON object.
 
-Refused: an unknown key or name, a link without a reason, chances that are no chances, a test that
-nothing is learnt from, a finding that no test gives, a cause that nothing shows, a missing word.
+Refused: an unknown key or name, a link without a reason, chances that are no chances, a hazard
+outside its gates, a test that nothing is learnt from, a finding that no test gives, a cause that
+nothing shows, a missing word.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, Final
 
-from weeptrace.rules.causes_entries import Entries, Table
-from weeptrace.rules.source import Source
+from weeptrace.rules.causes_entries import KINDS, Table
+from weeptrace.rules.causes_findings import Findings
+from weeptrace.rules.model import LONGEST
+from weeptrace.rules.shape import Shape, check, is_kind
+from weeptrace.rules.source import Source, instead
+from weeptrace.rules.words import flat
 
+_FILE: Final = Shape(
+    {}, {**dict.fromkeys(KINDS, "table"), "conflict": "tables", "block": "tables", "words": "table"}
+)
+_QUIET: Final[Table] = {
+    "waits": 0, "worth": 0, "risk": 0, "tools": [], "consumables": [], "hazards": [], "gates": [],
+    "runs": False, "drives": False, "cranks": False, "teardown": False, "visit": False,
+    "fitted": None, "interview": False,
+}  # fmt: skip
+_TEST: Final = Shape(
+    {"minutes": "number"},
+    {
+        **dict.fromkeys(("waits", "worth", "risk"), "number"),
+        **dict.fromkeys(("tools", "consumables", "hazards", "gates"), "words"),
+        **dict.fromkeys(("runs", "drives", "cranks", "teardown", "visit", "interview"), "flag"),
+        "fitted": "text",
+    },
+)
+_CONFLICT: Final = Shape({"a": "text", "b": "text", "why": "text"})
+_BLOCK: Final = Shape({"when": "words", "stops": "words", "caution": "text", "why": "text"})
+_CAUTION: Final = Shape({"when": "words"})
+_WORDS: Final = Shape(
+    dict.fromkeys(("cause", "test", "question", "caution", "place", "value"), "table")
+)
+# Which words each kind needs, by its ids.
+_WORDED: Final = {"cause": "cause", "test": "test", "question": "finding", "caution": "caution"}
 _STOPS: Final = ("runs", "drives", "cranks")
+# The tops of the two scales; neither end belongs to one.
+_TOP: Final = {"chance": 1.0, "shift": 100.0}
 
 
 def knowledge(source: Source) -> Table:
@@ -19,155 +52,197 @@ def knowledge(source: Source) -> Table:
     return _Reader(source).read()
 
 
-class _Reader(Entries):
+class _Reader(Findings):
     """One pass over the files: merge, check each entry, then the names between them."""
+
+    def __init__(self, source: Source) -> None:
+        super().__init__(source)
+        self.lists: dict[str, list[tuple[str, str, Table]]] = {"conflict": [], "block": []}
+        self.words: Table = {}
+        self.words_file = ""
 
     def read(self) -> Table:
         """All files merged, checked, and made into what the engine reads."""
-        for path in sorted((self.source.folder / "causes").glob("*.toml")):
-            self._merge(path.name, self.source.read(f"causes/{path.name}"))
-        for scale, top in (("chance", 1.0), ("shift", 100.0)):
-            for word, value in self.of[scale].items():
-                if not isinstance(value, float) or not 0.0 < value < top:
-                    self.fault(scale, word, f"is {value}; between 0 and {top:g}, both left out")
+        for file in self.source.files("causes"):
+            self._merge(file, self.source.read(file))
+        self._scales()
+        of = self.of
         made = {
-            "causes": {id: self.cause(id, each) for id, each in self.of["cause"].items()},
-            "states": {id: self.state(id, each) for id, each in self.of["state"].items()},
-            "findings": {id: self.finding(id, each) for id, each in self.of["finding"].items()},
-            "tests": {id: self._test(id, each) for id, each in self.of["test"].items()},
-            "conflicts": [self._pair(index, each) for index, each in enumerate(self.pairs)],
-            "blocks": [self._block(index, each) for index, each in enumerate(self.blocks)],
-            "cautions": {id: self._caution(id, each) for id, each in self.of["caution"].items()},
+            "causes": {id: self.cause(id, each) for id, each in of["cause"].items()},
+            "states": {id: self.state(id, each) for id, each in of["state"].items()},
+            "findings": {id: self.finding(id, each) for id, each in of["finding"].items()},
+            "tests": {id: self._test(id, each) for id, each in of["test"].items()},
+            "conflicts": [self._pair(*each) for each in self.lists["conflict"]],
+            "blocks": [self._block(*each) for each in self.lists["block"]],
+            "cautions": {id: self._caution(id, each) for id, each in of["caution"].items()},
             "words": self.words,
         }
-        self._reach()
-        self._worded()
+        if not self.source.faults:  # until then, what is missing may only be misspelt
+            self._reach()
+        if not self.source.faults:
+            self._worded()
         return made
 
     def _merge(self, file: str, table: Table) -> None:
-        for kind, entries in table.items():
-            if kind == "words":
-                self.words = entries
-            elif kind in ("conflict", "block"):
-                (self.pairs if kind == "conflict" else self.blocks).extend(entries)
-                self.stands |= {(kind, str(n)): file for n in range(len(entries))}
-            elif kind not in self.of:
-                self.source.fault(f"causes/{file}", kind, f"is unknown; use {', '.join(self.of)}")
-            else:
+        for kind, raw in table.items():
+            entries = (check(self.source, file, kind, {kind: raw}, _FILE) or {}).get(kind)
+            if entries is None:
+                self.source.partial.add("causes")
+            elif kind == "words":
+                self.words = check(self.source, file, kind, entries, _WORDS) or {}
+                self.words_file = file
+            elif kind in self.lists:
+                self.lists[kind] += [(file, f"[{n}]", each) for n, each in enumerate(entries, 1)]
+            elif kind in self.of:
                 for id, entry in entries.items():
                     if id in self.of[kind]:
-                        self.fault(kind, id, f"is a duplicate id; it stands in {file} too")
-                    self.of[kind][id] = entry
-                    self.stands[kind, id] = file
+                        words = f"is a duplicate id; it stands in {self.stands[kind, id]} too"
+                        self.source.fault(file, f"{kind}.{id}", f"{words}: rename or remove one")
+                    else:
+                        self.of[kind][id], self.stands[kind, id] = entry, file
 
-    def _test(self, id: str, entry: Table) -> Table:
-        self.keys("test", id, entry)
+    def _scales(self) -> None:
+        for scale, top in _TOP.items():
+            for word, value in self.of[scale].items():
+                if not is_kind("number", value) or not 0.0 < value < top:
+                    words = f"is {value}; write a number above 0 and below {top:g}"
+                    self.fault(scale, word, words)
+
+    def _test(self, id: str, raw: Any) -> Table:
+        entry = self.whole("test", id, raw, _TEST)
+        if entry is None:
+            return {}
         for key in ("minutes", "waits", "worth", "risk"):
-            value = entry.get(key, 0)
-            if not isinstance(value, int | float) or value < 0:
-                self.fault("test", id, f"has {key} = {value}; not below 0")
-        for hazard in entry.get("hazards", ()):
-            if hazard not in self.hazards:
-                self.fault("test", id, f"names an unknown hazard “{hazard}”")
-                continue
-            for gate in self.hazards[hazard].get("gates", ()):
-                if gate not in entry.get("gates", ()):
-                    self.fault("test", id, f"has hazard “{hazard}” outside its gate “{gate}”")
-        for gate in entry.get("gates", ()):
-            if gate not in self.gates:
-                self.fault("test", id, f"names an unknown gate “{gate}”")
-        needs = {cause.get("needs") for cause in self.of["cause"].values()}
-        if "fitted" in entry and entry["fitted"] not in needs:
-            self.fault("test", id, f"is for a part that no cause names: “{entry['fitted']}”")
-        quiet = {
-            "waits": 0, "worth": 0, "risk": 0, "tools": [], "consumables": [], "hazards": [],
-            "gates": [], "runs": False, "drives": False, "cranks": False, "teardown": False,
-            "visit": False, "fitted": None, "interview": False,
-        }  # fmt: skip
-        return quiet | entry
+            if entry.get(key, 0) < 0:
+                self.fault("test", id, f"has {key} = {entry[key]}; write 0 or more")
+        made = _QUIET | entry
+        for hazard in made["hazards"]:
+            if not self.source.named("hazards", hazard):
+                words = f"names an unknown hazard “{hazard}”"
+                self.fault("test", id, f"{words}; {instead(hazard, self.source.hazards)}")
+            for gate in self.source.hazards.get(hazard, {}).get("gates", ()):
+                if gate not in made["gates"]:
+                    words = f"has the hazard “{hazard}” outside its gate “{gate}”"
+                    self.fault("test", id, f"{words}; add “{gate}” to its gates")
+        for gate in made["gates"]:
+            if not self.source.named("gates", gate):
+                words = f"names an unknown gate “{gate}”; {instead(gate, self.source.gates)}"
+                self.fault("test", id, words)
+        needs = {str(each.get("needs")) for each in self._all("cause")} - {"None"}
+        if made["fitted"] is not None and made["fitted"] not in needs:
+            words = f"is for a part that no cause needs: “{made['fitted']}”"
+            self.fault("test", id, f"{words}; {instead(made['fitted'], needs)}")
+        return made
 
-    def _pair(self, index: int, entry: Table) -> Table:
-        id = str(index)
-        self.keys("conflict", id, entry)
-        sides = {side: self.answer("conflict", id, entry.get(side, ""), True) for side in "ab"}
-        return {**sides, "why": entry.get("why", "")}
+    def _all(self, kind: str) -> Iterable[Table]:
+        return [each for each in self.of[kind].values() if isinstance(each, dict)]
 
-    def _block(self, index: int, entry: Table) -> Table:
-        id = str(index)
-        self.keys("block", id, entry)
-        for what in entry.get("stops", ()):
+    def _pair(self, file: str, id: str, raw: Any) -> Table:
+        self.stands["conflict", id] = file
+        entry = self.whole("conflict", id, raw, _CONFLICT)
+        if entry is None:
+            return {}
+        sides = {
+            side: self.answer("conflict", id, entry[side], any_place=True) for side in ("a", "b")
+        }
+        return {**sides, "why": entry["why"]}
+
+    def _block(self, file: str, id: str, raw: Any) -> Table:
+        self.stands["block", id] = file
+        entry = self.whole("block", id, raw, _BLOCK)
+        if entry is None:
+            return {}
+        for what in entry["stops"]:
             if what not in _STOPS:
-                self.fault("block", id, f"stops “{what}”; use {', '.join(_STOPS)}")
-        if entry.get("caution") not in self.of["caution"]:
-            self.fault("block", id, f"names an unknown caution “{entry.get('caution')}”")
-        return entry | {"when": [self.answer("block", id, each) for each in entry.get("when", ())]}
+                self.fault("block", id, f"stops “{what}”; {instead(what, _STOPS)}")
+        self.names("block", id, "caution", [entry["caution"]])
+        return entry | {"when": [self.answer("block", id, each) for each in entry["when"]]}
 
-    def _caution(self, id: str, entry: Table) -> list[list[str]]:
-        self.keys("caution", id, entry)
-        out: list[list[str]] = []
-        known: dict[str, set[str]] = {
+    def _caution(self, id: str, raw: Any) -> list[list[str]]:
+        entry = self.whole("caution", id, raw, _CAUTION)
+        needs = {str(each.get("needs")) for each in self._all("cause")} - {"None"}
+        known = {
             "cause": set(self.of["cause"]),
             "test": set(self.of["test"]),
-            "hazard": set(self.hazards),
+            "hazard": set(self.source.hazards),
             "leading": {"leaks"},
-            "feature": {str(each.get("needs")) for each in self.of["cause"].values()}
-            | {"high_voltage"},
+            "feature": needs | {"high_voltage"},
         }
-        for when in entry.get("when", ()):
+        out: list[list[str]] = []
+        for when in entry["when"] if entry else ():
             kind, _, name = when.partition(":")
             if when == "always":
                 out.append(["always", ""])
             elif "=" in when:
                 out.append(["answer", *self.answer("caution", id, when)])
-            elif kind not in known or name not in known[kind]:
-                self.fault("caution", id, f"has an unknown condition “{when}”")
+            elif kind not in known:
+                words = f"has an unknown condition “{when}”"
+                mend = 'write "always", "finding=value", or one of these with a colon and a name'
+                self.fault("caution", id, f"{words}; {mend}: {', '.join(known)}")
+            elif name not in known[kind]:
+                words = f"names an unknown {kind} “{name}”; {instead(name, known[kind])}"
+                self.fault("caution", id, words)
             else:
                 out.append([kind, name])
         return out
 
     def _reach(self) -> None:
-        """Every test teaches something, every state shows, every cause is linked."""
-        findings = self.of["finding"].values()
-        taught = {test for each in findings for test in each.get("tests", ())}
+        """Every test teaches something, every state shows, every cause is linked and provable."""
+        findings = self.of["finding"]
+        taught = {test for each in findings.values() for test in each["tests"]}
         for test in self.of["test"]:
             if test not in taught:
-                self.fault("test", test, "is unreachable: no finding comes from it")
-        shown: set[Any] = {each.get("state") for each in findings}
-        for each in findings:
-            named = each.get("places", {})
-            shown |= set(named.values()) if isinstance(named, dict) else set()
-        if any(each.get("places") == "all" for each in findings):
-            shown |= {f"at_{place}" for place in self.all_places()}
+                words = "is unreachable: no finding comes from it"
+                self.fault("test", test, f"{words}; add it to the `tests` of one, or remove it")
+        shown = {each.get("state") for each in findings.values()}
+        for each in findings.values():
+            places = each.get("places", {})
+            every = {f"at_{place}" for place in self.all_places()}
+            shown |= every if places == "all" else set(places.values())
         for state in self.of["state"]:
             if state not in shown:
-                self.fault("state", state, "is unreachable: no finding shows it")
-        entries = [*self.of["state"].values(), *findings]
-        linked = {
-            cause
-            for entry in entries
-            for link in entry.get("from", ())
-            for cause in link.get("causes", ())
-        }
-        for cause in self.of["cause"]:
+                words = "is unreachable: no finding shows it"
+                self.fault("state", state, f"{words}; add a finding with this state, or remove it")
+        links = [
+            link for each in (*self._all("state"), *self._all("finding"))
+            for link in each.get("from", ())
+        ]  # fmt: skip
+        linked = {cause for link in links for cause in link["causes"]}
+        for cause, entry in self.of["cause"].items():
             if cause not in linked:
-                self.fault("cause", cause, "is unreachable: no state and no finding links to it")
+                words = "is unreachable: no state and no finding links to it"
+                self.fault("cause", cause, f"{words}; add a link, or remove it")
+            tests = {
+                test for answer in entry["proven_by"]
+                for test in findings[answer.partition("=")[0]]["tests"]
+            }  # fmt: skip
+            if tests.isdisjoint(entry["proof"]):
+                words = "is proven by no answer of its proof tests"
+                self.fault("cause", cause, f"{words}; add an answer, or a test to `proof`")
 
     def _worded(self) -> None:
-        """Every id has its words."""
-        of = self.of
-        for key, kind in (
-            ("cause", "cause"),
-            ("test", "test"),
-            ("question", "finding"),
-            ("caution", "caution"),
-        ):
-            for id in of[kind]:
-                if id not in self.words.get(key, {}):
-                    self.fault(kind, id, f"has no words: words.{key}.{id} is missing")
-        for id, entry in of["finding"].items():
-            for value in entry.get("values", ()):
-                if value not in self.words.get("value", {}).get(id, {}):
-                    self.fault("finding", id, f"has no words: words.value.{id}.{value} is missing")
-        for place in self.all_places():
-            if place not in self.words.get("place", {}):
-                self.fault("state", f"at_{place}", f"has no words: words.place.{place} is missing")
+        """Every id has its words, no words are left over, and all fit a phone."""
+        told = dict(flat(self.words))
+        needed = {
+            f"{table}.{id}": (kind, id) for table, kind in _WORDED.items() for id in self.of[kind]
+        }
+        needed |= {f"place.{place}": ("state", f"at_{place}") for place in self.all_places()}
+        may = set()
+        for id, entry in self.of["finding"].items():
+            values = self.values(entry)
+            may |= {f"value.{id}.{value}" for value in values} | {f"place.{values[0]}"}
+            needed |= {
+                f"value.{id}.{value}": ("finding", id)
+                for value in values
+                if f"place.{value}" not in told
+            }
+        for key, (kind, id) in needed.items():
+            if key not in told:
+                self.fault(kind, id, f"has no words; add words.{key}")
+        for key, text in told.items():
+            if key not in needed and key not in may:
+                words = "belongs to nothing in this knowledge; rename or remove it"
+                self.source.fault(self.words_file, f"words.{key}", words)
+            elif not is_kind("text", text) or len(text) > LONGEST:
+                words = f"is no text of at most {LONGEST} signs; write it so"
+                self.source.fault(self.words_file, f"words.{key}", words)

@@ -29,6 +29,10 @@ _ADD: Final = {
     "rule": 'add rule = "hard" (no way past it) or rule = "override" (a person, with a reason)',
     "comes": 'add comes = "off", "disconnected", "plugged" or "marked"',
     "for": 'add for = ["…"], the repairs it belongs to',
+    "why": 'add why = "…", the reason in one sentence',
+    "causes": 'add causes = ["…"], the causes that it speaks for',
+    "tests": 'add tests = ["…"], the tests that it comes from',
+    "values": 'add values = ["…", "…"], the quiet one first',
     "options": 'add options = ["…", "…"]',
 }
 

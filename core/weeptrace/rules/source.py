@@ -16,6 +16,7 @@ COMPUTED: Final = (
 )  # fmt: skip
 
 _HEADER: Final = re.compile(r"\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?")
+_ITEM: Final = re.compile(r"(.+)\[(\d+)\]")
 _KEY: Final = re.compile(r'\s*"?([\w.-]+)"?\s*=\s*(.*)')
 _FEW: Final = 12
 
@@ -111,19 +112,34 @@ class Source:
             lines = (self.folder / file).read_text("utf-8").splitlines()
         except (OSError, UnicodeDecodeError):
             return None
-        stem, header = Path(file).stem, ""
-        for number, line in enumerate(lines, 1):
-            if found := _HEADER.fullmatch(line):
-                header = found[1].replace('"', "")
-                if entry in (header, f"{stem}.{header}"):
-                    return number
-            elif found := _KEY.match(line):
-                full = f"{header}.{found[1]}" if header else found[1]
-                if entry in (full, f"{stem}.{full}"):
-                    return number
-                if found[1] == "id" and found[2].startswith(f'"{entry}"'):
-                    return number
-        return None
+        part = _ITEM.fullmatch(entry)
+        if part is None:
+            return _found(lines, Path(file).stem, entry)
+        header = f"[[{part[1]}]]"
+        starts = [number for number, line in enumerate(lines, 1) if line.strip() == header]
+        if starts:
+            return starts[int(part[2]) - 1]
+        first = _found(lines, Path(file).stem, part[1])
+        if first is None:
+            return None
+        at = first + int(part[2])
+        return at if at <= len(lines) and lines[at - 1].lstrip().startswith("{") else first
+
+
+def _found(lines: list[str], stem: str, entry: str) -> int | None:
+    header = ""
+    for number, line in enumerate(lines, 1):
+        if found := _HEADER.fullmatch(line):
+            header = found[1].replace('"', "")
+            if entry in (header, f"{stem}.{header}"):
+                return number
+        elif found := _KEY.match(line):
+            full = f"{header}.{found[1]}" if header else found[1]
+            if entry in (full, f"{stem}.{full}"):
+                return number
+            if found[1] == "id" and found[2].startswith(f'"{entry}"'):
+                return number
+    return None
 
 
 def instead(word: object, known: Iterable[str]) -> str:

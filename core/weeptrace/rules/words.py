@@ -18,18 +18,18 @@ _KEYED: Final = ("yes", "photo")
 
 def texts(source: Source) -> dict[str, Any]:
     """Every text by its full id."""
-    made = dict(_flat(source.read(FILE)))
+    made = dict(flat(source.read(FILE)))
     if "text" in source.partial:
         source.partial.add("texts")
     return made
 
 
-def _flat(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, Any]]:
+def flat(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, Any]]:
     """``{"a": {"b": "x"}}`` as ``("a.b", "x")``."""
     for key, value in table.items():
         name = f"{before}.{key}" if before else key
         if isinstance(value, dict):
-            yield from _flat(value, name)
+            yield from flat(value, name)
         else:
             yield name, value
 
