@@ -128,7 +128,8 @@ class Entries:
         if not isinstance(entry, dict):
             return []
         if entry.get("kind") != "places":
-            return [each for each in entry.get("values", ()) if is_kind("text", each)]
+            values = entry.get("values", [])
+            return values if is_kind("words", values) else []
         named = entry.get("places", {})
         places = list(named) if isinstance(named, dict) else self.all_places()
         return [entry.get("none", "none"), *(["any"] if any_place else []), *places]

@@ -99,6 +99,8 @@ class Findings(Entries):
         made: Table = {"kind": kind, "tests": entry["tests"]}
         if kind == "places":
             return made | self._places(id, entry, all_places)
+        for value in entry.get("neutral", ()):
+            self.value("finding", id, value, entry["values"])
         values = [value for value in entry["values"] if value not in entry.get("neutral", ())]
         if not values:
             self.fault("finding", id, "has no values; add values = […], the quiet one first")
@@ -153,7 +155,7 @@ class Findings(Entries):
         elif not places:
             words = 'has no places; add places = "all", or a table of place = state'
             self.fault("finding", id, words)
-        self.names("finding", id, "state", places.values())
+        self.names("finding", id, "state", map(str, places.values()))
         return {
             "values": [entry["none"], *places],
             "neutral": [],
