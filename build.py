@@ -114,7 +114,7 @@ def test(options: argparse.Namespace) -> None:
 
 
 def bench(_: argparse.Namespace) -> None:
-    """Print times to first step and to engine ready, one hold judged, and the size of dist/."""
+    """Print times to first step, to engine ready and of one answer, and the size of dist/."""
     import bench as figures
     import release
 

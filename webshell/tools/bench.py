@@ -1,4 +1,4 @@
-"""Figures of the built app: bytes, time to the first step, time of one hold judged.
+"""Figures of the built app: bytes, time to the first step, time of single questions.
 
 Times are medians of a few runs in fresh browsers on this machine, in ms; a phone is slower by a
 factor that only a phone can tell. Compare figures of one run only.
@@ -7,40 +7,25 @@ factor that only a phone can tell. Compare figures of one run only.
 from __future__ import annotations
 
 import json
-import math
 import statistics
 import subprocess
-import sys
 import time
 from pathlib import Path
-from typing import Any
 
+import asked
 import machine
 from phone import phone, served
 from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwright
-from release import CORE, FOR_THE_HOST
+from release import FOR_THE_HOST
 from steps import files_of, step
 
 RUNS = 5
 PORT = 8137
-READINGS = 60
 GROUPS = {"runtime": "runtime/", "app": ""}  # first match counts
 
 MARKS = """() => Object.fromEntries([
   ...performance.getEntriesByType("paint"), ...performance.getEntriesByType("mark"),
 ].map((entry) => [entry.name, entry.startTime]))"""
-JUDGE = """async ([payload, runs]) => {
-  const { createEngine } = await import("/engine/client.js");
-  const engine = createEngine();
-  const times = [];
-  for (let run = 0; run <= runs; run += 1) {
-    const start = performance.now();
-    const answer = await engine.ask("call", { operation: "hold.assess", payload });
-    times.push(performance.now() - start);
-    if (answer.error) throw new Error(answer.error.message);
-  }
-  return times.slice(1);  // the first one waits for the start
-}"""
 
 
 def bench(folder: Path, browser: str) -> None:
@@ -50,9 +35,9 @@ def bench(folder: Path, browser: str) -> None:
     with sync_playwright() as playwright, served(folder, PORT) as url:
         with step(f"{RUNS} first visits and {RUNS} second visits"):
             first, second = _visits(playwright, browser, url)
-        with step(f"judging a hold of {READINGS} readings"):
-            worker = _judged_in_worker(playwright, browser, url)
-            native = _judged_here()
+        with step("asking single questions"):
+            worker = asked.in_worker(playwright, browser, url)
+            native = asked.here()
     print("\nBytes that a phone fetches once          raw        gzip      brotli")
     for name, size in sizes.items():
         print(f"  {name:<32} {size['raw']:>11,} {size['gzip']:>11,} {size['brotli']:>11,}")
@@ -65,9 +50,14 @@ def bench(folder: Path, browser: str) -> None:
     ):
         print(f"  {words:<32} {_median(first, name):>9} {_median(second, name):>14}")
     print("  (first visit: the hand of this bench chooses units and presses New job at once)")
-    print(f"\nOne hold of {READINGS} readings judged (median, ms)")
-    print(f"  browser's worker {statistics.median(worker):9.1f}")
-    print(f"  CPython here     {statistics.median(native):9.1f}")
+    print("\nms of one answer (median, 95 %)       browser's worker    CPython here")
+    for title in worker:
+        print(f"  {title:<36} {_spread(worker[title])} {_spread(native[title])}")
+
+
+def _spread(times: list[float]) -> str:
+    high = sorted(times)[round(0.95 * (len(times) - 1))]
+    return f"{statistics.median(times):8.1f} {high:7.1f}"
 
 
 def _sizes(folder: Path) -> dict[str, dict[str, int]]:
@@ -121,44 +111,3 @@ def _marks(page: Page, last: str) -> dict[str, float]:
 def _median(visits: list[dict[str, float]], name: str) -> str:
     times = [visit[name] for visit in visits if name in visit]
     return f"{statistics.median(times):.0f}" if times else "not there"
-
-
-def hold_payload() -> dict[str, Any]:
-    """A hold of 30 min read twice a minute to 1 kPa: 110 kPa that decay by 10 % an hour."""
-    readings = [
-        {
-            "time": {"value": 0.5 * i, "unit": "min"},
-            "pressure": {"value": round(110 * math.exp(-0.1 * i / 120)), "unit": "kPa"},
-        }
-        for i in range(READINGS)
-    ]
-    return {
-        "kind": "pressure",
-        "medium": "coolant",
-        "readings": readings,
-        "division": {"value": 2, "unit": "kPa"},
-        "stored": {"headspace": {"value": 0.5, "unit": "L"}},
-    }
-
-
-def _judged_in_worker(playwright: Playwright, browser: str, url: str) -> list[float]:
-    with phone(playwright, browser) as context:
-        page = context.pages[0]
-        page.goto(f"{url}licences/index.txt")
-        times: list[float] = page.evaluate(JUDGE, [hold_payload(), 2 * RUNS])
-    return times
-
-
-def _judged_here() -> list[float]:
-    sys.path.insert(0, str(CORE))
-    from weeptrace import door
-
-    text = json.dumps(hold_payload())
-    times = []
-    for _ in range(2 * RUNS + 1):
-        start = time.perf_counter()
-        answer = door.call_text("hold.assess", text)
-        times.append(1000 * (time.perf_counter() - start))
-        if "error" in json.loads(answer):
-            raise ValueError(answer)
-    return times[1:]
