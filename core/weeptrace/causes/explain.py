@@ -96,19 +96,21 @@ def _strength(weight: float) -> str:
 
 
 def _why(knowledge: Knowledge, finding: Finding, value: str, cause: str, weight: float) -> str:
-    """The reason in the rules that links a cause to a finding."""
-    if cause in finding.reasons:
-        return finding.reasons[cause]
-    state = finding.places.get(value) if finding.places else finding.state
-    known = knowledge.states.get(state or "")
-    if known is None:
-        own = [s for s in finding.places.values() if cause in knowledge.states[s].causes]
-        known = knowledge.states[own[0]] if own else None
-    if known is not None and cause in known.reasons:
-        return known.reasons[cause]
-    if weight < 0.0 and finding.why:
-        return finding.why
-    return known.why if known is not None else finding.why
+    """The reason in the rules that links a cause to a finding, or that nothing links them."""
+    linked = finding.reasons.get(cause)
+    if linked is None:
+        named = finding.places.get(value) if finding.places else finding.state
+        states = [named] if named else list(finding.places.values())
+        reasons = [knowledge.states[each].reasons.get(cause) for each in states if each]
+        linked = next((each for each in reasons if each), None)
+    quiet = value == finding.values[0]
+    if linked is not None:
+        return f"It would show. {linked}" if quiet and weight < 0.0 else linked
+    if quiet and weight > 0.0:
+        return "This cause leaves no such sign, and none is there."
+    if not quiet and weight < 0.0:
+        return "This cause does not bring it about."
+    return finding.why
 
 
 def _same(

@@ -8,18 +8,28 @@ Source: Jensen, Chamberlain, Nordahl and Jensen, "Analysis in HUGIN of data conf
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final
 
 from weeptrace.causes.knowledge import Knowledge
 from weeptrace.causes.likelihood import Layout, Term, alone, term
 from weeptrace.causes.observe import Evidence
 from weeptrace.causes.posterior import Posterior
 
+_TWICE: Final = "Two answers to one question exclude each other."
+_MISFIT: Final = (
+    "No cause on the list goes well with both; one may be misread, or two faults are there."
+)
+
 
 @dataclass(frozen=True)
 class Contradiction:
-    """Findings that contradict each other; ``recheck`` is the least reliable of them."""
+    """Findings that contradict each other; ``recheck``: the one to look at again.
+
+    That is the one that most others speak against; of equal ones, the most often misread.
+    """
 
     findings: tuple[str, ...]
     recheck: str
@@ -34,29 +44,27 @@ def contradictions(
     limits: Mapping[str, float],
 ) -> tuple[Contradiction, ...]:
     """All contradictions, those named in the rules first."""
-    out = [
-        Contradiction((id,), id, "Two answers to one question exclude each other.")
-        for id in evidence.twice
+    pairs = [
+        ((a[0], b[0]), why)
+        for a, b, why in knowledge.conflicts
+        if _said(evidence, a) and _said(evidence, b)
     ]
-    for a, b, why in knowledge.conflicts:
-        if _said(evidence, a) and _said(evidence, b):
-            pair = (a[0], b[0])
-            out.append(Contradiction(pair, _weakest(evidence, pair), why))
-    named = {id for each in out for id in each.findings}
-    for id, against in misfits(knowledge, evidence, layout, found, limits).items():
-        if id not in named and against:
-            pair = (id, against)
-            if named.isdisjoint(pair):
-                out.append(
-                    Contradiction(
-                        pair,
-                        _weakest(evidence, pair),
-                        "No cause on the list goes well with both; one may be misread, or two "
-                        "faults are there.",
-                    )
-                )
-                named |= set(pair)
-    return tuple(out)
+    named = {id for pair, _ in pairs for id in pair} | set(evidence.twice)
+    for pair in misfits(knowledge, evidence, layout, found, limits).items():
+        if pair[1] and named.isdisjoint(pair):
+            pairs.append((pair, _MISFIT))
+            named |= set(pair)
+    count = Counter(id for pair, _ in pairs for id in pair)
+    twice = [Contradiction((id,), id, _TWICE) for id in evidence.twice]
+    return tuple(
+        twice
+        + [
+            Contradiction(
+                pair, max(pair, key=lambda id: (count[id], _doubt(evidence, id), id)), why
+            )
+            for pair, why in pairs
+        ]
+    )
 
 
 def _said(evidence: Evidence, answer: tuple[str, str]) -> bool:
@@ -64,11 +72,6 @@ def _said(evidence: Evidence, answer: tuple[str, str]) -> bool:
     if value == "any":
         return bool(evidence.places.get(finding))
     return evidence.said(finding, value)
-
-
-def _weakest(evidence: Evidence, findings: tuple[str, ...]) -> str:
-    """The least reliable of some findings: the one most often misread."""
-    return max(findings, key=lambda id: (_doubt(evidence, id), id))
 
 
 def _doubt(evidence: Evidence, id: str) -> float:

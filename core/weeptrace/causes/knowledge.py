@@ -12,6 +12,8 @@ from typing import Any, Final
 
 # The rules write times in minutes; inside, all is seconds.
 MINUTE: Final = 60.0
+# What a test may ask of the car, and what has been seen may forbid.
+NEEDS: Final = ("runs", "drives", "cranks", "leaves")
 
 
 @dataclass(frozen=True)
@@ -233,7 +235,7 @@ def _test(id: str, entry: Mapping[str, Any], findings: Mapping[str, Finding]) ->
         consumables=tuple(entry["consumables"]),
         hazards=tuple(entry["hazards"]),
         gates=tuple(entry["gates"]),
-        needs=frozenset(what for what in ("runs", "drives", "cranks") if entry[what]),
+        needs=frozenset(what for what in NEEDS if entry.get(what)),  # older rules know fewer
         teardown=entry["teardown"],
         visit=entry["visit"],
         fitted=entry["fitted"],

@@ -76,13 +76,13 @@ def plan(
         if each.worth and not _held_back(each, valued, tests, chances[leader], proof, limits)
     ]
     chosen: list[tuple[str, Role]] = [(each.test, "decide") for each in decide]
-    if knowledge.causes[leader].leaks and SECOND_LEAK in by:
-        _place(chosen, SECOND_LEAK, "second_leak", 2)
+    if SECOND_LEAK in by and all(id != SECOND_LEAK for id, _ in chosen):
+        at = 2 if knowledge.causes[leader].leaks else len(chosen)
+        _place(chosen, SECOND_LEAK, "second_leak", at)
     sure = proven(knowledge, evidence, leader, chances, limits)
     if not sure:
-        first = next(
-            (id for id in proof if id in by and _timely(tests[id], chances[leader], limits)), None
-        )
+        left = (id for id in proof if id in by and _still_proves(knowledge, evidence, leader, id))
+        first = next((id for id in left if _timely(tests[id], chances[leader], limits)), None)
         if first is not None:
             _place(chosen, first, "prove", 2 if tests[first].teardown else 0)
     if CLOSING in by:
@@ -104,6 +104,23 @@ def _place(chosen: list[tuple[str, Role]], test: str, role: Role, at: int) -> No
                 break
             return
     chosen.insert(min(at, len(chosen)), (test, role))
+
+
+def spent(knowledge: Knowledge, evidence: Evidence, cause: str, test: str) -> bool:
+    """Whether all that a test can prove a cause by is answered already."""
+    given = [
+        finding
+        for finding, _ in knowledge.causes[cause].proven_by
+        if finding in knowledge.tests[test].gives
+    ]
+    return bool(given) and all(finding in evidence.answers for finding in given)
+
+
+def _still_proves(knowledge: Knowledge, evidence: Evidence, cause: str, test: str) -> bool:
+    """Whether a proof is worth doing; no part comes off for one that was given already."""
+    given = any(evidence.said(*answer) for answer in knowledge.causes[cause].proven_by)
+    again = given and knowledge.tests[test].teardown
+    return not again and not spent(knowledge, evidence, cause, test)
 
 
 def _timely(test: Check, leading: float, limits: Mapping[str, float]) -> bool:
@@ -153,7 +170,9 @@ def _why(knowledge: Knowledge, role: Role, leader: str, valued: Valued) -> str:
     if role == "prove":
         return f"Ranking is no proof: this proves or clears “{cause[leader]}”."
     if role == "second_leak":
-        return "Two leaks at once are common: look for a second one before the quote."
+        if knowledge.causes[leader].leaks:
+            return "Two leaks at once are common: look for a second one before the quote."
+        return "A leak may be there as well: look for one before it is handed back."
     if role == "close":
         return "The cold level over the next days shows what no hold can."
     question = knowledge.words["question"][valued.asks[0]]
@@ -174,7 +193,8 @@ def _stop_words(
     if decide:
         return ""
     cause = knowledge.words["cause"][leader]
-    ends = "It is proven; look for a second leak." if sure else "It is not proven yet."
+    second = "a second leak" if knowledge.causes[leader].leaks else "a leak beside it"
+    ends = f"It is proven; look for {second}." if sure else "It is not proven yet."
     if not valued:
         return f"No test is left that can be done now. “{cause}” leads. {ends}"
     best = max(valued, key=lambda each: each.gain - each.cost)

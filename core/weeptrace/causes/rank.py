@@ -11,7 +11,7 @@ from weeptrace.causes.fit import Contradiction, contradictions
 from weeptrace.causes.knowledge import Knowledge
 from weeptrace.causes.likelihood import layout
 from weeptrace.causes.observe import Evidence, Observation, evidence
-from weeptrace.causes.plan import Plan, Proposal, plan, proven
+from weeptrace.causes.plan import Plan, Proposal, plan, proven, spent
 from weeptrace.causes.posterior import posterior
 from weeptrace.causes.predict import Predictor
 
@@ -101,7 +101,7 @@ def rank(
         causes,
         found.several,
         tuple(
-            Open(each.id, each.probability, _speaks(knowledge, each.id, valued))
+            Open(each.id, each.probability, _speaks(knowledge, told, each.id, valued))
             for each in causes[1:]
             if each.probability >= limits["causes.ruled_out"]
         ),
@@ -116,16 +116,15 @@ def rank(
     )
 
 
-def _speaks(knowledge: Knowledge, cause: str, valued: Sequence[next_test.Valued]) -> str | None:
+def _speaks(
+    knowledge: Knowledge, told: Evidence, cause: str, valued: Sequence[next_test.Valued]
+) -> str | None:
     """The cheapest test left that has a proof of a cause to give, or else any sign of it."""
     proof = set(knowledge.causes[cause].proof)
-    for wanted in (proof, None):
-        left = [each for each in valued if wanted is None or each.test in wanted]
-        if wanted is None:
-            left = [each for each in left if any(_shows(knowledge, f, cause) for f in each.asks)]
-        if left:
-            return min(left, key=lambda each: each.cost).test
-    return None
+    left = [e for e in valued if e.test in proof and not spent(knowledge, told, cause, e.test)]
+    if not left:
+        left = [e for e in valued if any(_shows(knowledge, id, cause) for id in e.asks)]
+    return min(left, key=lambda each: each.cost).test if left else None
 
 
 def _shows(knowledge: Knowledge, id: str, cause: str) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, Final
 
 from weeptrace.quantity import SI, parse, to_si
@@ -45,8 +46,8 @@ _DOUBT: Final = Shape(
 )
 _MEASURE: Final = Shape({"dimension": "text", "bands": "tables", "why": "text"})
 _BAND: Final = Shape({"value": "text"}, {"below": "text"})
-# A chance of error for each wrong answer: one wrong tap can't decide.
-_LEAST: Final = 1.0 / 50.0
+# No answer weighs more than this to 1: one wrong tap can't decide.
+_MOST: Final = 50
 
 
 class Findings(Entries):
@@ -117,12 +118,6 @@ class Findings(Entries):
         return made | self._sign(id, entry, values)
 
     def _sign(self, id: str, entry: Table, values: list[str]) -> Table:
-        least = _LEAST * (len(values) - 1)
-        if 0.0 < entry["misread"] < least - 1e-9:
-            words = (
-                f"has misread = {entry['misread']:g}, so that one answer weighs more than 50 to 1"
-            )
-            self.fault("finding", id, f"{words}; write {least:.2g} or more")
         state = entry.get("state")
         if state is not None:
             self.names("finding", id, "state", [state])
@@ -133,11 +128,9 @@ class Findings(Entries):
         if state is None and not entry.get("from"):
             self.fault("finding", id, "is a sign of nothing; add state, or links in `from`")
         links = self.links("finding", id, "from", entry.get("from", []), _BY_SIGN)
-        return {
+        made = {
             "state": state,
-            "given_state": self.spread("finding", id, entry["given_state"], values)
-            if "given_state" in entry
-            else [1.0, *[0.0] * (len(values) - 1)],
+            "given_state": self.spread("finding", id, entry.get("given_state", {}), values),
             "background": self.spread("finding", id, entry["background"], values),
             "from": self.by_cause(
                 "finding",
@@ -147,6 +140,18 @@ class Findings(Entries):
             ),
             "why": entry.get("why", ""),
         }
+        self._least(id, entry["misread"], made, len(values) - 1)
+        return made
+
+    def _least(self, id: str, misread: float, made: Table, wrong: int) -> None:
+        """A wrong answer, one of so many, is told often enough that no answer decides alone."""
+        spreads = [made["given_state"], *(each["chance"] for each in made["from"].values())]
+        least = (
+            wrong * max([chance for each in spreads for chance in each[1:]], default=0.0) / _MOST
+        )
+        if 0.0 < misread < least:
+            words = f"has misread = {misread:g}, so that one answer weighs more than {_MOST} to 1"
+            self.fault("finding", id, f"{words}; write {math.ceil(1000 * least) / 1000:g} or more")
 
     def _places(self, id: str, entry: Table, all_places: bool) -> Table:
         places: Table = entry.get("places", {})

@@ -17,20 +17,21 @@ from weeptrace.rules.shape import Shape, check, is_kind
 from weeptrace.rules.source import Source, instead
 from weeptrace.rules.words import flat
 
+_STOPS: Final = ("runs", "drives", "cranks", "leaves")
 _FILE: Final = Shape(
     {}, {**dict.fromkeys(KINDS, "table"), "conflict": "tables", "block": "tables", "words": "table"}
 )
 _QUIET: Final[Table] = {
     "waits": 0, "worth": 0, "risk": 0, "tools": [], "consumables": [], "hazards": [], "gates": [],
-    "runs": False, "drives": False, "cranks": False, "teardown": False, "visit": False,
-    "fitted": None, "interview": False,
+    "runs": False, "drives": False, "cranks": False, "leaves": False, "teardown": False,
+    "visit": False, "fitted": None, "interview": False,
 }  # fmt: skip
 _TEST: Final = Shape(
     {"minutes": "number"},
     {
         **dict.fromkeys(("waits", "worth", "risk"), "number"),
         **dict.fromkeys(("tools", "consumables", "hazards", "gates"), "words"),
-        **dict.fromkeys(("runs", "drives", "cranks", "teardown", "visit", "interview"), "flag"),
+        **dict.fromkeys((*_STOPS, "teardown", "visit", "interview"), "flag"),
         "fitted": "text",
     },
 )
@@ -42,7 +43,6 @@ _WORDS: Final = Shape(
 )
 # Which words each kind needs, by its ids.
 _WORDED: Final = {"cause": "cause", "test": "test", "question": "finding", "caution": "caution"}
-_STOPS: Final = ("runs", "drives", "cranks")
 # The tops of the two scales; neither end belongs to one.
 _TOP: Final = {"chance": 1.0, "shift": 100.0}
 
