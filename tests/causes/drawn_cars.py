@@ -82,7 +82,9 @@ class Car:
         """Whether the state has a source, and whether it shows."""
         if id not in self.states:
             state = self.bundle["states"][id]
-            chances = [state["from"][c]["chance"] for c in self.faults if c in state["from"]]
+            chances = [
+                state["from"][c]["chance"] for c in sorted(self.faults) if c in state["from"]
+            ]
             source = any(self.seed.random() < p for p in [state["background"], *chances])
             shows = source or self.seed.random() < state["run_down"]
             self.states[id] = (source, shows)
