@@ -17,7 +17,7 @@ from weeptrace.job.state import Job
 from weeptrace.quantity import dimension_of, from_si, to_si
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules, bundle, load, of_bundle
-from weeptrace.screen import own_rules
+from weeptrace.screen import named, own_rules
 
 Json = dict[str, Any]
 
@@ -136,8 +136,9 @@ _NOT_TYPED: Final = frozenset({"job", "practice"})
 
 def _figures(_: Json) -> Json:
     """The operations that answer from typed figures, and the units that their samples are in."""
+    rules = load()
     return {
-        "units": load().unit_sets[0]["units"],
+        "units": rules.unit_sets[0]["units"],
         "figures": [
             {
                 "name": each.name,
@@ -145,6 +146,7 @@ def _figures(_: Json) -> Json:
                 "input": each.input,
                 "output": each.output,
                 "sample": each.sample,
+                "words": named.words(rules) if each.name == named.FOR else None,
             }
             for each in door.OPERATIONS.values()
             if each.name.partition(".")[0] not in _NOT_TYPED

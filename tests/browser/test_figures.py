@@ -153,6 +153,34 @@ def test_the_mix_plan(tech: Technician) -> None:
     assert re.search(r"water\s+0 %\s+1\.77 L", said), said
 
 
+def test_causes_are_asked_and_told_in_words(tech: Technician) -> None:
+    page = look_up(tech, "Likely causes")
+    tech.sees("First choose: Finding.")
+    first = page.get_by_role("group", name="Observation 1")
+    first.get_by_label("Finding").select_option("Water-pump weep hole (mirror or borescope)?")
+    first.get_by_label(re.compile("^Water-pump weep hole")).select_option("Wet or fresh crust")
+    tech.press("Add: Observation 2")
+    second = page.get_by_role("group", name="Observation 2")
+    second.get_by_label("Finding").select_option("Cap on its own on the tester?")
+    cap = second.get_by_label("Cap on its own on the tester?")
+    cap.select_option("Does not hold at all")
+    second.get_by_label("or a figure", exact=True).fill("0.98")
+    expect(cap).to_have_value("")
+    tech.press("Add: Feature 1")
+    page.get_by_label("Feature 1").select_option("Drain plug in the radiator")
+    said = answer(tech)
+    assert re.search(r"Causes\s+water-pump shaft seal \(weep\)\s+\d\d %", said), said
+    page.get_by_text("water-pump shaft seal (weep)").first.click()
+    region = page.get_by_role("region", name="Answer")
+    expect(region).to_contain_text("Water-pump weep hole (mirror or borescope)?")
+    # No id of the core stands there, with its underscores or without them.
+    names = "|".join(id.replace("_", "[_ ]") for id in ("weep_hole_look", "pressure_test_cold"))
+    assert not re.search(names, said), said
+    # Another question takes the answer to the one before away.
+    second.get_by_label("Finding").select_option("Cooling fan(s)?")
+    expect(second.get_by_label("Cooling fan(s)?")).to_have_value("")
+
+
 def test_the_answer_is_in_the_units_that_were_chosen(tech: Technician) -> None:
     tech.press("Menu")
     tech.press("psi, °F, US quarts")

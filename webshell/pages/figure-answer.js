@@ -148,7 +148,7 @@ function grid(caption, heads, items, named) {
  *  @param {Record<string, any>} value @param {Schema | undefined} schema @param {string} caption
  *  @returns {unknown} */
 export function answer(value, schema, caption) {
-  const parts = Object.entries(value);
+  const parts = Object.entries(value).filter(([, each]) => each !== "");
   const plain = parts.filter(([, each]) => isPlain(each));
   const rest = parts.filter(([, each]) => !isPlain(each));
   return html`${plain.length
@@ -183,7 +183,7 @@ function items(value, schema, caption) {
   if (heads) return grid(caption, heads, value.map((each) => ["", each]), false);
   const named = value.map((each, i) => ({ each, said: saidOf(String(each.words ?? each.id ?? `${caption} ${i + 1}`)) }));
   if (value.length <= OPEN_ITEMS)
-    return named.map(({ each, said }) => answer(each, schema, `${caption}: ${said}`));
+    return named.map(({ each, said }) => answer(withoutWords(each), schema, `${caption}: ${said}`));
   return html`<h3 class="part">${caption}</h3>
     ${named.map(({ each, said }) => html`<details class="figure-group">
       <summary class="key second"><span>${said}</span>

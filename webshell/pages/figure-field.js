@@ -6,9 +6,9 @@ import { shape } from "../icons.js";
 import { pressed } from "../press.js";
 import { WORDS } from "../words.js";
 import { at, boundsOf, join, kindOf, partsOf } from "./figure-form.js";
-import { itemOf, labelOf, saidOf } from "./figure-words.js";
+import { itemOf, labelOf, namesOf, saidOf } from "./figure-words.js";
 
-/** @import {Form, Schema} from "./figure-form.js" */
+/** @import {Form, Schema, Words} from "./figure-form.js" */
 
 /** @typedef {object} Place One field: where it stands in the form.
  *  @property {Form} form
@@ -18,12 +18,16 @@ import { itemOf, labelOf, saidOf } from "./figure-words.js";
  *  @property {boolean} needed
  *  @property {Record<string, string>} units the user's own
  *  @property {Record<string, string>} usual the units that samples are in
+ *  @property {Words | null} words for ids
  *  @property {() => void} draw */
 
 /** So many fields of a row that may stay empty are not folded away. */
 const MOST_SPARE = 2;
 /** Letters of a choice that has room in a third of the screen. */
 const SHORT = 9;
+
+/** @param {string} path */
+const keyOf = (path) => (path.split(".").at(-1) ?? "").replace(/\[.*$/, "");
 
 /** @param {string} path */
 const idOf = (path) => `figure-${path.replace(/\W/g, "-")}`;
@@ -173,9 +177,62 @@ function unitsOf({ form, schema, path, units, usual }) {
   return first ? [first, ...names.filter((unit) => unit !== first)] : names;
 }
 
+/** One of many, by their names. @param {Place} place @param {string} at where it is kept
+ *  @param {Record<string, string>} names @param {string} said @param {() => void} [also] */
+const picked = ({ form, path, draw }, at, names, said, also = () => {}) =>
+  html`<select class="key whole" id=${idOf(path)} aria-label=${said}
+    aria-describedby="${idOf(path)}-hint ${idOf(path)}-trouble"
+    @change=${(/** @type {Event} */ event) => {
+      also();
+      form.type(at, /** @type {HTMLSelectElement} */ (event.target).value);
+      draw();
+    }}>
+    <option value="" .selected=${live(!(form.text(at) in names))}>${WORDS.choose}</option>
+    ${Object.entries(names).map(([id, name]) =>
+      html`<option .value=${id} .selected=${live(form.text(at) === id)}>${name}</option>`)}
+  </select>`;
+
+/** An answer to the question that was chosen beside it: one of its words, or a figure.
+ *  @param {Place} place */
+function answered(place) {
+  const { form, path, words } = place;
+  const asked = form.text(path.replace(/[^.]+$/, "finding"));
+  const names = words?.answers[asked];
+  if (!words || !names) return html`<p class="hint">${WORDS.chooseFirst(labelOf("finding"))}</p>`;
+  const question = namesOf(words, "finding")?.[asked] ?? place.label;
+  const units = words.units[asked];
+  const word = form.text(`${path}.value`) in names;
+  const setUnit = (/** @type {string} */ unit) => form.draft.set(`${path}.unit`, unit);
+  return html`<div class="figure-field">
+    <label class="label" for=${idOf(path)}>${question}</label>
+    <p class="hint" id="${idOf(path)}-hint">${names[form.text(`${path}.value`)] ?? ""}</p>
+    ${picked(place, `${path}.value`, names, question, () => setUnit(""))}
+    ${units
+      ? html`<div class="amount">
+          <input type="text" inputmode="decimal" autocomplete="off" maxlength="20" enterkeyhint="done"
+            aria-label=${WORDS.orFigure} placeholder=${WORDS.orFigure}
+            .value=${live(word ? "" : form.text(`${path}.value`))}
+            @input=${(/** @type {Event} */ event) => {
+              if (!form.text(`${path}.unit`)) setUnit(units[0] ?? "");
+              form.type(`${path}.value`, /** @type {HTMLInputElement} */ (event.target).value);
+              place.draw();
+            }} />
+          <select class="key" aria-label=${WORDS.unitOf(WORDS.orFigure)}
+            @change=${(/** @type {Event} */ event) =>
+              typed(place, `${path}.unit`, /** @type {HTMLSelectElement} */ (event.target).value)}>
+            ${units.map((unit) => html`<option .value=${unit}
+              .selected=${live(unit === (form.text(`${path}.unit`) || units[0]))}>${unit}</option>`)}
+          </select>
+        </div>`
+      : nothing}
+    ${trouble(place)}
+  </div>`;
+}
+
 /** A word, or a figure with its unit. @param {Place} place */
 function either(place) {
   const { form, path, label } = place;
+  if (place.words) return answered(place);
   const sample = at(form.figure.sample, path);
   const example = sample === undefined ? "" : exampleOf(String(sample.value ?? sample), sample.unit);
   return html`<div class="figure-field">
@@ -191,6 +248,15 @@ function either(place) {
 /** A number without a unit, or words. @param {Place} place */
 function plain(place) {
   const { form, path, label } = place;
+  const key = keyOf(path);
+  const names = namesOf(place.words, key);
+  if (names)
+    return html`<div class="figure-field">
+      <label class="label" for=${idOf(path)}>${label}</label>
+      ${hint(place)}
+      ${picked(place, path, names, label, () => key === "finding" && form.clear(path.replace(/[^.]+$/, "value")))}
+      ${trouble(place)}
+    </div>`;
   const sample = at(form.figure.sample, path);
   return html`<div class="figure-field">
     <label class="label" for=${idOf(path)}>${label}</label>
@@ -236,7 +302,7 @@ function group(place) {
 function rows(place) {
   const { form, schema, path, label, needed, draw } = place;
   const count = form.count(schema, path, needed);
-  const item = itemOf(path.split(".").at(-1)?.replace(/\[.*$/, "") ?? "");
+  const item = itemOf(keyOf(path));
   const items = Array.from({ length: count }, (_, i) => {
     const row = { ...place, schema: schema.items ?? {}, path: `${path}[${i}]`, label: `${item} ${i + 1}`, needed: true };
     if (kindOf(row.schema) !== "group") return field(row);

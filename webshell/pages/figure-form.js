@@ -17,7 +17,16 @@ import { WORDS } from "../words.js";
  *  @property {number} [maxItems]
  *  @property {number} [maxLength] */
 
-/** @typedef {{name: string, help: string, input: Schema, output: Schema, sample: any}} Figure */
+/** @typedef {object} Words What ids are called: `keys` names the table of a key, `answers` holds
+ *  those of each question, `units` those of a question that a figure answers as well.
+ *  @property {Record<string, string>} keys
+ *  @property {Record<string, Record<string, string>>} tables
+ *  @property {Record<string, Record<string, string>>} answers
+ *  @property {Record<string, string[]>} units
+ *  @property {string[]} shares keys of chances */
+
+/** @typedef {{name: string, help: string, input: Schema, output: Schema, sample: any,
+ *  words: Words | null}} Figure */
 /** @import {Refused} from "../contract.d.ts" */
 
 const NUMBER = /^[+-]?(\d+[.,]?\d*|[.,]\d+)(e[+-]?\d+)?$/i;
@@ -100,6 +109,11 @@ export class Form {
     this.troubles.clear();
     this.trouble = "";
     return stood;
+  }
+
+  /** A field and all below it are empty again. @param {string} path */
+  clear(path) {
+    for (const key of [...this.draft.keys()]) if (key.startsWith(`${path}.`)) this.draft.delete(key);
   }
 
   /** How many rows a list shows. @param {Schema} schema @param {string} path

@@ -51,26 +51,37 @@ const FIGURES = {
 
 /** @type {Record<string, string>} */
 const KEYS = {
+  against: "Against it",
+  asks: "It asks",
   at_hand: "Stands ready",
+  cautions: "Mind",
   chance_within_authorised: "Chance to stay within",
   closure: "Not accounted for",
   creep_share: "Share of settling",
   drops_per_minute: "Drops per minute",
+  enough_words: "Why",
+  for: "For it",
   id: "Name",
   in: "Goes in",
+  lacks: "The car has none",
+  leader: "Then leads",
   limit: "Limit",
   log: "Log",
   low: "Low",
   look_factor: "Standard errors for a claim",
+  masked: "Not on this car",
+  more_than_one: "Two faults or more",
   out: "Came out",
   per_1000_km: "Per 1000 km",
   per_kelvin: "Per kelvin",
   rated: "Rating",
+  same_sign_as: "Same sign as",
   sd: "Standard deviation",
   stored: "How much it stores",
   time_sd: "Standard deviation of the time",
   uid: "Identifier",
   words: "In words",
+  would_change: "What would change the ranking",
 };
 
 /** One row of a list. @type {Record<string, string>} */
@@ -90,6 +101,30 @@ const ITEMS = {
   times: "Time",
   tools: "Tool",
 };
+
+/** @import {Words} from "./figure-form.js" */
+
+/** The names of a key's ids, where they have some. @param {Words | null} words @param {string} key */
+export const namesOf = (words, key) => words?.tables[words.keys[key] ?? ""];
+
+/** @param {number} share */
+const percent = (share) =>
+  share < 0.01 ? "under 1\u00a0%" : share > 0.99 ? "over 99\u00a0%" : `${Math.round(100 * share)}\u00a0%`;
+
+/** An answer with names for its ids, and chances in %; of a reason, whose answer is told in words,
+ *  not twice.
+ *  @param {any} value @param {Words | null} words @param {string} [key] @returns {any} */
+export function named(value, words, key = "") {
+  if (!words) return value;
+  if (Array.isArray(value)) return value.map((each) => named(each, words, key));
+  if (typeof value === "string") return namesOf(words, key)?.[value] ?? value;
+  if (words.shares.includes(key)) return percent(value);
+  if (typeof value !== "object" || value === null) return value;
+  const said = words.answers[value.finding]?.[value.value];
+  const parts = Object.entries(value).filter(([part]) => !(said && part === "value" && "words" in value));
+  return Object.fromEntries(parts.map(([part, each]) =>
+    [part, said && part === "value" ? said : named(each, words, part)]));
+}
 
 /** @param {string} name of an operation */
 export const roomOf = (name) => {

@@ -9,7 +9,7 @@ import { pressed } from "../press.js";
 import { WORDS } from "../words.js";
 import { answer } from "./figure-answer.js";
 import { fields } from "./figure-field.js";
-import { roomOf, titleOf } from "./figure-words.js";
+import { named, roomOf, titleOf } from "./figure-words.js";
 
 /** @import {Strip} from "../contract.d.ts" */
 /** @import {Form} from "./figure-form.js" */
@@ -31,7 +31,7 @@ export function figurePage(form, page, said) {
   const own = form.trouble ? /** @type {Strip} */ ({ kind: "refused", words: form.trouble }) : null;
   const all = {
     form, schema: figure.input, path: "", label: "", needed: true,
-    units: page.units, usual: page.usual, draw: page.around.draw,
+    units: page.units, usual: page.usual, words: figure.words, draw: page.around.draw,
   };
   return html`<div class="page">
     <header>
@@ -79,6 +79,6 @@ const answered = (form) =>
         <h2 class="heading" id="figure-answer" tabindex="-1">
           ${form.own ? WORDS.answerToExample : WORDS.answer}
         </h2>
-        ${answer(form.answer, form.figure.output, "")}
+        ${answer(named(form.answer, form.figure.words), form.figure.output, "")}
       </section>`
     : nothing;
