@@ -147,3 +147,19 @@ def test_a_quiet_answer_speaks_for_a_cause_that_leaves_no_sign() -> None:
     joint = next(each for each in found.causes if each.id == "hose_joint")
     (against,) = [each for each in joint.minus if each.finding == "pressure_hold_cold"]
     assert against.why.startswith("It would show.")
+
+
+def test_of_two_places_the_reason_names_the_one_that_the_cause_wets() -> None:
+    places = [Observation("residue_at", place) for place in ("radiator_side_tank", "cap_neck")]
+    for cause, place in (
+        ("pressure_cap", "cap_neck"),
+        ("radiator_tank_seam", "radiator_side_tank"),
+    ):
+        found = rank(KNOWLEDGE, (), places, LIMITS)
+        reasons = next(each.plus for each in found.causes if each.id == cause)
+        assert reasons[0].value == place
+
+
+def test_what_is_forbidden_by_something_seen_is_said_first() -> None:
+    assert ranked(pump_bearing="noisy_or_play").cautions[0] == "drive_with_loose_pump"
+    assert ranked().cautions[0] == "open_hot"

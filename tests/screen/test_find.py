@@ -125,10 +125,10 @@ def test_contradictions_ask_for_the_least_reliable_again() -> None:
     log.add("fact", "find.wet_under_pressure_at", "hose_end")
     made = view(log, "find")
     stops = [row for row in blocks(made, "state") if row["shape"] == "stop"]
-    if stops:
-        assert stops[0]["do"]["look"].startswith("find.ask.")
     found = observed.rank(RULES, fold(RULES, log.events), read_moment(log.moment()))
-    assert len(stops) == len(found.contradictions)
+    looks = [f"find.ask.{each.recheck}" for each in found.contradictions]
+    assert looks
+    assert [row["do"]["look"] for row in stops] == looks
 
 
 def test_a_tool_that_is_not_at_hand_is_not_asked_for() -> None:
@@ -139,3 +139,29 @@ def test_a_tool_that_is_not_at_hand_is_not_asked_for() -> None:
     known = observed.knowledge(RULES)
     at_hand = {"lamp", "mirror", "paper"}
     assert all(known.tests[each.test].tools <= at_hand for each in found.next_tests)
+
+
+def test_all_cautions_are_said_and_that_of_something_seen_stands_at_the_foot() -> None:
+    log = described()
+    answer(log, "pump_bearing", "noisy_or_play")
+    made = view(log, "find")
+    assert "belt" in made["foot"]["caution"]["text"]
+    lines = [line for block in blocks(made, "state") for line in block["lines"]]
+    assert any("hot or under pressure" in line for line in lines)
+    assert any("leak sealer" in line for line in lines)
+
+
+def test_the_gas_test_asks_how_it_was_done() -> None:
+    log = described()
+    answer(log, "hose_feel", "hard_soon_after_cold_start")
+    made = view(log, "find.test.combustion_gas_test")
+    asked = {block["word"] for block in blocks(made, "state")}
+    assert "How was the gas test done?" in asked
+
+
+def test_questions_stand_under_the_test_that_they_come_from() -> None:
+    made = view(described(), "find.asks")
+    words = [block.get("text") or block.get("word") for block in made["blocks"]]
+    assert words.index("Cold first look with light and mirror, covers on") < words.index(
+        "Where is dried crust or a fresh track?"
+    )

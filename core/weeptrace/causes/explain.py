@@ -45,7 +45,7 @@ def reasons(knowledge: Knowledge, evidence: Evidence, attention: float) -> dict[
     weights: dict[str, list[Reason]] = {cause: [] for cause in evidence.odds}
     total = sum(evidence.odds.values())
     share = {cause: odds / total for cause, odds in evidence.odds.items()}
-    for id, value in _told(evidence):
+    for id in _told(evidence):
         finding = knowledge.findings[id]
         chance = alone(knowledge, evidence, id, attention)
         mean = sum(share[cause] * each for cause, each in chance.items())
@@ -53,6 +53,7 @@ def reasons(knowledge: Knowledge, evidence: Evidence, attention: float) -> dict[
             others = (mean - share[cause] * each) / max(1.0 - share[cause], 1e-9)
             weight = math.log(each / others) if others > 0.0 else 0.0
             if abs(weight) >= WEAK:
+                value = _value(knowledge, evidence, finding, cause)
                 weights[cause].append(
                     Reason(
                         id,
@@ -74,12 +75,18 @@ def reasons(knowledge: Knowledge, evidence: Evidence, attention: float) -> dict[
     return {cause: _sorted(each) for cause, each in weights.items()}
 
 
-def _told(evidence: Evidence) -> list[tuple[str, str]]:
-    return [
-        (id, values[0])
-        for id, values in evidence.answers.items()
-        if id in evidence.signs or id in evidence.places
-    ]
+def _told(evidence: Evidence) -> list[str]:
+    return [id for id in evidence.answers if id in evidence.signs or id in evidence.places]
+
+
+def _value(knowledge: Knowledge, evidence: Evidence, finding: Finding, cause: str) -> str:
+    """The answer; of several places, the one that the cause wets most."""
+
+    def wets(place: str) -> float:
+        state = finding.places.get(place)
+        return knowledge.states[state].causes.get(cause, 0.0) if state else 0.0
+
+    return max(evidence.answers[finding.id], key=wets)
 
 
 def _sorted(each: list[Reason]) -> Reasons:
@@ -122,7 +129,7 @@ def _same(
         return ()
     return tuple(
         id
-        for id, _ in _told(evidence)
+        for id in _told(evidence)
         if id != finding.id
         and state
         in (

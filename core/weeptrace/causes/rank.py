@@ -142,7 +142,7 @@ def _cautions(
     causes: Sequence[Ranked],
     made: Plan,
 ) -> tuple[str, ...]:
-    """The cautions that apply now, in the rules' order."""
+    """The cautions that apply now: those of something seen first, then in the rules' order."""
     first = {each.id for each in causes[:3]}
     tests = made.proposals[:3]
     hazards = {hazard for each in tests for hazard in each.hazards}
@@ -154,11 +154,11 @@ def _cautions(
         "feature": features,
         "leading": ("leaks",) if knowledge.causes[causes[0].id].leaks else (),
     }
-    return tuple(
-        id
-        for id, conditions in knowledge.cautions.items()
-        if any(
-            told.said(when[1], when[2]) if when[0] == "answer" else when[1] in holds[when[0]]
-            for when in conditions
-        )
-    )
+    seen: list[str] = []
+    others: list[str] = []
+    for id, conditions in knowledge.cautions.items():
+        if any(when[0] == "answer" and told.said(when[1], when[2]) for when in conditions):
+            seen.append(id)
+        elif any(when[1] in holds.get(when[0], ()) for when in conditions):
+            others.append(id)
+    return (*seen, *others)

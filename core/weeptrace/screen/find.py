@@ -62,6 +62,10 @@ def _ranking(show: Show, job: Job, known: Knowledge, found: Ranking) -> Page:
     body.append(
         parts.state(None, "", [text("find.several")], _percent(found.several)),
     )
+    said = [known.words["caution"][id] for id in found.cautions]
+    if said[1:]:
+        body.append(parts.heading(text("find.mind")))
+        body += [parts.state(None, "", [each]) for each in said[1:]]
     body.append(parts.heading(text("find.not_ruled_out")))
     first = {each.id for each in shown}
     body += [
@@ -92,7 +96,6 @@ def _ranking(show: Show, job: Job, known: Knowledge, found: Ranking) -> Page:
             {"look": f"{LOOK}.test.{next_one.test}"},
             sub=_first(known.words["test"][next_one.test]),
         )
-    said = [known.words["caution"][id] for id in found.cautions[:1]]
     return body, {
         "caution": parts.caution(said[0]) if said else None,
         "keys": keys,
@@ -194,7 +197,7 @@ def _test(show: Show, job: Job, known: Knowledge, found: Ranking, id: str) -> Pa
         parts.heading(text("find.then")),
         *[
             _question(show, job, f"{FINDING}.{finding}")
-            for finding in (proposed.asks if proposed else test.gives)
+            for finding in dict.fromkeys((*(proposed.asks if proposed else ()), *test.gives))
         ],
         *[
             parts.state("waits", text(f"gate.{gate}.title"), [text("find.gate")])
@@ -221,13 +224,19 @@ def _question(show: Show, job: Job, name: str) -> Json:
 
 
 def _asks(show: Show, job: Job, known: Knowledge) -> Page:
-    """Every question: those with an answer first."""
-    names = [*_OWN, *(f"{FINDING}.{id}" for id in known.findings)]
-    names.sort(key=lambda name: job.value(name) is None)
+    """Every question, by the test that it comes from."""
+    by_test: dict[str, list[str]] = {}
+    for id, finding in known.findings.items():
+        by_test.setdefault(finding.tests[0], []).append(f"{FINDING}.{id}")
+    count = len(known.findings) + len(_OWN)
     body = [
-        parts.title(show.rules.text("find.asks"), f"{len(names)}"),
-        *[_question(show, job, name) for name in names],
+        parts.title(show.rules.text("find.asks"), f"{count}"),
+        *[_question(show, job, name) for name in _OWN],
     ]
+    for test in known.tests:
+        if test in by_test:
+            body.append(parts.heading(_first(known.words["test"][test])))
+            body += [_question(show, job, name) for name in by_test[test]]
     return body, _back(show)
 
 
