@@ -22,7 +22,7 @@ PARTS = {
     "warmup": {"assess.assess"},
     "causes": {
         "reasons", "contradictions", "misfits", "from_bundle", "layout", "term", "alone", "allowed",
-        "sign_given", "value", "evidence", "proven", "plan", "rank",
+        "sign_given", "value", "evidence", "proven", "spent", "plan", "rank",
     },
     "practice": {"names", "car_from", "load", "under", "steady", "pressures", "course_of"},
 }  # fmt: skip

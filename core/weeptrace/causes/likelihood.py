@@ -332,7 +332,7 @@ def source_chance(knowledge: Knowledge, state: str, causes: Iterable[str]) -> fl
     >>> known = from_bundle(load().causes, limits())
     >>> one = ("head_gasket_internal",)
     >>> [round(source_chance(known, "combustion_gas", causes), 3) for causes in ((), one)]
-    [0.01, 0.802]
+    [0.001, 0.8]
     """
     known = knowledge.states[state]
     none = math.prod([1.0 - known.causes.get(cause, 0.0) for cause in causes])
