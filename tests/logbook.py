@@ -65,15 +65,18 @@ class Logbook:
         self.add("resumed", "app.resumed")
 
     def describe_car(self) -> None:
-        """The facts of the first two phases."""
+        """All that is known before the fan is off, the level cold and the cap replaced."""
         for field, typed, unit in (
             ("car.name", "Corvane Larkspur 2.4", None),
+            ("work.where", "workshop", None),
             ("work.route", "measure", None),
             ("complaint.words", "It only drips at night", None),
             ("car.cap_rating", "110", "kPa"),
             ("car.capacity", "7.6", "L"),
             ("car.glycol", "ethylene", None),
             ("owner.rate", "0.35", "L/1000 km"),
+            ("car.odometer", "84000", "1"),
+            ("quote.diagnosis", "90", "1"),
             ("place.altitude", "190", "m"),
             ("place.ambient", "8", "°C"),
             ("tester.span", "160", "kPa"),
@@ -81,10 +84,17 @@ class Logbook:
             ("tester.stroke_volume", "40", "mL"),
             ("tester.adapter", "Neck, wide", None),
             ("tester.self_fall", "0", "kPa"),
+            ("safe.memory", "battery_stays", None),
+            ("car.raised", "on_ground", None),
+            ("cold.level", "-5", "mm"),
+            ("cold.strength", "47", "%"),
+            ("coolant.condition", "clean", None),
+            ("cap.how", "replaced", None),
         ):
             self.now += 5.0
             self.add("fact", field, typed, unit)
-        self.add("done", "tester.self_seen")
+        for field in ("tester.self_seen", "told.seen", "safe.secured", "look.seen"):
+            self.add("done", field)
 
     def pass_the_gate(self, temperature: str = "10", pressure: str = "hose_soft") -> None:
         """The evidence that the system is cold and without pressure."""

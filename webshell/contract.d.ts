@@ -157,6 +157,7 @@ export interface Bars {
   rows: { label: string; sub: string; figure: string; share: number; solid: boolean; do: Do }[];
   sentence: string;
 }
+export interface Signature { block: "signature"; event: Seed; label: string; store: string }
 export interface Checklist {
   block: "checklist";
   rows: { shape: Shape; label: string; figure: string; do: Do | null }[];
@@ -204,7 +205,7 @@ export interface Caution { block: "caution"; text: string }
 
 export type Block =
   | Title | Prompt | Heading | State | Value | Scale | Pad | Choice | TextField
-  | Bars | Checklist | Recorder | Plot | Verdict | Table | Picture | Ledger | Photos | Caution;
+  | Bars | Signature | Checklist | Recorder | Plot | Verdict | Table | Picture | Ledger | Photos | Caution;
 
 export interface Edge { phases: string[]; now: number }
 
@@ -250,6 +251,8 @@ export interface Hand {
   press(key: string): void;
   store(): void;
   say(seed: Seed, typed: string): void;
+  /** Keep a drawing as a picture, then the event that names it. */
+  sign(seed: Seed, drawing: Promise<Blob | null>, moment: Moment): void;
   back(): void;
   menu(): void;
   aloud(): void;

@@ -174,13 +174,19 @@ export class JobPage {
     this.#deeper();
   }
 
-  /** The picture is kept before the event that names it. @param {Seed} seed @param {Moment} moment */
-  async #photograph(seed, moment) {
-    if (this.#judging) return;
+  /** @param {Seed} seed @param {Moment} moment */
+  #photograph(seed, moment) {
+    const taken = choosePicture();
+    this.sign(seed, taken.then((file) => file && madeSmall(file)), moment);
+  }
+
+  /** The picture is kept before the event that names it.
+   *  @param {Seed} seed @param {Promise<Blob | null>} drawing @param {Moment} moment */
+  async sign(seed, drawing, moment) {
+    if (this.#judging || !this.held) return;
     try {
-      const file = await choosePicture();
-      if (!file) return;
-      const picture = await madeSmall(file);
+      const picture = await drawing;
+      if (!picture) return;
       const id = crypto.randomUUID();
       await store.keepPicture(id, picture);
       await this.#record({ ...seed, typed: id }, moment);

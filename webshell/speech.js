@@ -69,6 +69,7 @@ function said(block) {
     case "photo":
       return block.photos.map((each) => each.caption);
     case "pad":
+    case "signature":
     case "text":
       return [block.label];
   }

@@ -36,6 +36,8 @@ export const WORDS = {
   minutesNext: /** @param {string} typed */ (typed) => `${withUnit(typed, "min")} ago`,
   reasonLabel: "In a few words",
   reasonStore: "Store it",
+  signHere: "Sign here",
+  clear: "Clear",
   more: "more",
   caution: "CAUTION",
   hides: "can hide here",

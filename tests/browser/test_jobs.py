@@ -278,6 +278,34 @@ def test_a_picture_is_kept_small_without_its_place_and_can_be_erased(
     assert errors == []
 
 
+def test_a_signature_is_drawn_kept_as_a_picture_and_not_kept_empty(
+    phone_of_one: BrowserContext, address: str, errors: list[str]
+) -> None:
+    page = phone_of_one.new_page()
+    page.goto(f"{address}?view=signature#job={OTHER}")
+    paper = page.get_by_role("img", name="Sign here")
+    key(page, "Signed").click()  # nothing is drawn
+    box = paper.bounding_box()
+    for strokes, press in ((1, "Clear"), (2, "")):
+        for stroke in range(strokes):
+            page.mouse.move(box["x"] + 40, box["y"] + 40 + 30 * stroke)
+            page.mouse.down()
+            page.mouse.move(box["x"] + 200, box["y"] + 90)
+            page.mouse.up()
+        if press:
+            key(page, press).click()
+            key(page, "Signed").click()
+            assert page.evaluate(KEPT) == []
+    key(page, "Signed").click()
+    expect(page.get_by_text(re.compile("Saved"))).to_have_count(1)
+    (kept,) = page.evaluate(KEPT)
+    assert kept["type"] == "image/jpeg"
+    assert kept["height"] >= 300  # 160 px at two dots a px
+    (event,) = [event for event in events(page, OTHER) if event["kind"] == "photo"]
+    assert event["typed"] == kept["id"]
+    assert errors == []
+
+
 def test_tester_and_shop_are_entered_once(phone: Phone, server: Server) -> None:
     tech = Technician(phone, server.url)
     tech.install()

@@ -217,14 +217,16 @@ def test_every_format_has_a_kept_bundle() -> None:
 
 @pytest.mark.parametrize("path", sorted(KEPT.glob("*.json")), ids=lambda path: path.stem)
 def test_a_kept_bundle_still_reads_and_a_job_on_it_is_drawn(path: Path) -> None:
-    """Compiled when its format began; its texts left out. Where this fails, what was
-    added to the rules' model needs a default; else give ``FORMAT`` a new number, so that older jobs
-    are told it, and keep a new bundle here."""
+    """Compiled when its format began; its texts left out but one that has no successor.
+
+    Where this fails, what was added to the rules' model needs a default; else give
+    ``FORMAT`` a new number, so that older jobs are told it, and keep a new bundle here."""
     older = json.loads(path.read_text("utf-8"))
     log = Logbook(older["hash"])
     for event in tomllib.loads(CAR.read_text("utf-8"))["events"]:
-        log.now = event["after"]
-        log.add(event["kind"], event["field"], event["typed"], event.get("unit"))
+        if event["field"] in older["fields"]:  # the others came later
+            log.now = event["after"]
+            log.add(event["kind"], event["field"], event["typed"], event.get("unit"))
     asked("open", job=log.job, events=log.events[:1], rules=older)
     steps = [seen(log)["step"]]
     for event in log.events[1:]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.hands import Answer, Hands
 from tests.logbook import Logbook
 from weeptrace.job.advance import fold
 from weeptrace.job.events import read_moment
@@ -11,7 +12,6 @@ from weeptrace.job.procedure import Position, gate_state, parts_out, position
 from weeptrace.rules import load
 
 RULES = load()
-STEPS = RULES.procedures["coolant_loss"].steps
 AGE = RULES.limits["gate.evidence_age"]
 
 
@@ -36,9 +36,16 @@ def test_the_first_step_that_is_not_done() -> None:
     log = Logbook()
     assert step(log) == "car_name"
     log.add("fact", "car.name", "Corvane Larkspur 2.4")
+    assert step(log) == "where"
+    log.add("fact", "work.where", "workshop")
     assert step(log) == "route"
     log.add("fact", "work.route", "measure")
     log.add("not_done", "complaint.words")
+    assert step(log) == "told"
+    log.add("done", "told.seen")
+    assert step(log) == "owner_rate"
+    for skipped in ("owner.rate", "car.odometer", "quote.diagnosis"):
+        log.add("not_done", skipped)
     assert step(log) == "cap_rating"
     log.add("not_done", "car.cap_rating", "worn off")
     assert step(log) == "cap_rating"  # it may not be skipped
@@ -116,76 +123,37 @@ def test_stop_refer_and_going_on() -> None:
     assert fold(RULES, log.events).stopped is None
 
 
-def proven() -> Logbook:
-    """A leak held, found, dried and wet again; the pressure is off."""
-    log = described()
-    log.pass_the_gate()
-    log.fit_the_tester()
-    for typed in ("110", "109", "107", "106", "105", "103"):
-        log.read(typed)
-    log.add("mark", "hold.ended")
-    log.add("done", "hold.seen")
-    log.add("done", "zone.seen")
-    log.add("fact", "finding.place", "radiator_seam")
-    log.add("not_done", "finding.photo_wet")
-    log.add("done", "finding.dried")
-    log.add("fact", "finding.wet_again", "wet")
-    log.add("not_done", "finding.photo_again")
-    log.add("done", "pressure.released")
-    return log
-
-
-def quoted(kind: str) -> Logbook:
-    log = proven()
-    log.add("fact", "repair.kind", kind)
-    if kind == "radiator":
-        log.add("fact", "quote.hours", "3", "h")
-        log.add("not_done", "quote.parts")
-    log.add("fact", "quote.total", "500", "1")
-    if kind == "radiator":
-        log.add("fact", "quote.ceiling", "600", "1")
-    log.add("fact", "consent.who", "The owner")
-    log.add("fact", "consent.how", "signed")
-    return log
+def hands(answers: dict[str, Answer] | None = None) -> Hands:
+    return Hands(Logbook(), answers)
 
 
 def test_nothing_is_quoted_before_the_proof_and_nothing_taken_off_before_consent() -> None:
-    log = proven()
-    assert step(log) == "repair_kind"
-    log.add("fact", "repair.kind", "hose_or_clamp")
-    log.add("fact", "quote.total", "80", "1")
-    log.add("fact", "consent.who", "The owner")
-    refused = log.add("fact", "consent.how", "refused")
-    assert step(log) == "after_wanted" or step(log) == "level_watch"
-    log.add("fact", "consent.how", "spoken", supersedes=refused["id"])
-    assert step(log) == "match_hose"
+    way = hands({"repair.kind": ("hose_or_clamp", None)}).until("closed").passed
+    order = ["hold_verdict", "wet_again", "repair_kind", "match_hose", "consent_how", "teardown"]
+    assert [step for step in way if step in order] == order
+    log = hands({"repair.kind": ("hose_or_clamp", None)}).until("teardown").log
+    agreed = next(event for event in log.events if event["field"] == "consent.how")
+    log.add("fact", "consent.how", "refused", supersedes=agreed["id"])
+    assert step(log) == "drive"
 
 
-def test_a_radiator_is_drained_behind_the_gate_which_pumping_made_stale() -> None:
-    log = quoted("radiator")
-    for name in next(s for s in STEPS if s.id == "match_radiator").checks:
-        assert step(log) == "match_radiator"
-        log.add("done", name)
-    assert step(log) == "missing_before"
-    log.add("not_done", "coolant.missing_before")
-    assert step(log) == "gate before drain"
-    log.pass_the_gate()
-    assert step(log) == "drain"
+def test_a_radiator_is_matched_quoted_agreed_then_drained_behind_the_gate() -> None:
+    way = hands().until("closed").passed
+    order = ["match_radiator", "quote_total", "consent_how", "drain_ready", "gate.cold", "drain"]
+    assert way[way.index("match_radiator") : way.index("drain") + 1 : 1][0] == order[0]
+    assert [s for s in way[way.index("match_radiator") :] if s in order][: len(order)] == order
 
 
 def test_what_comes_off_goes_back_last_first_and_blocks_until_it_is_on() -> None:
-    log = quoted("hose_or_clamp")
-    log.add("done", "match.hose_shape")
-    log.add("done", "match.clamp_size")
-    log.pass_the_gate()
-    assert step(log) == "teardown"
+    work = hands({"repair.kind": ("hose_or_clamp", None)}).until("teardown")
+    log = work.log
     too_soon = log.add("fact", "part.clamp", "on")
-    assert "not off" in fold(RULES, log.events).troubles["part.clamp"].words
-    assert fold(RULES, log.events).seen[too_soon["id"]] == "refused"
+    assert "not off" in work.job.troubles["part.clamp"].words
+    assert work.job.seen[too_soon["id"]] == "refused"
     log.add("fact", "part.clamp", "off")
     log.add("fact", "part.hose", "off")
     log.add("note", "part.own_1", "Clip of the air pipe")
-    out = [part.id for part in parts_out(RULES, fold(RULES, log.events))]
+    out = [part.id for part in parts_out(RULES, work.job)]
     assert out == ["part.clamp", "part.hose", "part.own_1"]
     log.add("done", "ledger.off_complete")
     log.add("done", "ledger.on_complete")
@@ -199,15 +167,40 @@ def test_what_comes_off_goes_back_last_first_and_blocks_until_it_is_on() -> None
     assert step(log) == "joints"
 
 
-def test_no_engine_runs_with_a_hose_off() -> None:
-    log = quoted("radiator")
-    gate = RULES.gates["ready_to_run"]
-    now = read_moment(log.moment())
-    assert gate_state(RULES, fold(RULES, log.events), gate, now).open is False
-    log.add("fact", "coolant.filled", "4", "L")
-    assert gate_state(RULES, fold(RULES, log.events), gate, now).open is True
+def test_what_is_off_goes_on_even_where_the_yes_is_taken_back() -> None:
+    work = hands().until("transfer_radiator")
+    how = next(event for event in work.log.events if event["field"] == "consent.how")
+    work.log.add("fact", "consent.how", "refused", supersedes=how["id"])
+    assert work.at() == "drive"
+    work.answers["drive.decision"] = ("tow", None)
+    work.until("reassembly")
+    work.until("fill_up")  # what was drained is filled
+    work.until("closed")
+
+
+def test_no_engine_runs_with_a_hose_off_no_coolant_or_in_a_closed_room() -> None:
+    work = hands().until("warm_log")
+    log = work.log
+
+    def opens(gate: str) -> bool | None:
+        now = read_moment(log.moment())
+        return gate_state(RULES, Hands(log).job, RULES.gates[gate], now).open
+
+    for gate, field in (("ready_to_run", "coolant.filled"), ("open_air", "warm.extraction")):
+        assert opens(gate) is True
+        given = next(event for event in log.events if event["field"] == field)
+        log.add("undo", field, supersedes=given["id"])
+        assert opens(gate) is False
+        log.events.pop()
     log.add("fact", "part.upper_hose", "off")
-    assert gate_state(RULES, fold(RULES, log.events), gate, now).open is False
+    assert opens("ready_to_run") is False
     log.add("fact", "part.upper_hose", "on")
     log.add("fact", "part.under_tray", "off")  # not needed to run
-    assert gate_state(RULES, fold(RULES, log.events), gate, now).open is True
+    assert opens("ready_to_run") is True
+
+
+def test_every_step_that_runs_the_engine_stands_behind_all_its_gates() -> None:
+    steps = RULES.procedures["coolant_loss"].steps
+    run = [step for step in steps if "running_engine" in step.hazards]
+    assert {"test_run", "warm_log", "bubbles", "road_test"} == {step.id for step in run}
+    assert all(step.gates == ("no_cream", "open_air", "ready_to_run") for step in run)

@@ -15,6 +15,7 @@ RULES = load()
 CHOSEN = screen.preferences(None, RULES)
 FIELDS = [field for field in RULES.fields.values() if field.id not in ("job.practice",)]
 NONSENSE = ("", "abc", "-1", "1e9", "12,5", "9" * 14, "NaN", "0x10", "½", " 7 ", "--3", "\x00")
+LATER = ("extra.found", "broken.found", "work.reopened", "test.again")
 LOOKS = ("", "", "", "so_far", "record")
 
 
@@ -73,7 +74,9 @@ def _act(rng: random.Random, log: Logbook, job: Job) -> None:
     elif luck < 0.95:
         log.reboot()
     elif luck < 0.98:
-        log.add("mark", rng.choice(("engine.ran", "hold.again", "hold.pumped", "vacuum.again")))
+        log.add(
+            "mark", rng.choice(("engine.ran", "hold.again", "hold.pumped", "vacuum.again", *LATER))
+        )
     else:
         broken = log.add("fact", "car.name", "x")
         broken.pop(rng.choice(("typed", "mono", "at")))
@@ -101,15 +104,21 @@ def _follow(rng: random.Random, log: Logbook, job: Job) -> None:
         return
     if step.shows in ("ledger_off", "ledger_on") and rng.random() < 0.7:
         parts = [f for f in RULES.fields.values() if job.value("repair.kind") in f.belongs]
+        parts = parts or [f for f in RULES.fields.values() if f.kind == "part"]
         log.add("fact", rng.choice(parts).id, "off" if step.shows == "ledger_off" else "on")
         return
-    for name in step.checks or ((step.asks,) if step.asks else ()):
+    asked = (
+        step.checks
+        if step.asks is None
+        else (*rng.sample(step.checks, min(2, len(step.checks))), step.asks)
+    )
+    for name in asked:
         field = RULES.fields[name]
         if step.skip and rng.random() < 0.3:
             log.add("not_done", name, "no time")
             continue
         typed, unit = _answer(rng, field)
-        kind: dict[str, Any] = {"yes": "done", "photo": "photo"}
+        kind: dict[str, Any] = {"yes": "done", "photo": "photo", "mark": "mark"}
         closes = name == "job.closed"
         log.add("closed" if closes else kind.get(field.kind, "fact"), name, typed, unit)
 

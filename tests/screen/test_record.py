@@ -67,48 +67,68 @@ def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logb
               ("fact", "finding.wet_again", "wet", None),
               ("not_done", "finding.photo_again", "", None),
               ("done", "pressure.released", "", None),
-              ("fact", "repair.kind", "radiator", None),
+              ("fact", "repair.kind", "radiator", None)), 60.0)  # fmt: skip
+    tick(log, "match_radiator")
+    add(log, (("fact", "quote.reason", "Seam wet again after drying", None),
               ("fact", "quote.hours", "3.5", "h"),
               ("fact", "quote.parts", "310", "1"),
+              ("done", "quote.risks_seen", "", None),
               ("fact", "quote.total", "480", "1"),
               ("fact", "quote.ceiling", "560", "1"),
+              ("not_done", "quote.left_out", "", None),
               ("fact", "consent.who", "R. Sand", None),
-              ("fact", "consent.how", "spoken", None)), 60.0)  # fmt: skip
-    tick(log, "match_radiator")
+              ("fact", "consent.how", "spoken", None)), 40.0)  # fmt: skip
     log.add("fact", "coolant.missing_before", "0.3", "L")
+    tick(log, "drain_ready")
     log.pass_the_gate()
     add(log, (("fact", "coolant.drained", "4.3", "L"),
-              ("fact", "coolant.residual_strength", "35", "%"),
-              ("fact", "part.under_tray", "off", None),
+              ("fact", "coolant.residual_strength", "35", "%"))
+              )  # fmt: skip
+    tick(log, "lines")
+    add(log, (("fact", "part.under_tray", "off", None),
               ("not_done", "part.condenser", "Stays on", None),
               ("fact", "part.upper_hose", "off", None),
               ("fact", "part.radiator", "off", None),
               ("done", "ledger.off_complete", "", None),
-              ("fact", "part.radiator", "on", None),
+              ("fact", "fastener.off", "14", "1"),
+              ("fact", "off.hidden", "none", None)), 240.0)  # fmt: skip
+    tick(log, "transfer_radiator")
+    add(log, (("fact", "part.radiator", "on", None),
               ("fact", "part.upper_hose", "on", None),
               ("fact", "part.under_tray", "on", None),
               ("done", "ledger.on_complete", "", None)), 240.0)  # fmt: skip
-    tick(log, "joints", "plugs")
-    add(log, (("fact", "fill.how", "open_neck", None),
+    tick(log, "joints", "connectors", "plugs", "front_end")
+    add(log, (("fact", "fastener.on", "14", "1"),
+              ("fact", "fill.how", "open_neck", None),
+              ("fact", "coolant.label_fits", "fits", None),
               ("fact", "coolant.target_strength", "50", "%"),
               ("fact", "coolant.at_hand", "concentrate", None),
               ("done", "coolant.mixed", "", None),
-              ("fact", "dry.wanted", "no_dry_air", None),
-              ("fact", "coolant.filled", "4.55", "L"),
-              ("done", "warm.extraction", "", None)), 90.0)  # fmt: skip
+              ("fact", "dry.wanted", "no_dry_air", None)), 90.0)  # fmt: skip
+    tick(log, "bleed")
+    add(log, (("fact", "coolant.filled", "4.55", "L"),
+              ("done", "warm.extraction", "", None),
+              ("done", "fan.on", "", None)), 90.0)  # fmt: skip
     for celsius in ("20", "45", "70", "88", "92"):
         log.now += 120.0
         log.add("reading", "warm.coolant", celsius, "°C")
     add(log, (("mark", "warm.ended", "", None), ("done", "warm.seen", "", None),
+              ("not_done", "bleed.no_bubbles", "", None),
               ("fact", "after.wanted", "hold", None)))  # fmt: skip
     log.now += 3600.0
     log.pass_the_gate()
     add(log, (("done", "after.fitted", "", None), ("fact", "after.strokes", "5", "1")))
     hold(log, "after", AFTER)
-    add(log, (("fact", "after.old_place", "dry", None), ("done", "after.released", "", None),
+    add(log, (("fact", "after.old_place", "dry", None), ("fact", "after.other", "none", None),
+              ("done", "after.released", "", None), ("not_done", "road.driven", "", None),
+              ("done", "recheck.seen", "", None), ("not_done", "recheck.clamps", "", None),
+              ("not_done", "recheck.strength", "", None),
               ("fact", "coolant.spilled", "0.05", "L"), ("done", "balance.seen", "", None),
+              ("done", "clean.washed", "", None), ("fact", "clean.can", "blue can 2", None),
+              ("not_done", "clean.receipt", "", None),
               ("fact", "watch.level", "22", "mm"), ("not_done", "watch.area", "", None),
-              ("fact", "watch.booked", "booked", None)))  # fmt: skip
+              ("fact", "watch.booked", "booked", None),
+              ("done", "hand.seen", "", None)))  # fmt: skip
     return log
 
 
@@ -116,7 +136,9 @@ def seen() -> Logbook:
     """A clamp that one can see: no tester, no hold, no coolant drained."""
     log = Logbook()
     add(log, (("fact", "car.name", "Corvane Heron van", None),
+              ("fact", "work.where", "workshop", None),
               ("fact", "work.route", "seen", None),
+              ("done", "safe.secured", "", None),
               ("done", "fan.off", "", None),
               ("fact", "finding.place", "upper_hose", None),
               ("not_done", "finding.photo_wet", "", None),
@@ -134,6 +156,7 @@ def seen() -> Logbook:
               ("done", "ledger.on_complete", "", None)))  # fmt: skip
     tick(log, "joints")
     add(log, (("fact", "after.wanted", "no_hold", None), ("fact", "after.old_place", "dry", None),
+              ("fact", "cap.how", "replaced", None),
               ("fact", "watch.booked", "booked", None),
               ("closed", "job.closed", "", None)))  # fmt: skip
     return log
@@ -215,7 +238,7 @@ def test_the_parts_of_a_whole_record_stand_in_their_order() -> None:
 def test_the_edge_tells_how_far_the_job_is() -> None:
     page = read(record(measured()))
     assert page.within("edge", "now late") == ["Record"]
-    assert len(page.within("edge", "behind")) + len(page.within("edge", "behind late")) == 11
+    assert len(page.within("edge", "behind")) + len(page.within("edge", "behind late")) == 31
     assert page.within("note") == ["Record so far, the job is not closed"]
     assert read(record(seen())).within("note") == []
 
@@ -229,7 +252,7 @@ def test_what_was_wrong_its_proof_and_the_work_are_told_with_their_times() -> No
     parts = " ".join(page.within("parts", "td"))
     assert parts == (
         "14 of 14 points matched Under-tray, Upper hose, Radiator Condenser, tied up "
-        "5 of 5 points ticked"
+        "10 of 10 points ticked"
     )
     quote = page.within("quote", "td")
     assert "3.5\N{NO-BREAK SPACE}h" in quote

@@ -11,6 +11,7 @@ from typing import Any
 import fastjsonschema
 import pytest
 
+from tests.hands import Hands
 from tests.logbook import Logbook
 from weeptrace import screen
 from weeptrace.job.advance import fold
@@ -89,8 +90,10 @@ def test_the_first_screen_of_a_job_asks_one_thing() -> None:
     assert made["step"] == "car_name"
     assert len(blocks(made, "text")) == 1
     assert made["edge"]["phases"] == [
-        "Intake", "Cool-down", "Hold", "Cause", "Quote", "Off", "On", "Fill", "Warm-up", "Proof",
-        "Balance", "Record",
+        "Place", "Intake", "Make safe", "First look", "Cool-down", "Level", "Tester", "Cap test",
+        "Hold", "Cause", "More tests", "Decision", "Match", "Quote", "Add-on", "Drain", "Lines",
+        "Off", "Transfer", "On", "Joints", "Mix", "Tightness", "Fill", "Top-up", "Warm-up",
+        "Proof", "Road test", "Re-check", "Clean-up", "Follow-up", "Record",
     ]  # fmt: skip
 
 
@@ -111,9 +114,9 @@ def test_the_gate_says_too_hot_how_long_and_keeps_the_caution() -> None:
     log.add("fact", "coolant.temperature", "74", "°C")
     made = view(log)
     assert blocks(made, "value")[0]["word"] == "Too hot"
-    # t = tau ln((74 - 8)/(50 - 8)), tau 30 to 50 min: 13.6 to 22.6 min after 14:00:50
+    # t = tau ln((74 - 8)/(50 - 8)), tau 30 to 50 min: 13.6 to 22.6 min after 14:01:30
     waits = next(row for row in blocks(made, "state") if row["shape"] == "waits")
-    assert waits["lines"][0].startswith("14:14 to 14:23")
+    assert waits["lines"][0].startswith("14:15 to 14:24")
     assert "spray" in made["foot"]["caution"]["text"]
     assert {key["label"] for key in made["foot"]["keys"]} == {"Did it earlier", "Stop, refer"}
     assert made["state"]["shape"] == "waits"
@@ -187,49 +190,21 @@ def test_the_verdict_says_what_it_cannot_see_and_the_hold_can_go_on() -> None:
 
 
 def refilling() -> Logbook:
-    """A radiator is being replaced: drained, off and on again, before the mix."""
+    """A radiator is being replaced: drained, before the strength of what stays in."""
     log = holding("110", "109", "109", "109", "109", "109")
-    for kind, field, typed, unit in (
-        ("mark", "hold.ended", "", None),
-        ("done", "hold.seen", "", None),
-        ("fact", "zone.radiator_seam", "wet", None),
-        ("done", "zone.seen", "", None),
-        ("fact", "finding.place", "radiator_seam", None),
-        ("not_done", "finding.photo_wet", "", None),
-        ("done", "finding.dried", "", None),
-        ("fact", "finding.wet_again", "wet", None),
-        ("not_done", "finding.photo_again", "", None),
-        ("done", "pressure.released", "", None),
-        ("fact", "repair.kind", "radiator", None),
-        ("fact", "quote.hours", "3.5", "h"),
-        ("fact", "quote.parts", "310", "1"),
-        ("fact", "quote.total", "500", "1"),
-        ("fact", "quote.ceiling", "600", "1"),
-        ("fact", "consent.who", "The owner", None),
-        ("fact", "consent.how", "signed", None),
-        *(("done", name, "", None) for name in _checks("match_radiator")),
-        ("fact", "coolant.missing_before", "0", "L"),
-    ):
-        log.add(kind, field, typed, unit)
-    log.pass_the_gate()
-    log.add("fact", "coolant.drained", "4.3", "L")
+    log.add("mark", "hold.ended")
+    log.add("done", "hold.seen")
+    log.add("fact", "zone.radiator_seam", "wet")
+    Hands(log, {"quote.hours": ("3.5", "h"), "quote.parts": ("310", "1")}).until(
+        "residual_strength"
+    )
     return log
 
 
-def _checks(id: str) -> tuple[str, ...]:
-    return next(s for s in RULES.procedures["coolant_loss"].steps if s.id == id).checks
-
-
 def mixing(log: Logbook) -> None:
-    """From the strength of what stays in to the mix plan."""
-    log.add("fact", "part.radiator", "off")
-    log.add("done", "ledger.off_complete")
-    log.add("fact", "part.radiator", "on")
-    log.add("done", "ledger.on_complete")
-    for name in (*_checks("joints"), *_checks("plugs")):
-        log.add("done", name)
-    log.add("fact", "fill.how", "open_neck")
-    log.add("fact", "coolant.target_strength", "50", "%")
+    """From the strength of what stays in to the coolant at hand."""
+    log.add("not_done", "part.condenser", "Stays on")
+    Hands(log).until("at_hand")
 
 
 def test_the_mix_plan() -> None:
@@ -271,24 +246,19 @@ def test_the_balance_and_the_record() -> None:
     mixing(log)
     log.add("fact", "coolant.at_hand", "concentrate")
     log.add("done", "coolant.mixed")
-    log.add("fact", "dry.wanted", "no_dry_air")
-    log.add("fact", "coolant.filled", "4.3", "L")
-    log.add("done", "warm.extraction")
+    Hands(log).until("warm_log")
     for celsius in ("20", "40", "60", "80"):
         log.now += 60.0
         log.add("reading", "warm.coolant", celsius, "°C")
         assert view(log)["step"] == "warm_log"
     log.add("mark", "warm.ended")
     assert view(log)["step"] == "warm_result"
-    log.add("done", "warm.seen")
-    log.add("fact", "after.wanted", "no_hold")
-    log.add("fact", "after.old_place", "dry")
-    log.add("fact", "coolant.spilled", "0", "L")
-    made = view(log)
-    assert made["step"] == "fluid_balance"
-    log.add("done", "balance.seen")
+    hands = Hands(log)
+    hands.until("fluid_balance")
+    assert view(log)["step"] == "fluid_balance"
+    hands.until("level_watch")
     assert view(log)["step"] == "level_watch"
-    log.add("fact", "watch.booked", "booked")
+    hands.until("hand_over")
     made = view(log)
     assert made["step"] == "hand_over"
     headings = [block["text"] for block in blocks(made, "heading")]
@@ -302,7 +272,7 @@ def test_the_balance_and_the_record() -> None:
 
 def test_the_ledger_offers_each_part_and_then_the_way_back() -> None:
     log = refilling()
-    log.add("not_done", "coolant.residual_strength")
+    Hands(log).until("teardown")
     made = view(log)
     rows = blocks(made, "ledger")[0]["rows"]
     assert rows[0]["now"]
@@ -311,6 +281,7 @@ def test_the_ledger_offers_each_part_and_then_the_way_back() -> None:
         log.add("fact", field, "off")
     log.add("note", "part.upper_hose", "tray, left")
     log.add("done", "ledger.off_complete")
+    Hands(log).until("reassembly")
     made = view(log)
     rows = blocks(made, "ledger")[0]["rows"]
     assert [row["word"] for row in rows] == ["Radiator", "Upper hose", "Under-tray"]
@@ -355,5 +326,5 @@ def test_what_may_be_done_at_any_time() -> None:
     made = view(described())
     assert [key["label"] for key in made["more"]] == [
         "I can see it", "Find it", "Stored so far", "Engine was run", "Record so far",
-        "Export the job",
+        "Export the job", "Stop, refer",
     ]  # fmt: skip

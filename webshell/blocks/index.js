@@ -13,6 +13,7 @@ import { plot } from "./plot.js";
 import { prompt } from "./prompt.js";
 import { recorder } from "./recorder.js";
 import { scale } from "./scale.js";
+import { signature } from "./signature.js";
 import { state } from "./state.js";
 import { table } from "./table.js";
 import { text } from "./text.js";
@@ -24,8 +25,8 @@ import { verdict } from "./verdict.js";
 
 /** @type {Record<Block["block"], (block: any, hand: Hand) => unknown>} */
 export const BLOCKS = {
-  bars, caution, checklist, choice, heading, ledger, pad, photo, picture, plot, prompt, recorder, scale, state, table,
-  text, title, value, verdict,
+  bars, caution, checklist, choice, heading, ledger, pad, photo, picture, plot, prompt, recorder, scale, signature,
+  state, table, text, title, value, verdict,
 };
 
 /** @param {Block[]} blocks @param {Hand} hand */

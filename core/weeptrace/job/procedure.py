@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Final
 
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job
@@ -90,16 +91,9 @@ def holds(rules: Rules, job: Job, tree: conditions.Tree) -> bool:
 def known(rules: Rules, job: Job) -> conditions.Lookup:
     """What a condition may look up: a field's value, or a figure that the job computes."""
 
-    computed: dict[str, Callable[[], float | None]] = {
-        "ledger.out": lambda: float(len(parts_out(rules, job))),
-        "ledger.out_to_run": lambda: float(sum(p.needed_to_run for p in parts_out(rules, job))),
-        "tester.fall_in_divisions": lambda: fall_in_divisions(job),
-        "cap.outside": lambda: openings_outside(rules, job),
-        "quote.over": lambda: over_the_ceiling(job),
-    }
-
     def look_up(name: str) -> float | str | None:
-        return computed[name]() if name in computed else job.value(name)
+        compute = _COMPUTED.get(name)
+        return job.value(name) if compute is None else compute(rules, job)
 
     return look_up
 
@@ -194,3 +188,14 @@ def _is_stale(rules: Rules, job: Job, gate: Gate, name: str, now: Moment) -> boo
     if any(_age(job, name, now) > rules.limits[part[2][1]] for part in within):
         return True
     return any(job.touched.get(other, -1) > job.touched[name] for other in gate.stale_on)
+
+
+_COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
+    "ledger.out": lambda rules, job: float(len(parts_out(rules, job))),
+    "ledger.out_to_run": lambda rules, job: float(
+        sum(part.needed_to_run for part in parts_out(rules, job))
+    ),
+    "tester.fall_in_divisions": lambda _, job: fall_in_divisions(job),
+    "cap.outside": openings_outside,
+    "quote.over": lambda _, job: over_the_ceiling(job),
+}

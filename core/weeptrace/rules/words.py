@@ -13,7 +13,7 @@ FILE: Final = "text/en.toml"
 LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
 _LONGEST_ELSE: Final = 140
 # Kinds of field whose key bears the step's own words.
-_KEYED: Final = ("yes", "photo")
+_KEYED: Final = ("yes", "photo", "mark")
 
 
 def texts(source: Source) -> dict[str, Any]:

@@ -15,7 +15,9 @@ from weeptrace.rules import Rules
 from weeptrace.screen import (
     answers,
     balance,
+    cap,
     checks,
+    drive,
     find,
     gate,
     ledger,
@@ -23,8 +25,11 @@ from weeptrace.screen import (
     own_rules,
     parts,
     price,
+    recheck,
     record,
     recorder,
+    reopen,
+    signature,
     so_far,
     step,
     tester,
@@ -41,6 +46,11 @@ __all__ = ["Preferences", "preferences", "view"]
 
 _PAGES = {
     "recorder": recorder.blocks,
+    "cap": cap.blocks,
+    "drive": drive.blocks,
+    "recheck": recheck.blocks,
+    "reopen": reopen.blocks,
+    "signature": signature.blocks,
     "verdict": verdict.blocks,
     "checks": checks.blocks,
     "adapter": tester.adapter_blocks,
@@ -167,6 +177,10 @@ def _more(rules: Rules, job: Job) -> list[Json]:
         return [parts.key(rules.text("screen.so_far"), {"look": "so_far"}, "undo")]
     seen = parts.event("work.route", "fact", "seen")
     measuring = job.value("work.route") == "measure" and job.value("finding.place") is None
+    closed = job.value("job.closed") is not None
+    marks = ["work.reopened"] if closed else []
+    if job.value("consent.how") not in (None, "refused") and not closed:
+        marks += ["extra.found", "broken.found"]
     return [
         *(
             [parts.key(rules.text("choice.work.route.seen"), {"event": seen}, "drop")]
@@ -174,12 +188,17 @@ def _more(rules: Rules, job: Job) -> list[Json]:
             else []
         ),
         parts.key(rules.text("find.title"), {"look": find.LOOK}, "search"),
+        *(
+            parts.key(rules.text(f"field.{mark}"), {"event": parts.event(mark, "mark")}, "plus")
+            for mark in marks
+        ),
         parts.key(rules.text("screen.so_far"), {"look": "so_far"}, "undo"),
         parts.key(
             rules.text("screen.engine_ran"), {"event": parts.event("engine.ran", "mark")}, "clock"
         ),
         parts.key(rules.text("screen.record_so_far"), {"look": "record"}, "print"),
         parts.key(rules.text("screen.export"), {"call": "export"}, "export"),
+        *([] if closed else [parts.stop_key(rules, "job")]),
     ]
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from weeptrace.job.state import Job
 from weeptrace.rules import Field, Rules, Step
 from weeptrace.screen import parts
@@ -15,17 +17,21 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     rules, text = show.rules, show.rules.text
     assert step.asks is not None
     answered = [name for name in step.checks if job.value(name) is not None]
-    rows = [_row(rules, job, rules.fields[name]) for name in step.checks]
     body = [
-        parts.title(text(f"step.{step.id}.title"), f"{len(answered)} of {len(rows)}"),
+        parts.title(text(f"step.{step.id}.title"), f"{len(answered)} of {len(step.checks)}"),
         parts.prompt(text(f"step.{step.id}.prompt")),
-        {"block": "checklist", "rows": rows},
+        {"block": "checklist", "rows": rows(rules, job, step.checks)},
     ]
     main = parts.key(
         text(f"step.{step.id}.main"), {"event": parts.event(step.asks, "done")}, "tick"
     )
     keys = [parts.stop_key(rules, step.gates[-1])] if step.gates else []
     return body, {"caution": step_caution(rules, step), "keys": keys, "main": main}
+
+
+def rows(rules: Rules, job: Job, names: Iterable[str]) -> list[Json]:
+    """One row a question."""
+    return [_row(rules, job, rules.fields[name]) for name in names]
 
 
 def _row(rules: Rules, job: Job, field: Field) -> Json:

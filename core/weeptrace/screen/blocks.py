@@ -227,6 +227,9 @@ BLOCKS: Final[dict[str, Json]] = {
              "solid": {"type": "boolean"}, "do": DO})},
         "sentence": TEXT,
     }),
+    # A place to sign with a finger; the drawing is kept as a picture, its id becomes `typed`.
+    "signature": _object({"block": {"const": "signature"}, "event": EVENT, "label": TEXT,
+                          "store": TEXT}),
     "checklist": _object({
         "block": {"const": "checklist"},
         "rows": {"type": "array", "items": _object(

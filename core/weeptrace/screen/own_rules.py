@@ -42,14 +42,15 @@ def words(rules: Rules, job: Job) -> tuple[str, str]:
 def blocks(rules: Rules, job: Job, here: Position, look: str) -> list[Json]:
     """A row over the screen: always where the job's own rules are missing, else where it matters.
 
-    That is on its first phase, when it is closed, and over all that is stored or the record.
+    That is at intake, when it is closed, and over all that is stored or the record.
     """
     word, line = words(rules, job)
     if not word:
         return []
     if missing(rules, job):
         return [parts.state("not_measured", word, [line], framed=True)]
-    shown = here.phase == 0 or here.step is None or look
+    first = here.step is not None and here.step.phase == "intake"
+    shown = first or here.step is None or look
     return [parts.state(None, word, [line])] if shown else []
 
 

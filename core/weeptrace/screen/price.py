@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from weeptrace.job.quoted import quoted, usual
 from weeptrace.job.state import Job
 from weeptrace.quantity import from_si
 from weeptrace.rules import Step
@@ -13,7 +14,7 @@ from weeptrace.screen.parts import Json
 def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
     """An ordinary step that asks the price, with the sum above its pad where one is known."""
     body, foot = step.blocks(show, job, at)
-    rows = lines(show, job)
+    rows = [*lines(show, job), *_estimated(show, job)]
     return ([*body[:2], parts.table(rows), *body[2:]] if rows else body), foot
 
 
@@ -21,11 +22,6 @@ def lines(show: Show, job: Job) -> list[list[str]]:
     """One row: labour, parts, and their sum in the shop's currency, of what is known."""
     text = show.rules.text
     hours, rate, bought = (job.value(n) for n in ("quote.hours", "shop.rate", "quote.parts"))
-    money = str(job.value("shop.currency") or "")
-
-    def amount(value: float) -> str:
-        return f"{value:.0f}{NBSP}{money}" if money else f"{value:.0f}"
-
     known: dict[str, float] = {}
     if isinstance(hours, float) and isinstance(rate, float):
         known[f"{show.figure(hours, 'time')} at {rate:.0f}"] = from_si(hours, "h") * rate
@@ -34,4 +30,22 @@ def lines(show: Show, job: Job) -> list[list[str]]:
     if not known:
         return []
     words = ", ".join(f"{name}: {value:.0f}" for name, value in known.items())
-    return [[words, amount(sum(known.values()))]]
+    return [[words, _amount(job, sum(known.values()))]]
+
+
+def _estimated(show: Show, job: Job) -> list[list[str]]:
+    """The usual time of what follows; with an hour's price, the price and the ceiling by that."""
+    text = show.rules.text
+    time = usual(show.rules, job)
+    span = f"{show.number(time.low, 'time')} to {show.figure(time.high, 'time')}"
+    rows = [[text("screen.hours_usual"), f"{show.figure(time.likely, 'time')} ({span})"]]
+    found = quoted(show.rules, job)
+    if found is not None:
+        rows.append([text("screen.price_half"), _amount(job, found.median)])
+        rows.append([text("screen.price_ceiling"), _amount(job, found.ceiling)])
+    return rows
+
+
+def _amount(job: Job, value: float) -> str:
+    money = str(job.value("shop.currency") or "")
+    return f"{value:.0f}{NBSP}{money}" if money else f"{value:.0f}"

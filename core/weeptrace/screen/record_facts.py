@@ -154,7 +154,9 @@ def _ticked(show: Show, job: Job, kin: str) -> str:
         name
         for step in steps
         for name in step.checks
-        if name in every and any(other in job.facts for other in step.checks)
+        if name in every
+        and applies(show.rules, job, step)
+        and any(other in job.facts for other in step.checks)
     }
     done = sum(job.value(name) is not None for name in asked)
     return f"{done} of {len(asked)} points" if asked else ""

@@ -36,8 +36,9 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         photo = {"photo": parts.event(field.id, "photo")}
         main = parts.key(rules.text(f"step.{step.id}.main"), photo, "camera")
     else:
+        kind = "mark" if field.kind == "mark" else "done"
         main = parts.key(
-            rules.text(f"step.{step.id}.main"), {"event": parts.event(field.id, "done")}, "tick"
+            rules.text(f"step.{step.id}.main"), {"event": parts.event(field.id, kind)}, "tick"
         )
     return body, {
         "caution": step_caution(rules, step),

@@ -11,21 +11,11 @@ from weeptrace.screen.parts import Json
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """The blocks and the foot of the level watch."""
-    rules, text = show.rules, show.rules.text
-    rows = []
-    for name in ("watch.level", "watch.area"):
-        field = rules.fields[name]
-        fact = job.facts.get(name)
-        known = fact is not None and fact.value is not None
-        words = show.fact(field, fact) if fact is not None else "not measured"
-        again = fact.event.id if fact is not None else None
-        do = {"pad": parts.pad(show, job, field, supersedes=again)}
-        shape = "done" if known else "not_measured"
-        rows.append(parts.state(shape, text(f"field.{name}"), [], words, True, do))
+    text = show.rules.text
     body = [
         parts.title(text(f"step.{step.id}.title")),
         parts.prompt(text(f"step.{step.id}.prompt")),
-        *rows,
+        *rows(show, job, ("watch.level", "watch.area")),
     ]
     booked = {"event": parts.event("watch.booked", "fact", "booked")}
     refused = {"event": parts.event("watch.booked", "fact", "not_booked")}
@@ -35,3 +25,18 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     ]
     main = parts.key(text("choice.watch.booked.booked"), booked, "tick")
     return body, {"caution": None, "keys": keys, "main": main}
+
+
+def rows(show: Show, job: Job, names: tuple[str, ...]) -> list[Json]:
+    """One row a figure: what is known of it, and a pad that types it anew."""
+    made = []
+    for name in names:
+        field = show.rules.fields[name]
+        fact = job.facts.get(name)
+        known = fact is not None and fact.value is not None
+        words = show.fact(field, fact) if fact is not None else "not measured"
+        again = fact.event.id if fact is not None else None
+        do = {"pad": parts.pad(show, job, field, supersedes=again)}
+        shape = "done" if known else "not_measured"
+        made.append(parts.state(shape, show.rules.text(f"field.{name}"), [], words, True, do))
+    return made

@@ -389,6 +389,18 @@ VIEWS: dict[str, Json] = {
         ],
         [action("Questions", "search")], action("Next test", None, do={"look": "find.test.cap"}),
     ),
+    "signature": view(
+        "signature", 9,
+        [
+            title("Signature", "12 of 12"),
+            {"block": "prompt", "text": "Hand the phone over. The owner signs with a finger."},
+            {"block": "table", "heads": [], "caption": "",
+             "rows": [["Price quoted", "480 EUR"], ["Ceiling agreed", "560 EUR"]]},
+            {"block": "signature", "event": PICTURE, "label": "R. Sand", "store": "Signed"},
+        ],
+        [action("Not measured", "not_measured")],
+        None,
+    ),
     "checklist": view(
         "checklist", 6,
         [

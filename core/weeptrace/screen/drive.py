@@ -1,0 +1,56 @@
+"""Drive or tow: what forbids it, how long the coolant lasts, and what a person decides."""
+
+from __future__ import annotations
+
+from weeptrace.job.lasts import lasts
+from weeptrace.job.state import Job
+from weeptrace.loss.lasts import NEVER_DRIVE, Lasts
+from weeptrace.rules import Step
+from weeptrace.screen import answers, parts
+from weeptrace.screen.figures import Show
+from weeptrace.screen.parts import Json
+from weeptrace.screen.watch import rows
+
+FIELDS = ("car.reserve", "drive.trip")
+_SHAPES = {"drive": "done", "tow": "stop", "not_judged": "not_measured"}
+
+
+def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
+    """The blocks and the foot: what was answered, what follows, and the choice."""
+    rules, text = show.rules, show.rules.text
+    found = lasts(rules, job)
+    body = [
+        parts.title(text(f"step.{step.id}.title")),
+        _verdict(show, job, found),
+        parts.prompt(text(f"step.{step.id}.prompt")),
+        {"block": "checklist", "rows": answers.rows(rules, job, step.checks)},
+        *rows(show, job, FIELDS),
+        parts.heading(text("screen.drive_ask")),
+        parts.choice(rules, rules.fields["drive.decision"]),
+    ]
+    return body, {"caution": None, "keys": [], "main": None}
+
+
+def _verdict(show: Show, job: Job, found: Lasts | None) -> Json:
+    """What the figures say; a person decides, and what is not known does not permit."""
+    text = show.rules.text
+    if found is None:
+        never = [name for name in NEVER_DRIVE if job.value(f"drive.{name}") == "yes"]
+        if never:
+            words = [text(f"field.drive.{name}") for name in never]
+            return parts.state("stop", text("decision.tow"), [", ".join(words)], framed=True)
+        return parts.state("not_measured", text("decision.not_judged"), [text("decision.no_rate")],
+                           framed=True)  # fmt: skip
+    lines = [", ".join(_reason(show, name) for name in found.reasons)] if found.reasons else []
+    if found.to_low is not None:
+        time = show.figure(found.to_low.value, "time")
+        lines.append(f"{text('screen.drive_to_low')} {time}.")
+    word = text(f"decision.{found.decision}")
+    return parts.state(_SHAPES[found.decision], word, lines, framed=True)
+
+
+def _reason(show: Show, name: str) -> str:
+    own = f"decision.{name}"
+    return (
+        show.rules.texts[own] if own in show.rules.texts else show.rules.text(f"field.drive.{name}")
+    )

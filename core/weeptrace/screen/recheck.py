@@ -1,0 +1,49 @@
+"""The cold level after the first full cooling: how far it fell, and how much of that is air."""
+
+from __future__ import annotations
+
+from weeptrace.job.state import Job
+from weeptrace.rules import Step
+from weeptrace.screen import parts
+from weeptrace.screen.figures import Show
+from weeptrace.screen.parts import Json
+from weeptrace.screen.watch import rows
+
+FIELDS = ("recheck.before", "recheck.after", "watch.area")
+_AIR = {"vacuum": "level.air_after_vacuum_fill", "open_neck": "level.air_after_pouring"}
+
+
+def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
+    """The blocks and the foot; each figure has a pad of its own, and none is needed."""
+    text = show.rules.text
+    body = [
+        parts.title(text(f"step.{step.id}.title")),
+        parts.prompt(text(f"step.{step.id}.prompt")),
+        *rows(show, job, FIELDS),
+        *_change(show, job),
+    ]
+    seen = {"event": parts.event("recheck.seen", "done")}
+    main = parts.key(text(f"step.{step.id}.main"), seen, "tick")
+    return body, {"caution": None, "keys": [], "main": main}
+
+
+def change(job: Job) -> float | None:
+    """``V = A (h_before - h_after)``, m3, what the level fell by; None where one is not known."""
+    before, after, area = (job.value(name) for name in FIELDS)
+    if not (isinstance(before, float) and isinstance(after, float) and isinstance(area, float)):
+        return None
+    return area * (before - after)
+
+
+def _change(show: Show, job: Job) -> list[Json]:
+    fell = change(job)
+    limit = _AIR.get(str(job.value("fill.how")))
+    if fell is None or limit is None:
+        return []
+    text, most = show.rules.text, show.rules.limits[limit]
+    words = f"{text('screen.level_expected')} {show.figure(most, 'small_volume')}."
+    more = fell > most
+    lines = [words, *([text("screen.level_more")] if more else [])]
+    figure = show.figure(fell, "small_volume")
+    shape = "stop" if more else "done"
+    return [parts.state(shape, text("screen.level_change"), lines, figure, True)]
