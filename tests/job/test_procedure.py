@@ -105,6 +105,21 @@ def test_one_missing_proof_keeps_the_gate_shut_and_says_which() -> None:
     assert state.missing == ("system.pressure_sign",)
 
 
+def test_what_was_measured_before_the_engine_ran_and_typed_after_it_is_stale() -> None:
+    log = described()
+    log.now += 600.0
+    log.add("mark", "engine.ran")
+    log.now += 60.0
+    log.add("fact", "coolant.temperature", "20", "°C", at=log.now - 300.0)
+    log.add("fact", "system.pressure_sign", "hose_soft")
+    now = read_moment(log.moment())
+    status = gate_state(RULES, fold(RULES, log.events), RULES.gates["cold"], now)
+    assert status.stale == ("coolant.temperature",)
+    assert status.open is not True
+    log.add("fact", "coolant.temperature", "20", "°C", at=log.now - 30.0)
+    assert gate_state(RULES, fold(RULES, log.events), RULES.gates["cold"], now).open is True
+
+
 def test_a_hold_goes_on_after_a_restart_without_asking_the_gate_again() -> None:
     log = described()
     log.pass_the_gate()

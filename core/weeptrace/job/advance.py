@@ -18,7 +18,7 @@ from pyrsistent import PMap, pmap, pvector
 
 from weeptrace.job.events import KINDS, Event, is_number, read_event
 from weeptrace.job.judge import judge, judge_reading, short
-from weeptrace.job.state import EMPTY, Entry, Fact, Job, Trouble
+from weeptrace.job.state import EMPTY, Entry, Fact, Job, Touch, Trouble
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Field, Rules
 
@@ -124,7 +124,7 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
         raise Refusal("unknown_field", f"“{event.field}” is not a word of these rules.")
     if event.kind == "note":
         return _note(job, known, event)
-    job = replace(job, touched=job.touched.set(known.id, job.count))
+    job = replace(job, touched=job.touched.set(known.id, _touch(job, known, event)))
     if event.kind == "resumed":
         return job
     job = replace(job, stopped=None)
@@ -157,6 +157,14 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
         facts=job.facts.set(known.id, fact),
         troubles=job.troubles.discard(known.id),
     )
+
+
+def _touch(job: Job, known: Field, event: Event) -> Touch:
+    """An event of a field: what is typed late does not make an earlier one forgotten."""
+    before, moment = job.touched.get(known.id), event.moment
+    if before is not None and before.moment.boot == moment.boot:
+        moment = max(moment, before.moment, key=lambda each: each.mono)
+    return Touch(job.count, moment)
 
 
 def _note(job: Job, known: Field, event: Event) -> Job:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from weeptrace.job.events import Moment
-from weeptrace.job.state import Job
+from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Field, Gate, Procedure, Rules, Step, conditions
 
 
@@ -159,7 +159,8 @@ def gate_state(rules: Rules, job: Job, gate: Gate, now: Moment) -> GateState:
     """How a gate stands: on fresh evidence only.
 
     Evidence is stale when it is older than the gate's age, or when one of the gate's ``stale_on``
-    events came after it (the app was opened again, the engine ran, the system was pumped up).
+    events came after it (the app was opened again, the engine ran, the system was pumped up): after
+    it in the log, or, where it is typed late, after the moment at which it was measured.
     """
     missing = tuple(name for name in gate.evidence if job.value(name) is None)
     stale = tuple(
@@ -187,7 +188,14 @@ def _is_stale(rules: Rules, job: Job, gate: Gate, name: str, now: Moment) -> boo
     within = (part for part in conditions.ages(gate.opens) if part[1] == name)
     if any(_age(job, name, now) > rules.limits[part[2][1]] for part in within):
         return True
-    return any(job.touched.get(other, -1) > job.touched[name] for other in gate.stale_on)
+    return any(_undone(job, name, touch) for touch in map(job.touched.get, gate.stale_on) if touch)
+
+
+def _undone(job: Job, name: str, touch: Touch) -> bool:
+    """Whether something came after a value; moments count within a boot, which a resume begins."""
+    measured = job.facts[name].event.moment
+    later = touch.moment.boot == measured.boot and touch.moment.mono > measured.mono
+    return later or touch.number > job.touched[name].number
 
 
 _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {

@@ -35,6 +35,14 @@ class Trouble:
 
 
 @dataclass(frozen=True)
+class Touch:
+    """The latest event of a field: its number in the job, and the latest moment of any of them."""
+
+    number: int
+    moment: Moment
+
+
+@dataclass(frozen=True)
 class Series:
     """One run of readings of a field (SI) by their second, and its marks.
 
@@ -95,9 +103,7 @@ class Job:
     notes: PMap[str, str] = dataclasses.field(default_factory=pmap)
     photos: PMap[str, PVector[str]] = dataclasses.field(default_factory=pmap)
     troubles: PMap[str, Trouble] = dataclasses.field(default_factory=pmap)
-    touched: PMap[str, int] = dataclasses.field(
-        default_factory=pmap
-    )  # field -> number of its latest event
+    touched: PMap[str, Touch] = dataclasses.field(default_factory=pmap)
     stopped: Event | None = None
     log: Entry | None = dataclasses.field(default=None, compare=False, repr=False)
     count: int = 0
