@@ -62,6 +62,7 @@ export const WORDS = {
   notShared: /** @param {string} name */ (name) =>
     `This phone did not share ${name}. It is among the downloads instead.`,
   thisJob: "This job",
+  pictures: "Procedures as pictures",
   newVersion: "Take the new version",
   lookUp: "Look up a figure",
   figures: "Figures",

@@ -60,6 +60,9 @@ export const menuPage = (menu) =>
     </p>
     ${menu.rules ? html`<p class="plain-text">${WORDS.thisJob}: ${menu.rules}</p>` : nothing}
     <button class="key second" @click=${pressed(() => menu.restart())}>Start the rules again</button>
+    <p class="plain-text">
+      <a href="procedures/index.html" target="_blank" rel="noopener">${WORDS.pictures}</a>
+    </p>
     <p class="plain-text"><a href="licences/index.txt" target="_blank" rel="noopener">Licences</a></p>
   </div>`;
 

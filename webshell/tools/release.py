@@ -21,6 +21,7 @@ SHELL = ROOT / "webshell"
 TOOLS = SHELL / "tools"
 DIST = ROOT / "dist"
 CORE = ROOT / "core"
+PICTURES = BUILD / "procedures"
 
 # The Python that Pyodide is, for markers of requirements.
 BROWSER_PYTHON = {"python_version": "3.14", "python_full_version": "3.14.0",
@@ -51,7 +52,10 @@ def build() -> Path:
         _core_wheel()
         _pack_stdlib(modules)
         _pack_site()
-        inputs = digest([SHELL, ROOT / "demo_scenarios", BUILD / "python", ROOT / "LICENSE"])
+        _draw_procedures()
+        inputs = digest(
+            [SHELL, ROOT / "demo_scenarios", BUILD / "python", PICTURES, ROOT / "LICENSE"]
+        )
         once("writing dist/", BUILD / "dist.stamp", inputs, [DIST], lambda: _write(modules))
     return DIST
 
@@ -162,6 +166,18 @@ def _pack_site() -> None:
          [target], pack)  # fmt: skip
 
 
+def _draw_procedures() -> None:
+    """Draw the procedures of the rules."""
+    tools = [TOOLS / name for name in ("graph.py", "graph_draw.py", "graph_layout.py")]
+    inputs = digest([CORE, *tools, TOOLS / "plain_words.py"])
+
+    def draw() -> None:
+        shutil.rmtree(PICTURES, ignore_errors=True)
+        run([sys.executable, tools[0], PICTURES], env={**os.environ, "PYTHONPATH": str(CORE)})
+
+    once("drawing the procedures", BUILD / "procedures.stamp", inputs, [PICTURES], draw)
+
+
 def _write(modules: Path) -> None:
     files: dict[str, bytes] = {}
     imported: set[str] = set()
@@ -182,6 +198,8 @@ def _write(modules: Path) -> None:
     files["runtime/lock.json"] = json.dumps({**lock, "packages": {}}).encode()
     files[f"fonts/{FONT_FILE}"] = (modules / FONT / "files" / FONT_FILE).read_bytes()
     files["scenarios.json"] = _scenarios()
+    for picture in files_of([PICTURES]):
+        files[f"procedures/{picture.name}"] = picture.read_bytes()
     _licences(modules, files)
     check_links(files)
     _for_the_host(files)
