@@ -17,6 +17,13 @@ from tests.browser.conftest import Phone, Server
 from tests.browser.gallery.serve import site
 from tests.browser.gallery.shots import SIZES
 from tests.browser.technician import Technician
+from tests.browser.test_chain import (
+    first_look,
+    hear_the_owner,
+    look_at_the_coolant,
+    make_safe,
+    pass_the_gate,
+)
 
 Json = dict[str, Any]
 
@@ -349,14 +356,18 @@ def test_tester_and_shop_are_entered_once(phone: Phone, server: Server) -> None:
 
     # The tester's self-test: a step with a result of its own; a tester that leaks is mended first.
     tech.write("Car", "Corvane Heron van")
+    tech.choose("Where is the work done", "In the workshop")
     tech.choose("How do you start", "Measure it")
-    tech.skip("The complaint")
+    hear_the_owner(tech)
     tech.type("Cap rating", "110")
     tech.skip("System capacity")
     tech.skip("Coolant in the car")
-    tech.skip("Loss told by the owner")
     tech.skip("Height of this place")
     tech.type("Air temperature here", "12")
+    make_safe(tech)
+    first_look(tech)
+    pass_the_gate(tech, 12)
+    look_at_the_coolant(tech)
     tech.choose("Which adapter", "Neck narrow")
     tech.type("Tester on a blank", "3")
     tech.sees("Stop, because the tester leaks by itself")
@@ -367,7 +378,7 @@ def test_tester_and_shop_are_entered_once(phone: Phone, server: Server) -> None:
     tech.title("What the tester loses")
     tech.sees("The tester holds")
     tech.main("Seen, go on")
-    tech.title("Fan off")
+    tech.title("The cap")
     tech.press("Menu")
     tech.press("Stored so far")
     tech.sees("Sand and Daughter")
@@ -385,7 +396,7 @@ def test_many_jobs_are_looked_for_by_words(phone: Phone, server: Server) -> None
         tech.press("New job")
         tech.title("The car")
         tech.write("Car", name)
-        tech.title("How do you start")
+        tech.title("Where is the work done")
         tech.press("Back")
         tech.sees(name)
     names = tech.page.locator(".job-name strong")
@@ -410,7 +421,7 @@ def test_a_job_goes_on_on_another_phone(
     tech.press("New job")
     tech.title("The car")
     tech.write("Car", "Heron one")
-    tech.title("How do you start")
+    tech.title("Where is the work done")
     tech.press("Menu")
     with tech.page.expect_download() as caught:
         tech.page.get_by_role("dialog").get_by_role("button", name="Export the job").click()
@@ -425,8 +436,9 @@ def test_a_job_goes_on_on_another_phone(
     taker.install()
     taker.press("kPa, °C, litres")
     taker.page.get_by_label("Open a job file").set_input_files(file)
+    taker.choose("Where is the work done", "In the workshop")
     taker.choose("How do you start", "I can see it")
-    taker.title("Fan off")
+    taker.title("Make it stand still")
     taker.press("Menu")
     taker.press("Stored so far")
     taker.sees("Heron one")

@@ -12,6 +12,7 @@ from typing import Any
 
 from tests.browser.conftest import Phone, Server, violations
 from tests.browser.technician import Technician
+from tests.browser.test_chain import first_look, hear_the_owner
 from tests.browser.test_runtime import UPDATE
 from weeptrace.rules.kept import hash_of
 
@@ -69,26 +70,22 @@ def intake(tech: Technician, name: str) -> None:
     tech.press("New job")
     tech.title("The car")
     tech.write("Car", name)
+    tech.choose("Where is the work done", "In the workshop")
     tech.choose("How do you start", "Measure it")
-    tech.skip("The complaint")
+    hear_the_owner(tech)
     tech.type("Cap rating", "110")
     tech.type("System capacity", "7.6")
     tech.choose("Coolant in the car", "Ethylene glycol")
-    tech.skip("Loss told by the owner")
     tech.type("Height of this place", "190")
     tech.type("Air temperature here", "40")
-    tech.type("Tester: end of scale", "200")
-    tech.type("Tester: one division", "2")
-    tech.type("Tester: one stroke", "40")
-    tech.title("Which adapter")
-    tech.write("Adapter", "Neck, wide")
-    tech.type("Tester on a blank", "0")
-    tech.title("What the tester loses")
-    tech.press("Seen, go on")
+    tech.title("Make it stand still")
+    tech.press("It stands still")
+    tech.skip("If the battery comes off")
 
 
 def measure_45(tech: Technician) -> None:
-    """What the gate asks first."""
+    """A first look; then what the gate asks first."""
+    first_look(tech)
     tech.title("Cool-down gate")
     tech.press("Measure now")
     tech.key_in("45")
@@ -139,7 +136,7 @@ def test_an_old_job_stays_on_its_own_rules_over_an_update(
     tech.press("Fan is off")
     measure_45(tech)
     tech.press("None: upper hose soft", exact=False)
-    tech.title("Coolant level")
+    tech.title("Cold level")
     assert "earlier" not in tech.text()
 
     # Where the rules are no longer on the phone, it says so and goes on by the present ones.
@@ -149,7 +146,7 @@ def test_an_old_job_stays_on_its_own_rules_over_an_update(
     tech.sees(f"Its own rules are not on this phone: {earlier}")
     tech.sees(f"Judged by the present ones, {today}.")
     tech.press("None: upper hose soft", exact=False)
-    tech.title("Coolant level")
+    tech.title("Cold level")
 
     assert phone.errors == []
     assert phone.foreign == []
