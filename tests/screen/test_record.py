@@ -124,7 +124,7 @@ def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logb
               ("done", "recheck.seen", "", None), ("not_done", "recheck.clamps", "", None),
               ("not_done", "recheck.strength", "", None),
               ("fact", "coolant.spilled", "0.05", "L"), ("done", "balance.seen", "", None),
-              ("done", "clean.washed", "", None), ("fact", "clean.can", "blue can 2", None),
+              ("done", "clean.washed", "", None), ("fact", "clean.can", "the blue can", None),
               ("not_done", "clean.receipt", "", None),
               ("fact", "watch.level", "22", "mm"), ("not_done", "watch.area", "", None),
               ("fact", "watch.booked", "booked", None),
@@ -223,8 +223,9 @@ def test_the_parts_of_a_whole_record_stand_in_their_order() -> None:
     assert page.within("h1") == ["Coolant loss: hand-over record"]
     assert headings(page)[0].startswith("After the repair: no leak found larger than 0.")
     assert headings(page)[1:] == [
-        "Car and complaint", "Cause and proof", "Holds before and after", "Quote and consent",
-        "Parts off and on", "Coolant", "Fluid balance", "Warm-up", "Level watch",
+        "Car and complaint", "Cause and proof", "Holds before and after", "As found",
+        "Quote and consent", "Parts off and on", "Coolant", "Fluid balance", "Warm-up",
+        "After the work", "Level watch",
         "Not checked, not seen by these tests", "For the owner", "How the day went", "Tester",
         "Readings as typed",
     ]  # fmt: skip
@@ -233,6 +234,34 @@ def test_the_parts_of_a_whole_record_stand_in_their_order() -> None:
     assert page.within("footer", "b") == ["job-1"]
     assert ("meta", "name", "viewport") in page.attributes
     assert ("html", "lang", "en") in page.attributes
+
+
+def test_what_was_told_and_found_beside_the_proof_is_kept() -> None:
+    page = read(record(measured()))
+    found = page.within("found", "td")
+    assert "asked, nothing found" in found
+    assert "New cap, same rating" in found
+    assert "47\N{NO-BREAK SPACE}%" in found
+    assert "14\N{NO-BREAK SPACE}pieces" in page.within("after_work", "td")
+    assert any("The cap is new" in line for line in page.within("owner", "li"))
+
+
+def test_more_work_and_what_was_mended_before_are_never_lost() -> None:
+    log = measured()
+    add(log, (("mark", "extra.found", "", None), ("fact", "extra.what", "Belt is soaked", None),
+              ("fact", "extra.price", "40", "1"), ("fact", "extra.who", "R. Sand", None),
+              ("fact", "extra.how", "written", None),
+              ("closed", "job.closed", "", None), ("mark", "work.reopened", "", None)))  # fmt: skip
+    page = read(record(log))
+    (mended,) = page.within("earlier", "td")
+    assert "Repair: Radiator, no cooler in it" in mended
+    assert "Price quoted: 480\N{NO-BREAK SPACE}EUR" in mended
+    assert page.within("earlier", "th") == ["Radiator seam"]
+    add(log, (("fact", "finding.place", "upper_hose", None),
+              ("fact", "repair.kind", "hose_or_clamp", None)))  # fmt: skip
+    work = " ".join(read(record(log)).within("quote", "td"))
+    assert "Belt is soaked. More work, price: 40\N{NO-BREAK SPACE}EUR" in work
+    assert "In writing, by message" in work
 
 
 def test_the_edge_tells_how_far_the_job_is() -> None:
@@ -290,7 +319,10 @@ def test_the_plot_of_a_reading_stands_where_its_value_belongs() -> None:
         assert y == pytest.approx(low + share * (high - low), abs=0.02)
 
 
-UNIT = r"(kPa|kPa/min|L|L/km|mL|mL/kPa|mL/min|°C|K|%|m|mm|min|h|EUR|strokes)(?![\w/])"
+UNIT = (
+    r"(kPa|kPa/min|L|L/km|mL|mL/kPa|mL/min|°C|K|%|m|mm|min|h|EUR|strokes|pieces|by the dash)"
+    r"(?![\w/])"
+)
 
 
 @pytest.mark.parametrize("units", ["kpa", "psi"])

@@ -11,8 +11,15 @@ from weeptrace.job.state import Fact, Job
 from weeptrace.screen import answers, balance, ledger, mix, uptake, verdict, warm_up
 from weeptrace.screen.figures import NBSP, Show, clock
 from weeptrace.screen.record_holds import kept_holds, other_holds
-
-Rows = tuple[tuple[str, str], ...]
+from weeptrace.screen.record_more import (
+    Rows,
+    after_the_work,
+    as_found,
+    earlier_rounds,
+    further_tests,
+    more_work,
+    said,
+)
 
 _CAR: Final = (
     "complaint.words", "owner.rate", "car.cap_rating", "car.capacity", "car.glycol",
@@ -47,11 +54,15 @@ def sections(show: Show, job: Job) -> dict[str, Section]:
     made: list[tuple[str, Rows, tuple[str, ...]]] = [
         ("car", _rows(show, job, _asked(show, job, _CAR)), ())
     ]
+    if found := as_found(show, job):
+        made.append(("found", found, ()))
     if job.answered("finding.place"):
         again = ("after.old_place",) if job.answered("after.old_place") else ()
         made.append(("cause", _timed(show, job, (*_CAUSE, *again)), ()))
     if others := other_holds(show, job):
         made.append(("other_holds", others, ()))
+    if tests := further_tests(show, job):
+        made.append(("tests", tests, ()))
     if job.answered("repair.kind"):
         made.append(("quote", _quote(show, job), ()))
         made.append(("parts", _parts(show, job), ()))
@@ -63,13 +74,24 @@ def sections(show: Show, job: Job) -> dict[str, Section]:
         made.append(("transmission", _rows(show, job, _TRANSMISSION), ()))
     if job.present("warm.coolant").readings:
         made.append(("warm", warm_up.rows(show, job), ()))
+    if after := after_the_work(show, job):
+        made.append(("after_work", after, ()))
+    if earlier := earlier_rounds(show, job):
+        made.append(("earlier", earlier, ()))
     if job.answered("watch.booked"):
         made.append(("watch", _rows(show, job, _WATCH), ()))
     if tester := _rows(show, job, _asked(show, job, _TESTER)):
         made.append(("tester", tester, ()))
     made.append(("not_checked", (), not_checked(show, job)))
-    made.append(("owner", (), (text("record.owner_level"), text("record.owner_poison"))))
+    made.append(("owner", (), _owner(show, job)))
     return {id: Section(id, text(f"record.{id}"), rows, lines) for id, rows, lines in made}
+
+
+def _owner(show: Show, job: Job) -> tuple[str, ...]:
+    """What the owner takes home."""
+    new_cap = job.value("cap.how") == "replaced" or job.value("cap.replaced") is not None
+    ids = ("owner_level", "owner_poison", *(("owner_cap",) if new_cap else ()))
+    return tuple(show.rules.text(f"record.{id}") for id in ids)
 
 
 def name_of(show: Show, job: Job, field: str) -> str:
@@ -123,13 +145,15 @@ def _quote(show: Show, job: Job) -> Rows:
     """The repair, its price and ceiling with their currency, and who agreed."""
     money = str(job.value("shop.currency") or "(currency not told)")
     told = [name for name in ("repair.kind", "quote.hours") if job.answered(name)]
-    rows = [*_rows(show, job, tuple(told))]
+    rows = [*_rows(show, job, tuple(told)), *said(show, job.facts, ("quote.reason",))]
     for name in ("quote.parts", "quote.total", "quote.ceiling"):
         if name in job.facts:
             amount = words(show, job.facts[name], name)
             known = job.value(name) is not None
             rows.append((name_of(show, job, name), f"{amount}{NBSP}{money}" if known else amount))
-    return (*rows, *_rows(show, job, _CONSENT)) if job.answered("consent.how") else tuple(rows)
+    rows += said(show, job.facts, ("quote.left_out",))
+    rows += _rows(show, job, _CONSENT) if job.answered("consent.how") else ()
+    return (*rows, *more_work(show, job))
 
 
 def _parts(show: Show, job: Job) -> Rows:

@@ -25,7 +25,10 @@ from weeptrace.screen.record_style import STYLE
 # No script, nothing fetched: even if an entry slipped through as markup, it could do nothing.
 _POLICY: Final = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
 _FIRST: Final = ("car", "cause")
-_WORK: Final = ("quote", "parts", "coolant", "balance", "transmission", "warm", "watch")
+_WORK: Final = (
+    "found", "tests", "quote", "parts", "coolant", "balance", "transmission", "warm", "after_work",
+    "earlier", "watch",
+)  # fmt: skip
 _LAST: Final = ("not_checked", "owner")
 _BESIDE: Final = ("other_holds", "tester")
 

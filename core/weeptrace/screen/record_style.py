@@ -93,9 +93,7 @@ h1{font-size:20pt;line-height:1.1}h2{font-size:11pt;line-height:1.3}
 .plate{padding:1.8mm 4mm}.plate h2{font-size:15pt;text-wrap:wrap}
 .plate.not_judged{padding-left:20mm}
 .edge{margin:2mm 0 2.5mm}
-.edge li{flex:1 1 auto;height:6mm;padding:1.4mm 1mm 0 1.6mm;font-size:8.5pt}
-.edge li span{display:inline!important;position:static!important}
-.edge .now span{padding-left:1.5mm}
+.edge li{height:8mm;font-size:8.5pt}
 .pair>*,.columns>*,.holds,.pictures,.readings{margin-top:2.5mm;padding-top:.8mm;
 border-top-width:2pt}
 .pair{gap:0 6mm}.columns{column-gap:6mm}

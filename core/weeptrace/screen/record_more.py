@@ -1,0 +1,146 @@
+"""What the record says beside the chain of proof: as found, tests, more work, after the work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Final
+
+from weeptrace.job.state import Fact, Job
+from weeptrace.screen.figures import NBSP, Show
+
+Rows = tuple[tuple[str, str], ...]
+Facts = Mapping[str, Fact]
+
+# A page of questions, and the word that each of its answers has where nothing is wrong.
+_PAGES: Final = (
+    ("place.site", "kit.seen", "kit.", "have"),
+    ("", "told.seen", "told.", "no"),
+    ("", "look.seen", "look.", "no"),
+    ("", "drive.decision", "drive.", "no"),
+)
+_FOUND: Final = (
+    "car.odometer", "quote.diagnosis", "cold.level", "cold.strength", "coolant.condition",
+    "cream.person", "cream.why", "cap.how", "cap.opening_1", "cap.opening_2", "cap.opening_3",
+    "cap.holds", "cap.return_valve", "cap.replaced",
+)  # fmt: skip
+_TEST: Final = (
+    "test.kind", "test.caught", "test.caught_for", "test.evening", "test.morning",
+    "test.cylinders", "test.level_now", "test.level_later", "test.result",
+)  # fmt: skip
+_MORE: Final = (
+    ("extra.what", "extra.price", "extra.how", "extra.who"),
+    ("broken.what", "broken.method", "broken.method_plastic", "broken.thread", "broken.hardware",
+     "broken.minutes", "broken.price", "broken.how", "broken.mended"),
+)  # fmt: skip
+_CEILING: Final = ("quote.ceiling_new", "ceiling.who", "ceiling.how")
+_AFTER: Final = (
+    "fastener.off", "fastener.on", "fastener.why", "coolant.label_fits",
+    "transmission.label_fits", "transmission.level_at", "bleed.no_bubbles", "after.other",
+    "work.left_leaking", "road.driven", "road.hottest", "road.look", "recheck.before",
+    "recheck.after", "recheck.clamps", "recheck.strength", "clean.washed", "clean.can",
+    "clean.receipt",
+)  # fmt: skip
+_ROUND: Final = ("finding.place", "finding.wet_again", "repair.kind", "quote.total",
+                 "after.old_place", "after.other", "road.look")  # fmt: skip
+# What a count counts, where it is no money.
+_COUNTED: Final = {
+    "car.odometer": "by the dash", "fastener.off": "pieces", "fastener.on": "pieces",
+}  # fmt: skip
+
+
+def said(show: Show, facts: Facts, names: Iterable[str]) -> Rows:
+    """A row for each of these fields that was answered with a value."""
+    return tuple(
+        (show.rules.text(f"field.{name}"), _words(show, facts, name, fact))
+        for name in names
+        if (fact := facts.get(name)) is not None and fact.value is not None
+    )
+
+
+def _words(show: Show, facts: Facts, name: str, fact: Fact) -> str:
+    """An answer in words; a count with what it counts."""
+    field = show.rules.fields[name]
+    if field.kind == "yes":
+        return "done"
+    if field.kind != "count":
+        return show.fact(field, fact)
+    money = facts.get("shop.currency")
+    unit = _COUNTED.get(name) or ("" if money is None else str(money.value))
+    return f"{fact.event.typed}{NBSP}{unit or show.rules.text('record.currency')}"
+
+
+def as_found(show: Show, job: Job) -> Rows:
+    """Place and kit, what the owner told, the first look, the cold coolant, the cap."""
+    rows: list[tuple[str, str]] = []
+    for first, ends, kin, sound in _PAGES:
+        rows += said(show, job.facts, (first,))
+        if job.answered(ends):
+            rows.append((show.rules.text(f"field.{ends}"), _answers(show, job, kin, sound)))
+    return (*rows, *said(show, job.facts, _FOUND))
+
+
+def _answers(show: Show, job: Job, kin: str, sound: str) -> str:
+    """What was answered otherwise than sound, in words; the decision itself comes first."""
+    found = []
+    for name, field in show.rules.fields.items():
+        if not name.startswith(kin) or field.kind != "choice":
+            continue
+        fact = job.facts.get(name)
+        if fact is None or fact.value in (None, sound):
+            continue
+        label, word = show.rules.text(f"field.{name}"), show.fact(field, fact)
+        found.append(word if name == "drive.decision" else f"{label}: {word.lower()}")
+    return "; ".join(found) or show.rules.text("record.no_findings")
+
+
+def further_tests(show: Show, job: Job) -> Rows:
+    """Each test that followed a hold, with its figures, the first one first."""
+    rows = []
+    for facts in (*job.cleared, job.facts):
+        kind = facts.get("test.kind")
+        if kind is None or kind.value in (None, "none"):
+            continue
+        named, *figures = said(show, facts, _TEST)
+        rows.append((named[1], _joined(figures) or "not measured"))
+    return tuple(rows)
+
+
+def more_work(show: Show, job: Job) -> Rows:
+    """Work that was found on the way: what, its price, who agreed and how; and the new ceiling."""
+    rows = []
+    for facts in (*job.cleared, job.facts):
+        for names in _MORE:
+            told = said(show, _with_currency(job, facts), names)
+            if told:
+                words = f"{told[0][1]}. {_joined(told[1:])}"
+                rows.append((show.rules.text("record.added"), words))
+    return (*rows, *said(show, job.facts, _CEILING))
+
+
+def _with_currency(job: Job, facts: Facts) -> Facts:
+    """Facts of an earlier round, in the shop's currency."""
+    money = job.facts.get("shop.currency")
+    return facts if money is None else {**facts, "shop.currency": money}
+
+
+def after_the_work(show: Show, job: Job) -> Rows:
+    """Counts, levels, the road, clean-up."""
+    rows = said(show, job.facts, _AFTER)
+    if job.answered("hand.seen"):
+        words = _answers(show, job, "hand.", "done")
+        rows = (*rows, (show.rules.text("field.hand.seen"), words))
+    return rows
+
+
+def earlier_rounds(show: Show, job: Job) -> Rows:
+    """What was found and done before the job was opened again; its holds stand with the others."""
+    rows = []
+    for facts in job.cleared:
+        told = said(show, _with_currency(job, facts), _ROUND)
+        if "repair.kind" in facts and told:
+            rows.append((told[0][1], _joined(told[1:])))
+    return tuple(rows)
+
+
+def _joined(rows: Iterable[tuple[str, str]]) -> str:
+    return "; ".join(f"{name}: {words}" for name, words in rows)
