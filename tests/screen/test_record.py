@@ -237,12 +237,19 @@ def test_the_parts_of_a_whole_record_stand_in_their_order() -> None:
 
 
 def test_what_was_told_and_found_beside_the_proof_is_kept() -> None:
-    page = read(record(measured()))
+    log = measured()
+    page = read(record(log))
     found = page.within("found", "td")
-    assert "asked, nothing found" in found
-    assert "New cap, same rating" in found
-    assert "47\N{NO-BREAK SPACE}%" in found
-    assert "14\N{NO-BREAK SPACE}pieces" in page.within("after_work", "td")
+    assert found[:2] == ["0 of 10 asked", "0 of 8 asked"]
+    assert "Cap: New cap, same rating" in found
+    assert any("Strength as found: 47\N{NO-BREAK SPACE}%" in row for row in found)
+    add(log, (("fact", "told.smell", "no", None),))
+    assert "1 of 10 asked; nothing found" in read(record(log)).within("found", "td")
+    add(log, (("fact", "told.overheated", "to_the_stop", None),))
+    told = read(record(log)).within("found", "td")[0]
+    assert told == "2 of 10 asked; Overheated: to the stop, driven on"
+    counted = "Fasteners off: 14\N{NO-BREAK SPACE}pieces; Fasteners on: 14\N{NO-BREAK SPACE}pieces"
+    assert counted in page.within("after_work", "td")
     assert any("The cap is new" in line for line in page.within("owner", "li"))
 
 
@@ -334,7 +341,7 @@ def test_every_figure_has_its_unit(units: str) -> None:
     texts += page.within("fluids", "text")[len(page.within("fluids", "text")) - 6 :]
     found = 0
     for text in texts:
-        plain = re.sub(r"\d+ of \d+ points|\d+ in (?=\d)|\b\d+:\d\d(?!\smin)", "", text)
+        plain = re.sub(r"\d+ of \d+ (points|asked)|\d+ in (?=\d)|\b\d+:\d\d(?!\smin)", "", text)
         plain = re.sub(r"/1000\s", "/", plain)  # a number within a unit
         plain = re.sub(r"(?<=[a-z%°CL]) \(−?[\d.]+ to −?[\d.]+, 95\s%\)", "", plain)
         plain = re.sub(r"−?[\d.]+ to (?=−?[\d.]+)", "", plain)  # one unit for both ends

@@ -16,13 +16,15 @@ _PAGES: Final = (
     ("place.site", "kit.seen", "kit.", "have"),
     ("", "told.seen", "told.", "no"),
     ("", "look.seen", "look.", "no"),
-    ("", "drive.decision", "drive.", "no"),
+    ("drive.decision", "drive.decision", "drive.", "no"),
 )
-_FOUND: Final = (
-    "car.odometer", "quote.diagnosis", "cold.level", "cold.strength", "coolant.condition",
-    "cream.person", "cream.why", "cap.how", "cap.opening_1", "cap.opening_2", "cap.opening_3",
-    "cap.holds", "cap.return_valve", "cap.replaced",
-)  # fmt: skip
+# Rows of one heading; its fields joined in one line, so that a record stays on two sheets.
+_FOUND: Final = {
+    "told": ("car.odometer", "quote.diagnosis"),
+    "cold": ("cold.level", "cold.strength", "coolant.condition", "cream.person", "cream.why"),
+    "cap": ("cap.how", "cap.opening_1", "cap.opening_2", "cap.opening_3", "cap.holds",
+            "cap.return_valve", "cap.replaced"),
+}  # fmt: skip
 _TEST: Final = (
     "test.kind", "test.caught", "test.caught_for", "test.evening", "test.morning",
     "test.cylinders", "test.level_now", "test.level_later", "test.result",
@@ -33,13 +35,14 @@ _MORE: Final = (
      "broken.minutes", "broken.price", "broken.how", "broken.mended"),
 )  # fmt: skip
 _CEILING: Final = ("quote.ceiling_new", "ceiling.who", "ceiling.how")
-_AFTER: Final = (
-    "fastener.off", "fastener.on", "fastener.why", "coolant.label_fits",
-    "transmission.label_fits", "transmission.level_at", "bleed.no_bubbles", "after.other",
-    "work.left_leaking", "road.driven", "road.hottest", "road.look", "recheck.before",
-    "recheck.after", "recheck.clamps", "recheck.strength", "clean.washed", "clean.can",
-    "clean.receipt",
-)  # fmt: skip
+_AFTER: Final = {
+    "counted": ("fastener.off", "fastener.on", "fastener.why"),
+    "labels": ("coolant.label_fits", "transmission.label_fits", "transmission.level_at"),
+    "seen": ("bleed.no_bubbles", "after.other", "work.left_leaking", "road.driven",
+             "road.hottest", "road.look"),
+    "again": ("recheck.before", "recheck.after", "recheck.clamps", "recheck.strength"),
+    "clean": ("clean.washed", "clean.can", "clean.receipt"),
+}  # fmt: skip
 _ROUND: Final = ("finding.place", "finding.wet_again", "repair.kind", "quote.total",
                  "after.old_place", "after.other", "road.look")  # fmt: skip
 # What a count counts, where it is no money.
@@ -76,21 +79,35 @@ def as_found(show: Show, job: Job) -> Rows:
         rows += said(show, job.facts, (first,))
         if job.answered(ends):
             rows.append((show.rules.text(f"field.{ends}"), _answers(show, job, kin, sound)))
-    return (*rows, *said(show, job.facts, _FOUND))
+    return (*rows, *_headed(show, job, _FOUND))
+
+
+def _headed(show: Show, job: Job, headed: Mapping[str, tuple[str, ...]]) -> Rows:
+    """One row a heading, of those under which something was answered."""
+    return tuple(
+        (show.rules.text(f"record.row_{id}"), _joined(told))
+        for id, names in headed.items()
+        if (told := said(show, job.facts, names))
+    )
 
 
 def _answers(show: Show, job: Job, kin: str, sound: str) -> str:
-    """What was answered otherwise than sound, in words; the decision itself comes first."""
-    found = []
-    for name, field in show.rules.fields.items():
-        if not name.startswith(kin) or field.kind != "choice":
-            continue
-        fact = job.facts.get(name)
-        if fact is None or fact.value in (None, sound):
-            continue
-        label, word = show.rules.text(f"field.{name}"), show.fact(field, fact)
-        found.append(word if name == "drive.decision" else f"{label}: {word.lower()}")
-    return "; ".join(found) or show.rules.text("record.no_findings")
+    """How many questions were answered, and what was answered otherwise than sound, in words."""
+    fields = [
+        field
+        for name, field in show.rules.fields.items()
+        if name.startswith(kin) and field.kind == "choice" and name != "drive.decision"
+    ]
+    told = [(f, fact) for f in fields if (fact := job.facts.get(f.id)) and fact.value is not None]
+    found = [
+        f"{show.rules.text(f'field.{f.id}')}: {show.fact(f, fact).lower()}"
+        for f, fact in told
+        if fact.value != sound
+    ]
+    words = [f"{len(told)} of {len(fields)} asked", *found]
+    if told and not found:
+        words.append(show.rules.text("record.no_findings"))
+    return "; ".join(words)
 
 
 def further_tests(show: Show, job: Job) -> Rows:
@@ -125,7 +142,7 @@ def _with_currency(job: Job, facts: Facts) -> Facts:
 
 def after_the_work(show: Show, job: Job) -> Rows:
     """Counts, levels, the road, clean-up."""
-    rows = said(show, job.facts, _AFTER)
+    rows = _headed(show, job, _AFTER)
     if job.answered("hand.seen"):
         words = _answers(show, job, "hand.", "done")
         rows = (*rows, (show.rules.text("field.hand.seen"), words))
