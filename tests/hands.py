@@ -117,8 +117,7 @@ class Hands:
         here = self.stand()
         assert here.step is not None
         if here.gate is not None:
-            assert here.gate.id == "cold", f"gate {here.gate.id} stands before {here.step.id}"
-            self.log.pass_the_gate()
+            self._open(here.gate.id, here.step.id)
         elif here.step.reads is not None and here.step.asks is None:
             self._read(here.step.reads)
         elif here.step.shows == "ledger_off":
@@ -133,6 +132,15 @@ class Hands:
         else:
             self._say(here.step, RULES.fields[here.step.asks])
         self._taken_all(here.step)
+
+    def _open(self, gate: str, step: str) -> None:
+        """Show what a gate asks; no other opens by a hand."""
+        if gate == "cold":
+            self.log.pass_the_gate()
+        else:
+            field = {"fan_safe": "fan.off", "fan_back": "fan.on"}.get(gate)
+            assert field is not None, f"gate {gate} stands before {step}"
+            self.log.add("done", field)
 
     def _taken_all(self, step: Step) -> None:
         assert not self.job.troubles, (step.id, self.job.troubles)

@@ -14,6 +14,7 @@ from tests.browser.test_chain import (
     drive_and_look_again,
     hand_back,
     pass_the_gate_again,
+    press_the_row,
     warm_up,
 )
 from tests.simulated_car import ML_PER_KPA, Car
@@ -94,6 +95,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     # Wet again, filled to the neck: the finest hold, on the car as it is now.
     tech.choose("Hold after the repair", "Hold it again")
     pass_the_gate_again(tech, 20)
+    press_the_row(tech, "The fan is live", "Fan off")
     tech.title("Fit the tester")
     tech.press("Tester is on")
     sealed = Car(
@@ -114,7 +116,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.choose("Any other place", "None wet")
     tech.title("Let the pressure off")
     tech.press("Pressure is off")
-    drive_and_look_again(tech)
+    drive_and_look_again(tech, fan_is_off=True)
     tech.type("Spilled", "0.1")
     tech.title("Fluid balance")
     tech.no_sideways_scrolling()

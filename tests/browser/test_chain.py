@@ -242,6 +242,7 @@ def test_the_whole_chain(
     tech.press("Menu")
     tech.press("Engine was run")
     pass_the_gate_again(tech, celsius)
+    press_the_row(tech, "The fan is live", "Fan off")
     pump_up(tech, car)
     tech.no_sideways_scrolling()
     needles = car.needles([60.0 * minute for minute in range(16)], DIVISION, rng)
@@ -282,10 +283,10 @@ def test_the_whole_chain(
     tech.press("Pressure is off")
     agree(tech, "Radiator, no cooler in it", MATCHES, "480", "560")
 
+    pass_the_gate_again(tech, celsius)
     tech.type("Missing before the work", "0")
     ready = ["Matched part is here", "Pan is large enough", "Belt, alternator covered"]
     tick_all(tech, "Before it is drained", ready)
-    pass_the_gate_again(tech, celsius)
     tech.type("Drain and catch", f"{1000 * drained:.2f}")
     tech.type("Strength of what stays in", str(residual))
     tick_all(tech, "Hoses off", HOSES)
@@ -350,9 +351,13 @@ def finish_the_front(tech: Technician, fasteners: str) -> None:
     tech.type("Fasteners that went on", fasteners)
 
 
-def drive_and_look_again(tech: Technician) -> None:
+def drive_and_look_again(tech: Technician, *, fan_is_off: bool = False) -> None:
     """No road test today; the cold level seen, clamps and strength not done."""
+    if fan_is_off:
+        press_the_row(tech, "The fan is still off", "Fan on again")
     tech.skip("Road test")
+    pass_the_gate_again(tech, 20)
+    press_the_row(tech, "The fan is live", "Fan off")
     tech.title("Cold level again")
     tech.press("Seen, go on")
     tech.skip("Worm clamps again")
@@ -390,6 +395,12 @@ def warm_up(tech: Technician) -> None:
     tech.press("End")
     tech.title("What the warm-up shows")
     tech.press("Seen, go on")
+
+
+def press_the_row(tech: Technician, gate: str, row: str) -> None:
+    """A gate that one press opens: what was done before is done again."""
+    tech.title(gate)
+    tech.press(row, exact=False)
 
 
 def pass_the_gate_again(tech: Technician, celsius: float) -> None:

@@ -92,6 +92,9 @@ def test_evidence_is_stale_after_a_restart_an_engine_run_or_pumping() -> None:
         log.add(kind, field, typed)
         assert step(log) == "gate before hold_level"
         log.pass_the_gate()
+        if field == "engine.ran":  # and the fan may be live again
+            assert step(log) == "gate before hold_level"
+            log.add("done", "fan.off")
         assert step(log) == "hold_level"
 
 
@@ -154,7 +157,7 @@ def test_nothing_is_quoted_before_the_proof_and_nothing_taken_off_before_consent
 
 def test_a_radiator_is_matched_quoted_agreed_then_drained_behind_the_gate() -> None:
     way = hands().until("closed").passed
-    order = ["match_radiator", "quote_total", "consent_how", "drain_ready", "gate.cold", "drain"]
+    order = ["match_radiator", "quote_total", "consent_how", "gate.cold", "drain_ready", "drain"]
     assert way[way.index("match_radiator") : way.index("drain") + 1 : 1][0] == order[0]
     assert [s for s in way[way.index("match_radiator") :] if s in order][: len(order)] == order
 
@@ -218,4 +221,39 @@ def test_every_step_that_runs_the_engine_stands_behind_all_its_gates() -> None:
     steps = RULES.procedures["coolant_loss"].steps
     run = [step for step in steps if "running_engine" in step.hazards]
     assert {"test_run", "warm_log", "bubbles", "road_test"} == {step.id for step in run}
-    assert all(step.gates == ("no_cream", "open_air", "ready_to_run") for step in run)
+    assert all(step.gates == ("no_cream", "open_air", "ready_to_run", "fan_back") for step in run)
+
+
+@pytest.mark.parametrize(
+    ("end", "gates"),
+    [
+        ("condition", ["gate.cold"]),  # a drop of it comes out of the neck
+        ("missing_before", ["gate.cold"]),
+        ("road_look", ["gate.fan_safe"]),  # hot, and the fan runs on by itself
+        ("recheck", ["gate.cold", "gate.fan_safe"]),
+        ("after_fit", ["gate.cold", "gate.fan_safe"]),
+    ],
+)
+def test_what_opens_or_reaches_near_the_fan_stands_behind_its_gates(
+    end: str, gates: list[str]
+) -> None:
+    route = "measure" if end == "missing_before" else "seen"
+    driven = {"road.driven": ("done", None)} if end == "road_look" else {}
+    answers: dict[str, Answer] = {"work.route": (route, None), "after.wanted": ("hold", None)}
+    way = hands({**answers, **driven}).until(end).passed
+    assert way[-len(gates) :] == gates
+
+
+def test_the_fan_goes_back_before_the_engine_runs_and_off_again_before_hands_go_near() -> None:
+    way = hands({"after.wanted": ("hold", None)}).until("closed").passed
+    asked = [each for each in way if each in ("fan_off", "fan_on") or each.startswith("gate.fan")]
+    # off, on for the warm-up, off for the hold, on for the road, off for the look at the hot car
+    assert asked == ["fan_off", "fan_on", "gate.fan_safe", "gate.fan_back", "gate.fan_safe"]
+
+
+def test_air_is_not_asked_into_a_system_that_is_full_again() -> None:
+    way = (
+        hands({"work.route": ("seen", None), "after.wanted": ("hold", None)}).until("closed").passed
+    )
+    assert "tester_division" in way  # known only after the fill
+    assert "dry_wanted" not in way

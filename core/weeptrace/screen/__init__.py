@@ -248,9 +248,9 @@ def _state(show: Show, job: Job, here: Position) -> Json:
         return {"shape": "stop", "word": "Stopped", "figure": job.stopped.typed[:30]}
     words = show.rules.text(f"step.{here.step.id}.title")
     if here.gate is not None:
-        value = job.value("coolant.temperature") if here.gate.evidence else ""
+        value = job.value("coolant.temperature")
         figure = show.figure(value, "temperature") if isinstance(value, float) else "not measured"
-        figure = figure if here.gate.evidence else ""
+        figure = figure if "coolant.temperature" in here.gate.evidence else ""
         return {
             "shape": "waits",
             "word": show.rules.text(f"gate.{here.gate.id}.title"),

@@ -1,4 +1,4 @@
-"""The cool-down gate: what was measured, how far it is from open, and how long that takes."""
+"""A shut gate: what keeps it shut, and for the cool-down gate how long it takes until it opens."""
 
 from __future__ import annotations
 
@@ -17,16 +17,18 @@ from weeptrace.warmup.lumped import cool_down
 
 def blocks(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list[Json], Json]:
     """The blocks and the foot of a shut gate."""
-    return _cold(show, job, gate, now, at) if gate.evidence else _computed(show, job, gate)
+    if "coolant.temperature" in gate.evidence:
+        return _cold(show, job, gate, now, at)
+    return _ticked(show, job, gate, gate_state(show.rules, job, gate, now).stale)
 
 
-def _computed(show: Show, job: Job, gate: Gate) -> tuple[list[Json], Json]:
+def _ticked(show: Show, job: Job, gate: Gate, stale: tuple[str, ...]) -> tuple[list[Json], Json]:
     """A gate that opens by what the job knows: each part of its condition that does not hold."""
     rules, text = show.rules, show.rules.text
     parted = gate.opens[1:] if gate.opens[0] == "and" else [gate.opens]
     shut = [part for part in parted if not holds(rules, job, part)]
     names = dict.fromkeys(name for part in shut for name in conditions.fields(part))
-    rows = [row for name in names for row in _shut(show, job, name)]
+    rows = [row for name in names for row in _shut(show, job, name, name in stale)]
     body = [
         parts.title(text(f"gate.{gate.id}.title")),
         parts.prompt(text(f"gate.{gate.id}.prompt")),
@@ -38,7 +40,7 @@ def _computed(show: Show, job: Job, gate: Gate) -> tuple[list[Json], Json]:
     return [*body, *rows], {"caution": None, "keys": keys, "main": None}
 
 
-def _shut(show: Show, job: Job, name: str) -> list[Json]:
+def _shut(show: Show, job: Job, name: str, stale: bool) -> list[Json]:
     """What keeps a gate shut, and the hand that opens it where one press can."""
     rules, text = show.rules, show.rules.text
     if name == "ledger.out_to_run":
@@ -55,8 +57,9 @@ def _shut(show: Show, job: Job, name: str) -> list[Json]:
         figure = "not measured" if over is None else f"{over:.0f}"
         return [parts.state("stop", text("screen.over_ceiling"), [], figure, True)]
     field, fact = rules.fields[name], job.facts.get(name)
-    known = fact is not None and fact.value is not None
+    known = fact is not None and fact.value is not None and not stale
     words = show.fact(field, fact) if fact is not None else "not measured"
+    words = text("screen.done_before") if stale else words
     do = None
     if field.kind == "yes" and not known:
         do = {"event": parts.event(name, "done")}
