@@ -157,10 +157,13 @@ def evaluate(
         return None if inner is None else not inner
     if word in ("and", "or"):
         decides: bool = word == "or"
-        parts = [evaluate(part, lookup, limit, age) for part in tree[1:]]
-        if decides in parts:
-            return decides
-        return None if None in parts else not decides
+        unknown = False
+        for part in tree[1:]:
+            found = evaluate(part, lookup, limit, age)
+            if found is decides:
+                return decides
+            unknown = unknown or found is None
+        return None if unknown else not decides
     left, right = (_read(part, lookup, limit) for part in tree[1:])
     if left is None or right is None:
         return None

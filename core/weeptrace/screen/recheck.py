@@ -7,6 +7,7 @@ from weeptrace.rules import Step
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
 from weeptrace.screen.parts import Json
+from weeptrace.screen.step import step_caution
 from weeptrace.screen.watch import rows
 
 FIELDS = ("recheck.before", "recheck.after", "watch.area")
@@ -24,7 +25,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     ]
     seen = {"event": parts.event("recheck.seen", "done")}
     main = parts.key(text(f"step.{step.id}.main"), seen, "tick")
-    return body, {"caution": None, "keys": [], "main": main}
+    return body, {"caution": step_caution(show.rules, step), "keys": [], "main": main}
 
 
 def change(job: Job) -> float | None:
