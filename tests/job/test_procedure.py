@@ -257,3 +257,24 @@ def test_air_is_not_asked_into_a_system_that_is_full_again() -> None:
     )
     assert "tester_division" in way  # known only after the fill
     assert "dry_wanted" not in way
+
+
+@pytest.mark.parametrize(
+    ("answers", "end", "changed", "off"),
+    [
+        ({"finding.place": ("not_found", None)}, "test_steady",
+         ("test.kind", "none"), "test_off"),
+        ({"dry.wanted": ("dry_air", None)}, "dry_readings",
+         ("dry.wanted", "no_dry_air"), "dry_release"),
+        ({"after.wanted": ("hold", None)}, "after_pump",
+         ("consent.how", "refused"), "after_off"),
+    ],
+)  # fmt: skip
+def test_pressure_is_let_off_though_its_test_is_taken_back(
+    answers: dict[str, Answer], end: str, changed: tuple[str, str], off: str
+) -> None:
+    work = hands(answers).until(end)
+    field, typed = changed
+    given = next(e for e in reversed(work.log.events) if e["field"] == field)
+    work.log.add("fact", field, typed, supersedes=given["id"])
+    assert off in work.until("closed").passed

@@ -17,7 +17,11 @@ from weeptrace.rules.source import RulesError, Source
 
 def compile_folder(folder: Path) -> dict[str, Any]:
     """The bundle of a folder of rules, a JSON object. Raises ``RulesError``."""
-    source = Source(folder)
+    return compile_source(Source(folder))
+
+
+def compile_source(source: Source) -> dict[str, Any]:
+    """The bundle of the files of a source. Raises ``RulesError``."""
     source.sources = figures.sources(source)
     source.texts = words.texts(source)
     source.limits = figures.limits(source)
