@@ -273,9 +273,9 @@ def test_it_loses_again_after_the_job_was_closed() -> None:
     assert work.at() == "fan_off"
 
 
-def test_nothing_is_begun_anew_while_parts_are_off_or_coolant_is_out() -> None:
-    for step in ("transfer_radiator", "fill_up"):
-        work = hands().until(step)
+def test_nothing_is_begun_anew_while_parts_are_off_coolant_is_out_or_pressure_is_in() -> None:
+    for step in ("transfer_radiator", "fill_up", "after_verdict", "after_release"):
+        work = hands(after__wanted="hold").until(step)
         refused = work.log.add("mark", "work.reopened")
         assert work.job.seen[refused["id"]] == "refused"
         assert "Put that right first" in work.job.troubles["work.reopened"].words

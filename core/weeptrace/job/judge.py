@@ -35,7 +35,7 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
     if event.kind not in _EVENT_KINDS[field.kind]:
         raise Refusal("wrong_kind", f"“{event.kind}” does not answer “{label(rules, field)}”.")
     if field.only is not None and not holds(rules, job, field.only):
-        words = "Parts are off, or coolant is out. Put that right first."
+        words = "Parts are off, coolant is out, or pressure is in. Put that right first."
         raise Refusal("not_now", f"{label(rules, field)}: not now. {words}")
     if field.kind in ("yes", "mark", "photo"):
         return Fact(event, "yes")
