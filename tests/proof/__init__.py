@@ -1,0 +1,1 @@
+"""Proof over every path that no step asks for something dangerous before its gate."""

@@ -1,0 +1,162 @@
+"""What a log of raw events says happened: the oracle's own reading, apart from the job's fold.
+
+It reads nothing but the stored events and which of them were refused, so that a fault of the fold,
+of ``touched`` or of a gate shows as a difference. Corrected and taken-back entries did not happen;
+a correction keeps the place and the moment of what it corrects. Only the wall clock is used.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any, NamedTuple
+
+from tests.proof import trade
+
+_TO_SI = {"K": 1.0, "Pa": 1.0, "m³": 1.0, "kg": 1.0, "1": 1.0, "s": 1.0, "m": 1.0, "kPa": 1e3}
+
+
+class Line(NamedTuple):
+    """One stored event and the wall clock's time of it, s."""
+
+    raw: dict[str, Any]
+    wall: float
+
+
+class History:
+    """The entries of a log that stand, in order."""
+
+    def __init__(self, lines: Iterable[Line], outcomes: Mapping[str, str]) -> None:
+        stands: dict[str, Line] = {}
+        for line in lines:
+            raw = line.raw
+            target = raw.get("supersedes")
+            if target is None:
+                stands[raw["id"]] = line
+            elif target in stands:
+                old = stands[target]
+                if raw["kind"] == "undo":
+                    del stands[target]
+                else:  # keeps its place: a dict keeps the order of its keys
+                    stands = {
+                        (raw["id"] if key == target else key): (
+                            Line(raw, old.wall) if key == target else value
+                        )
+                        for key, value in stands.items()
+                    }
+        self.lines = [
+            line for id, line in stands.items() if outcomes.get(id) not in ("refused", None)
+        ]
+        self.order = {line.raw["id"]: number for number, line in enumerate(self.lines)}
+
+    def latest(self, field: str) -> Line | None:
+        """The latest answer to a field that is known; a clearing mark is not looked at here."""
+        found = None
+        for line in self.lines:
+            if line.raw["field"] == field and line.raw["kind"] not in ("note", "resumed"):
+                found = line
+        return None if found is None or found.raw["kind"] == "not_done" else found
+
+    def said(self, field: str) -> str | None:
+        """The word that was last answered."""
+        line = self.latest(field)
+        return None if line is None else str(line.raw["typed"])
+
+    def number(self, field: str) -> float | None:
+        """The number that was last answered, SI."""
+        line = self.latest(field)
+        return None if line is None else value(line)
+
+    def disturbed_since(self, line: Line) -> bool:
+        """Whether the system was heated, pumped up or left unwatched after an answer.
+
+        After it in the order of the log, or after it by the clock: what is typed late was measured
+        when it says it was.
+        """
+        return self.since(line, trade.DISTURBS)
+
+    def since(self, line: Line, what: re.Pattern[str]) -> bool:
+        """Whether a field of some kind was entered after an answer, in the log or by the clock."""
+        place = self.order[line.raw["id"]]
+        return any(
+            number > place or other.wall > line.wall
+            for number, other in enumerate(self.lines)
+            if what.fullmatch(other.raw["field"])
+        )
+
+    def fan_is_off(self, now: float) -> bool:
+        """Whether the fan was made safe, within a working day, and nothing since made it live."""
+        return self._still(trade.FAN_OFF, trade.FAN_LIVE, now)
+
+    def fan_is_back(self, now: float) -> bool:
+        """Whether the fan was put back, within a working day, and not made safe since."""
+        return self._still(trade.FAN_ON, trade.FAN_GONE, now)
+
+    def _still(self, names: Iterable[str], undone: re.Pattern[str], now: float) -> bool:
+        """Whether one of some fields was answered lately, and nothing undid it since."""
+        said = (self.latest(name) for name in names)
+        return any(
+            line is not None
+            and -1.0 <= now - line.wall <= trade.FAN_AGE
+            and not self.since(line, undone)
+            for line in said
+        )
+
+    def lacks(self, second: str, before: str) -> bool:
+        """Whether one thing was done, and what must follow it was not, in this round."""
+        done, followed = self.latest(before), self.latest(second)
+        if done is None or followed is None:
+            return done is not None
+        between = range(self.order[followed.raw["id"]] + 1, self.order[done.raw["id"]])
+        marks = (trade.REOPENED, trade.BEGINS.get(second))
+        return any(self.lines[number].raw["field"] in marks for number in between)
+
+    def over_the_ceiling(self) -> bool:
+        """Whether price and add-ons that nobody refused are more than was agreed to."""
+        added: dict[str, list[dict[str, Line]]] = {kin: [{}] for kin in trade.ADDED}
+        for line in self.lines:
+            kin, _, what = line.raw["field"].partition(".")
+            if kin in added and what == "found":
+                added[kin].append({})
+            elif kin in added and what in ("price", "how"):
+                added[kin][-1][what] = line
+        known = (self.number(name) for name in trade.CEILINGS)
+        ceiling = next((figure for figure in known if figure is not None), None)
+        total = self.number(trade.TOTAL)
+        if total is None or ceiling is None:
+            return False
+        for entry in (entry for entries in added.values() for entry in entries):
+            refused = "how" in entry and entry["how"].raw["typed"] == trade.REFUSED
+            if "price" in entry and entry["price"].raw["kind"] == "fact" and not refused:
+                total += value(entry["price"])
+        return total > ceiling
+
+
+def value(line: Line) -> float:
+    """The number that was typed, SI; the searches type plain numbers in units of SI."""
+    return float(line.raw["typed"]) * _TO_SI[line.raw["unit"] or "1"]
+
+
+def is_cold(history: History, now: float) -> bool:
+    """Measured below 50 °C and without pressure, both lately and with nothing since."""
+    temperature, sign = history.latest(trade.TEMPERATURE), history.latest(trade.SIGN)
+    if temperature is None or sign is None:
+        return False
+    fresh = all(
+        -1.0 <= now - line.wall <= trade.EVIDENCE_AGE and not history.disturbed_since(line)
+        for line in (temperature, sign)
+    )
+    return fresh and value(temperature) < trade.COLD_BELOW and sign.raw["typed"] != trade.PRESSING
+
+
+def parts_off(history: History) -> set[str]:
+    """The parts that are off."""
+    off: set[str] = set()
+    for line in history.lines:
+        raw = line.raw
+        if raw["field"].startswith("part.") and raw["kind"] in ("fact", "note"):
+            if raw["typed"] == "on":
+                off.discard(raw["field"])
+            elif raw["typed"] == "off" or raw["kind"] == "note":
+                off.add(raw["field"])
+    return off

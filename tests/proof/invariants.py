@@ -1,0 +1,258 @@
+"""What must hold in every state: each computed from the raw log and the table of the trade."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from functools import cached_property
+from typing import Any, Final
+
+from tests.proof import trade
+from tests.proof.history import History, is_cold, parts_off, value
+from tests.proof.world import ZERO, Node
+from weeptrace import screen
+from weeptrace.job import holds
+from weeptrace.job.procedure import Position
+from weeptrace.rules import Rules, Step
+
+Told = str | None
+
+
+class State:
+    """A state and what is asked about it, each computed once where it is wanted."""
+
+    def __init__(self, rules: Rules, node: Node, here: Position) -> None:
+        self.rules, self.node, self.here = rules, node, here
+        step = here.step if here.gate is None else None
+        self.offered: Step | None = None if node.job.stopped is not None else step
+        self.sets = set() if self.offered is None else sets(self.offered)
+        self.hazards = hazards(self.offered, self.sets)
+        self.now = ZERO.timestamp() + node.now
+        self._view: dict[str, Any] | None = None
+
+    @cached_property
+    def history(self) -> History:
+        """What the log says happened."""
+        return self.node.history()
+
+    def view(self) -> dict[str, Any]:
+        """What the screen draws here."""
+        if self._view is None:
+            chosen = screen.preferences(None, self.rules)
+            self._view = screen.view(self.rules, self.node.job, self.node.moment(), chosen)
+        return self._view
+
+
+def sets(step: Step) -> set[str]:
+    """The fields that a step asks for, reads or ticks."""
+    return {name for name in (step.asks, step.reads, *step.checks) if name is not None}
+
+
+def hazards(step: Step | None, asked: set[str]) -> set[str]:
+    """The hazards of a step: those that it declares, and those that the trade knows of."""
+    if step is None:
+        return set()
+    known = {id for id, names in trade.HAZARDS.items() if asked & set(names)}
+    if step.shows == "verdict":  # looks back at the readings; it takes none
+        known -= {trade.RUNS}
+    return known | set(step.hazards)
+
+
+def opens_cold(state: State) -> Told:
+    """Nothing that opens the system is offered unless it is measured cold and without pressure."""
+    opens = trade.OPENS in state.hazards or state.sets & {*trade.OPENS_TOO}
+    if not opens or is_cold(state.history, state.now):
+        return None
+    return "offers to open a system that is not shown to be cold and without pressure"
+
+
+def fan_off(state: State) -> Told:
+    """Hands come near the fan only while its plug or the battery is off."""
+    asking = state.sets & {*trade.FAN_OFF, *trade.FAN_ON}
+    near = state.hazards & set(trade.NEAR_FAN) or state.sets & {*trade.OPENS_TOO}
+    if asking or not near:
+        return None
+    return None if state.history.fan_is_off(state.now) else "the fan is live"
+
+
+def fan_back(state: State) -> Told:
+    """No engine runs without its fan."""
+    if trade.RUNS not in state.hazards and not state.sets & {*trade.RUNS_TOO}:
+        return None
+    return None if state.history.fan_is_back(state.now) else "runs an engine without its fan"
+
+
+def on_stands(state: State) -> Told:
+    """Under the car only while it is on the ground, or set, pushed and rocked on stands."""
+    if trade.UNDER_CAR not in state.hazards and not state.sets & {*trade.UNDER_TOO}:
+        return None
+    said = state.history.said
+    if said(trade.RAISED) == trade.ON_GROUND:
+        return None
+    lacking = [name for name in trade.STANDS if said(name) is None]
+    return f"sends a hand under a car without {', '.join(lacking)}" if lacking else None
+
+
+def firm_ground(state: State) -> Told:
+    """Away from the workshop work begins only on firm, level ground."""
+    if not state.sets & set(trade.ON_SITE) or state.history.said(trade.SITE) == trade.FIRM:
+        return None
+    return f"begins where the ground is “{state.history.said(trade.SITE)}”"
+
+
+def caps_known(state: State) -> Told:
+    """Before a system is pumped up its lowest rating and the gauge's scale are known."""
+    if state.offered is None or state.offered.shows == "verdict":
+        return None
+    wanted = {cap for name in state.sets for cap in trade.CAPS.get(name, ())}
+    lacking = [name for name in sorted(wanted) if state.history.latest(name) is None]
+    return f"pumps up without {', '.join(lacking)}" if lacking else None
+
+
+def under_the_caps(state: State) -> Told:
+    """No accepted reading of a pressure is above the rating or the scale as typed before it."""
+    job = state.node.job
+    if not any(job.series.get(name) or job.value(name) is not None for name in trade.CAPS):
+        return None
+    caps: dict[str, float] = {}
+    for line in state.history.lines:
+        name, kind = line.raw["field"], line.raw["kind"]
+        if kind not in ("fact", "reading"):
+            continue
+        if name in (trade.RATING, trade.SPAN):
+            caps[name] = value(line)
+        for cap in trade.CAPS.get(name, ()):
+            if cap in caps and value(line) > caps[cap] * (1.0 + 1e-8):
+                over = [cap]
+                return f"takes {line.raw['typed']} Pa above {', '.join(over)}"
+    return None
+
+
+def ready_to_run(state: State) -> Told:
+    """No engine runs with a part off, empty, oily, or before the exhaust is answered."""
+    if trade.RUNS not in state.hazards and not state.sets & {*trade.RUNS_TOO}:
+        return None
+    history = state.history
+    if off := parts_off(history) - set(trade.MAY_BE_OFF):
+        return f"runs an engine with {', '.join(sorted(off))} off"
+    if history.lacks(trade.FILLED, trade.DRAINED):
+        return "runs an engine without coolant"
+    if history.said(trade.EXTRACTION) is None:
+        return "runs an engine before the exhaust is answered"
+    overridden = all(history.said(name) is not None for name in trade.OVERRIDE)
+    if history.said(trade.CONDITION) in trade.OILY and not overridden:
+        return "runs an engine with oil in the coolant, and nobody answers for it"
+    return None
+
+
+def consented(state: State) -> Told:
+    """Nothing comes off without consent, and nothing beyond the ceiling."""
+    if not state.sets & set(trade.TAKES_OFF):
+        return None
+    said = state.history.said(trade.CONSENT)
+    if said in (None, trade.REFUSED):
+        return f"takes off with consent “{said}”"
+    return "takes off above the ceiling" if state.history.over_the_ceiling() else None
+
+
+def warned(state: State) -> Told:
+    """A step that can hurt shows a caution of its hazard before the hand moves."""
+    if not state.hazards or state.offered is None:
+        return None
+    shown = state.view()["foot"]["caution"]
+    if shown is None or not any(
+        trade.SAYS[id] in shown["text"] for id in state.hazards if id in trade.SAYS
+    ):
+        return f"shows no caution of {', '.join(sorted(state.hazards))}"
+    undeclared = state.hazards - set(state.offered.hazards)
+    return f"does not declare {', '.join(sorted(undeclared))}" if undeclared else None
+
+
+def stop_offered(state: State) -> Told:
+    """Every shut gate can be answered “stop, refer”."""
+    gate = state.here.gate
+    if gate is None or state.node.job.stopped is not None or state.node.job.broken is not None:
+        return None
+    keys = state.view()["foot"]["keys"]
+    stops = [key for key in keys if key["do"].get("reason", {}).get("kind") == "stopped"]
+    return None if stops else f"no “stop, refer” at {gate.id}"
+
+
+def never_opened(state: State) -> Told:
+    """Refrigerant and high voltage are looked at, never opened."""
+    opened = [
+        name
+        for name in state.sets
+        if trade.NEVER_OPENED.search(name) and state.rules.fields[name].kind == "part"
+    ]
+    if trade.NOT_OURS in state.hazards:
+        opened += [n for n in state.sets if state.rules.fields[n].kind not in ("yes", "choice")]
+        opened += ["a part"] if state.offered and state.offered.shows == "ledger_off" else []
+    return f"asks to open {', '.join(opened)}" if opened else None
+
+
+def begins_anew(state: State) -> Told:
+    """A result offers to begin the same anew."""
+    wanted = {trade.BEGINS[name] for name in state.sets if name in trade.BEGINS}
+    if not wanted or state.offered is None or state.offered.id in trade.ONLY_LETS_OFF:
+        return None
+    foot = state.view()["foot"]
+    keys = [*foot["keys"], *([foot["main"]] if foot["main"] else [])]
+    offered = {key["do"].get("event", {}).get("field") for key in keys}
+    return f"does not offer {', '.join(wanted - offered)}" if wanted - offered else None
+
+
+def no_number_from_nothing(state: State) -> Told:
+    """No verdict without readings; what was not measured has no number."""
+    facts = state.node.job.facts.items()
+    made = [n for n, fact in facts if fact.event.kind == "not_done" and fact.value is not None]
+    if made:
+        return f"makes a number of {', '.join(made)}, not measured"
+    step = state.offered
+    if step is None or step.shows != "verdict" or step.reads is None:
+        return None
+    series = state.node.job.present(step.reads)
+    if series.readings:
+        return None
+    verdict = holds.assess(state.rules, state.node.job, series).verdict
+    return f"says {verdict} without readings" if verdict in trade.FINDS_NO_LEAK else None
+
+
+def closes_whole(state: State) -> Told:
+    """A job is not closed while a part is off, or while it stands empty."""
+    if state.here.step is not None:
+        return None
+    history = state.history
+    if off := parts_off(history):
+        return f"is closed with {', '.join(sorted(off))} off"
+    if history.lacks(trade.FILLED, trade.DRAINED):
+        return "is closed without coolant"
+    return None
+
+
+def let_off(state: State) -> Told:
+    """A job is not closed with pressure in the system."""
+    if state.here.step is not None:
+        return None
+    history = state.history
+    pressed = [
+        fitted for released, fitted in trade.LET_OFF.items() if history.lacks(released, fitted)
+    ]
+    return f"is closed with pressure in it, {', '.join(pressed)}" if pressed else None
+
+
+def nothing_lost(state: State) -> Told:
+    """Events stored = accepted + refused + superseded + waiting."""
+    job = state.node.job
+    counted = Counter(job.seen.values())
+    waits = len(job.waiting) + (job.broken is not None)
+    told = counted["accepted"] + counted["refused"] + counted["superseded"] + waits
+    return None if told == state.node.depth else f"{state.node.depth} stored, {told} accounted for"
+
+
+ALL: Final[tuple[Callable[[State], Told], ...]] = (
+    opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_caps, ready_to_run,
+    consented, warned, stop_offered, never_opened, begins_anew,
+    no_number_from_nothing, closes_whole, let_off,
+    nothing_lost,
+)  # fmt: skip

@@ -1,0 +1,362 @@
+"""Every way to remove, weaken or swap what keeps hands safe in the source of the rules.
+
+A mutant is one change to one entry, made on the tables as they are read from the files, so that the
+compiler judges it as it would judge the same change typed by a hand. The kinds:
+
+gate      of a step: left out, or another in its place. Its condition: a part of it left out, "and"
+          made "or", a comparison that takes its edge in, always open. Its limits: shifted
+caution   of a step: left out, or another in its place. Of a hazard: the words of another
+way back  a step that puts on, lets off or goes back: left out; its key to begin anew left out; part
+          of its "done" left out; a part that need not be on to run
+expiry    the age of evidence left out; each event that makes it stale left out; a longer age
+cap       what a pressure is not above: left out
+never     each rule left out, each of its keepers left out, hard made override and back; a step that
+          such a rule needs made one that may be skipped
+"""
+
+from __future__ import annotations
+
+import copy
+import tomllib
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+from tests.proof import trade
+from weeptrace.rules import FOLDER, Rules, conditions
+from weeptrace.rules.compiler import compile_source
+from weeptrace.rules.model import from_bundle
+from weeptrace.rules.source import Source
+
+Table = dict[str, Any]
+ALWAYS: Final = "known(car.name) or not known(car.name)"
+# A limit, and what it is shifted to, within what the compiler accepts.
+SHIFTED: Final = {"temperature": "59 °C", "evidence_age": "30 min", "fan_age": "23 h"}
+_EDGES: Final = {"<": "<=", "<=": "<", ">": ">=", ">=": ">"}
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One change: of which kind, of what, and the steps whose proof it may touch."""
+
+    kind: str
+    name: str
+    file: str
+    change: Callable[[Table], None]
+    steps: frozenset[str] = field(default_factory=frozenset)
+    first: str = ""  # the kind of slice that is likeliest to tell
+
+    def rules(self) -> Rules:
+        """The mutant's rules. Raises ``RulesError`` where the compiler refuses it."""
+        return from_bundle(compile_source(_Changed(FOLDER, self)))
+
+
+class _Changed(Source):
+    """The files of the rules, one table changed."""
+
+    def __init__(self, folder: Path, mutant: Mutant) -> None:
+        super().__init__(folder)
+        self.mutant = mutant
+
+    def read(self, name: str) -> Table:
+        """A table as it stands in its file, or as the mutant has it."""
+        table = copy.deepcopy(_read(self.folder / name))
+        if name == self.mutant.file:
+            self.mutant.change(table)
+        return table
+
+    def _line(self, file: str, entry: str) -> int | None:
+        return None
+
+
+@cache
+def _read(path: Path) -> Table:
+    return tomllib.loads(path.read_text("utf-8"))
+
+
+def mutants() -> Iterator[Mutant]:
+    """All of them, in a fixed order."""
+    yield from _of_steps()
+    yield from _of_gates()
+    yield from _of_hazards()
+    yield from _of_fields()
+    yield from _of_never()
+
+
+def _steps() -> Iterator[tuple[str, int, int, Table]]:
+    """File, phase, place and entry of every step of the main procedure."""
+    for path in sorted((FOLDER / "procedures" / "coolant_loss").glob("*.toml")):
+        for number, phase in enumerate(_read(path).get("phase", ())):
+            for place, step in enumerate(phase.get("step", ())):
+                yield path.relative_to(FOLDER).as_posix(), number, place, step
+
+
+def _behind(gate: str) -> frozenset[str]:
+    """The steps behind a gate."""
+    return frozenset(step["id"] for *_, step in _steps() if gate in step.get("gates", ()))
+
+
+def _slice(gate: str) -> str:
+    """The kind of slice that looks at a gate."""
+    return {"cold": "cold", "fan_safe": "fan", "fan_back": "fan"}.get(gate, "ledger")
+
+
+def _of_steps() -> Iterator[Mutant]:
+    gates, hazards = list(_read(FOLDER / "gates.toml")), list(_read(FOLDER / "hazards.toml"))
+    needed = {n for rule in _read(FOLDER / "never.toml").values() for n in rule.get("asked", ())}
+    for file, phase, place, step in _steps():
+        id, own = step["id"], frozenset({step["id"]})
+
+        def made(
+            kind: str, what: str, change: Callable[[Table], None],
+            file: str = file, phase: int = phase, place: int = place,
+            id: str = id, own: frozenset[str] = own, first: str = "order",
+        ) -> Mutant:  # fmt: skip
+            def within(table: Table) -> None:
+                change(table["phase"][phase]["step"][place])
+
+            return Mutant(kind, f"{id}: {what}", file, within, own, first)
+
+        for gate in step.get("gates", ()):
+            other = _next(gates, gate, step["gates"])
+            yield made("gate", f"without {gate}", _without("gates", gate), first=_slice(gate))
+            change = _instead("gates", gate, other)
+            yield made("gate", f"{other} for {gate}", change, first=_slice(gate))
+        for hazard in step.get("hazards", ()):
+            other = _next(hazards, hazard, step["hazards"])
+            yield made("caution", f"without {hazard}", _without("hazards", hazard))
+            yield made("caution", f"{other} for {hazard}", _instead("hazards", hazard, other))
+        if "again" in step:
+            yield made("way back", "without its key to begin anew", _dropped("again"))
+        if "done" in step and (step.get("gates") or _way_back(step)):
+            for words, tree in _weaker(step["done"]):
+                yield made("way back", f"done {words}", _set("done", tree))
+        if near := _way_back(step):
+            yield Mutant(
+                "way back", f"{id}: left out", file, _left_out(phase, place), near, "undone"
+            )
+        if not step.get("skip") and needed & {step.get("asks"), *step.get("checks", ())}:
+            yield made("never", "may be skipped", _set("skip", True))
+
+
+def _way_back(step: Table) -> frozenset[str]:
+    """The steps that a way back belongs to; none where the step is not one."""
+    asked, shown = step.get("asks"), step.get("shows")
+    if shown in ("ledger_on", "reopen"):
+        return frozenset(s["id"] for *_, s in _steps() if s.get("shows") == "ledger_off")
+    if asked in trade.FOLLOWS:
+        before = trade.FOLLOWS[asked]
+        return frozenset(s["id"] for *_, s in _steps() if s.get("asks") == before)
+    gate = {**dict.fromkeys(trade.FAN_OFF, "fan_safe"), **dict.fromkeys(trade.FAN_ON, "fan_back")}
+    return _behind(gate[asked]) if asked in gate else frozenset()
+
+
+def _of_gates() -> Iterator[Mutant]:
+    for id, gate in _read(FOLDER / "gates.toml").items():
+        behind = _behind(id)
+        for words, text in (*_weaker(gate["opens"]), ("always open", ALWAYS)):
+            kind = "expiry" if words.startswith("without within") else "gate"
+            change = _entry(id, _set("opens", text))
+            yield Mutant(kind, f"{id}: {words}", "gates.toml", change, behind, _slice(id))
+        for name in gate.get("stale_on", ()):
+            change = _entry(id, _without("stale_on", name))
+            yield Mutant(
+                "expiry", f"{id}: not stale on {name}", "gates.toml", change, behind, _slice(id)
+            )
+    for id, text in SHIFTED.items():
+        value, unit = text.split()
+        file, every = "limits/gate.toml", frozenset().union(*map(_behind, ("cold", "fan_safe")))
+
+        def shift(entry: Table, value: str = value, unit: str = unit) -> None:
+            entry.update(value=float(value), unit=unit)
+
+        kind = "gate" if id == "temperature" else "expiry"
+        first = "fan" if id == "fan_age" else "cold"
+        yield Mutant(kind, f"limit {id}: {text}", file, _entry(id, shift), every, first)
+
+
+def _of_hazards() -> Iterator[Mutant]:
+    hazards = _read(FOLDER / "hazards.toml")
+    for id, hazard in hazards.items():
+        own = frozenset(s["id"] for *_, s in _steps() if id in s.get("hazards", ()))
+        other = hazards[_next(list(hazards), id, ())]["caution"]
+        change = _entry(id, _set("caution", other))
+        yield Mutant("caution", f"{id}: says {other}", "hazards.toml", change, own, "order")
+        for gate in hazard.get("gates", ()):
+            change = _entry(id, _without("gates", gate))
+            name = f"{id}: does not ask for {gate}"
+            yield Mutant("gate", name, "hazards.toml", change, own)
+
+
+def _of_fields() -> Iterator[Mutant]:
+    for path in sorted((FOLDER / "fields").glob("*.toml")):
+        file = path.relative_to(FOLDER).as_posix()
+        for id, entry in _flat(_read(path)):
+            own = frozenset(
+                s["id"]
+                for *_, s in _steps()
+                if id in (s.get("asks"), s.get("reads"), *s.get("checks", ()))
+            )
+            for other in entry.get("not_above", ()):
+                change = _entry(id, _without("not_above", other))
+                yield Mutant("cap", f"{id}: may be above {other}", file, change, own, "order")
+            if entry.get("needed_to_run"):
+                runs = _behind("ready_to_run")
+                change = _entry(id, _set("needed_to_run", False))
+                yield Mutant("way back", f"{id}: not needed to run", file, change, runs, "ledger")
+            if "shown_by" in entry:
+                gone = frozenset().union(*map(_behind, ("cold", "fan_safe", "fan_back")))
+                change = _entry(id, _set("shown_by", "scan_tool"))
+                yield Mutant("gate", f"{id}: by a scan tool", file, change, gone)
+            if "only" in entry:
+                before = trade.FOLLOWS.values()
+                every = frozenset(s["id"] for *_, s in _steps() if s.get("asks") in before)
+                for words, text in _weaker(entry["only"]):
+                    change = _entry(id, _set("only", text))
+                    yield Mutant("way back", f"{id}: only {words}", file, change, every, "undone")
+
+
+def _of_never() -> Iterator[Mutant]:
+    for id, rule in _read(FOLDER / "never.toml").items():
+        yield Mutant("never", f"never {id}: left out", "never.toml", _gone(id))
+        other = {"hard": "override", "override": "hard"}[rule["rule"]]
+        change = _entry(id, _set("rule", other))
+        yield Mutant("never", f"never {id}: {other}", "never.toml", change)
+        for key in ("gates", "hazards", "capped", "asked", "texts"):
+            for name in rule.get(key, ()):
+                change = _entry(id, _without(key, name))
+                yield Mutant("never", f"never {id}: not kept by {name}", "never.toml", change)
+
+
+def _weaker(text: str) -> Iterator[tuple[str, str]]:
+    """A condition with one part left out, with "and" made "or", or with an edge moved."""
+    tree = conditions.parse(text) if _plain(text) else None
+    if tree is None:
+        return
+    for words, changed in _trees(tree):
+        yield words, _written(changed)
+
+
+def _plain(text: str) -> bool:
+    """Whether a condition reads without the terms of its procedure."""
+    try:
+        conditions.parse(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _trees(tree: conditions.Tree) -> Iterator[tuple[str, conditions.Tree]]:
+    if tree[0] in ("and", "or"):
+        parts = tree[1:]
+        for number, part in enumerate(parts):
+            if part[0] == "within":  # its expiry goes; the value stays wanted
+                yield from (
+                    (words, [tree[0], *parts[:number], changed, *parts[number + 1 :]])
+                    for words, changed in _trees(part)
+                )
+                continue
+            left = [*parts[:number], *parts[number + 1 :]]
+            yield f"without {_written(part)}", left[0] if len(left) == 1 else [tree[0], *left]
+            for words, changed in _trees(part):
+                yield words, [tree[0], *parts[:number], changed, *parts[number + 1 :]]
+        if tree[0] == "and":
+            yield "any part for all", ["or", *parts]
+    elif tree[0] == "within":
+        yield f"without {_written(tree)}", ["known", tree[1]]
+    elif tree[0] in _EDGES:
+        changed = [_EDGES[tree[0]], *tree[1:]]
+        yield f"{_written(changed)} for {_written(tree)}", changed
+
+
+def _written(tree: conditions.Tree) -> str:
+    """A condition as it is typed; every part within brackets, so that it reads the same."""
+    word = tree[0]
+    if word in ("and", "or"):
+        return f" {word} ".join(f"({_written(part)})" for part in tree[1:])
+    if word == "not":
+        return f"not ({_written(tree[1])})"
+    if word == "known":
+        return f"known({tree[1]})"
+    if word == "within":
+        return f"within({tree[1]}, limit.{tree[2][1]})"
+    if word == "field":
+        return str(tree[1])
+    if word == "limit":
+        return f"limit.{tree[1]}"
+    if word == "word":
+        return f'"{tree[1]}"'
+    if word == "number":
+        return f"{tree[1]:g}"
+    return f"{_written(tree[1])} {word} {_written(tree[2])}"
+
+
+def _flat(table: Table, above: str = "") -> Iterator[tuple[str, Table]]:
+    """The entries of a file of fields, by their full names."""
+    for key, value in table.items():
+        name = f"{above}.{key}" if above else key
+        if isinstance(value, dict) and "kind" in value:
+            yield name, value
+        elif isinstance(value, dict):
+            yield from _flat(value, name)
+
+
+def _next(all: list[str], one: str, taken: Any) -> str:
+    """The next of a list that is not taken; the list goes in a circle."""
+    at = all.index(one)
+    return next(each for each in (*all[at + 1 :], *all[:at]) if each not in taken)
+
+
+def _entry(id: str, change: Callable[[Table], None]) -> Callable[[Table], None]:
+    def within(table: Table) -> None:
+        for word in id.split("."):
+            table = table[word]
+        change(table)
+
+    return within
+
+
+def _set(key: str, value: Any) -> Callable[[Table], None]:
+    def change(entry: Table) -> None:
+        entry[key] = value
+
+    return change
+
+
+def _dropped(key: str) -> Callable[[Table], None]:
+    def change(entry: Table) -> None:
+        del entry[key]
+
+    return change
+
+
+def _gone(id: str) -> Callable[[Table], None]:
+    def change(table: Table) -> None:
+        del table[id]
+
+    return change
+
+
+def _without(key: str, name: str) -> Callable[[Table], None]:
+    def change(entry: Table) -> None:
+        entry[key] = [each for each in entry[key] if each != name]
+        if not entry[key]:
+            del entry[key]
+
+    return change
+
+
+def _instead(key: str, name: str, other: str) -> Callable[[Table], None]:
+    def change(entry: Table) -> None:
+        entry[key] = [other if each == name else each for each in entry[key]]
+
+    return change
+
+
+def _left_out(phase: int, place: int) -> Callable[[Table], None]:
+    def change(table: Table) -> None:
+        del table["phase"][phase]["step"][place]
+
+    return change

@@ -1,0 +1,338 @@
+"""Small exact proofs: one dangerous step at a time, any hand, any order, without a bound.
+
+A slice keeps one dangerous step, and drops all others or all but a few. That leaves out no danger:
+where the whole procedure offers a step, every kept step before it is done, so the slice offers it
+too; and a condition or a gate left out lets the slice offer it more often than it ever is. The
+moves are the most general: every answer to every field of the slice at any time, whether a screen
+asks for it or not, "not measured", corrections, undo of the last. So what holds in a slice holds
+for every order of entries that a hand, a phone or a file can make.
+
+evidence  the step alone behind its gate on evidence: cold, fan off, fan back. For the first step of
+          each: all that undoes the evidence, time (0.6 of the age, exactly the age, beyond it), an
+          answer typed late, a restart. For the others their own answers only: how a gate opens does
+          not hang on the step behind it
+ledger    the step alone behind its gates on what the job knows: consent and ceiling, stands, cream,
+          exhaust, coolant; and each part by itself
+order     the step and the earlier ones that ask what it takes for granted, all gates left out
+undone    the steps that pump up or drain, those that let off or fill, what their conditions ask,
+          and the last
+close     the steps that take off and put on, and the last: each part by itself
+
+Parts go alone because every condition sees them only by name or by their number, and none looks for
+more than "none". The key of a state is the cell of each value of the slice's fields; "not measured"
+is one with unknown unless a step allows it. Evidence that the rules count as fresh adds its age and
+whether the oracle calls it disturbed; stale evidence only ever opens again by a new answer, so its
+value is dropped. Undo and correction lead to the fold of another log, which is searched as well.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Hashable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Final
+
+from tests.proof import invariants, trade
+from tests.proof.invariants import State, hazards, sets
+from tests.proof.search import Check, Found, search
+from tests.proof.world import Move, after, answer, answers, corrections, start, undo_last
+from weeptrace.job.procedure import gate_state
+from weeptrace.rules import Rules, Step, conditions
+from weeptrace.rules.cells import Cuts
+
+PROCEDURE: Final = "coolant_loss"
+NEVER: Final = ["known", "job.number"]  # no slice answers it: its step stays
+LATE: Final = 0.6  # of the age of evidence
+_ORDER: Final = (
+    invariants.caps_known, invariants.under_the_caps, invariants.warned,
+    invariants.never_opened, invariants.begins_anew, invariants.no_number_from_nothing,
+    invariants.nothing_lost,
+)  # fmt: skip
+_LEDGER: Final = (
+    invariants.ready_to_run, invariants.consented, invariants.on_stands, invariants.firm_ground,
+    invariants.stop_offered, invariants.nothing_lost,
+)  # fmt: skip
+_CLOSE: Final = (invariants.closes_whole, invariants.nothing_lost)
+
+
+@dataclass(frozen=True)
+class Shown:
+    """Evidence of one kind: its fields with an answer that opens, its age, and what undoes it."""
+
+    name: str
+    opens: Mapping[str, str | float]
+    age: float
+    undone: re.Pattern[str]
+    check: Check
+
+
+COLD: Final = Shown(
+    "cold", {trade.TEMPERATURE: 290.0, trade.SIGN: "hose_soft"}, trade.EVIDENCE_AGE,
+    trade.DISTURBS, invariants.opens_cold,
+)  # fmt: skip
+FAN_OFF: Final = Shown(
+    "fan off", dict.fromkeys(trade.FAN_OFF, ""), trade.FAN_AGE, trade.FAN_LIVE, invariants.fan_off
+)
+FAN_BACK: Final = Shown(
+    "fan back", dict.fromkeys(trade.FAN_ON, ""), trade.FAN_AGE, trade.FAN_GONE, invariants.fan_back
+)
+
+
+@dataclass(frozen=True)
+class Slice:
+    """One proof: what is kept, which fields a hand sets, and what must hold."""
+
+    name: str
+    rules: Rules
+    fields: tuple[str, ...]
+    checks: tuple[Check, ...]
+    given: tuple[str, ...] = ()  # answered beforehand
+    shown: Shown | None = None  # the evidence that it rests on
+    clock: bool = False  # it grows old, and things undo it
+    apart: Mapping[str, tuple[float]] = field(default_factory=dict)  # further cuts
+
+    @property
+    def kind(self) -> str:
+        """The first word of its name."""
+        return self.name.split()[0]
+
+    @cached_property
+    def skipped(self) -> set[str]:
+        """The fields that may be answered "not measured"."""
+        steps = self.rules.procedures[PROCEDURE].steps
+        return {step.asks for step in steps if step.skip and step.asks is not None}
+
+    @cached_property
+    def asked(self) -> set[str]:
+        """The fields that a step waits for."""
+        return set().union(*(sets(step) for step in self.rules.procedures[PROCEDURE].steps))
+
+
+def slices(rules: Rules, only: set[str] | None = None) -> Iterator[Slice]:
+    """Every slice of the main procedure; ``only``: those of some steps, by id."""
+    steps = rules.procedures[PROCEDURE].steps
+    met: set[str] = set()
+    for number, step in enumerate(steps):
+        if only is not None and step.id not in only:
+            continue
+        found = hazards(step, sets(step))
+        for shown in _shown(rules, step, found):
+            yield _evidence(rules, step, shown, met)
+        yield from _ledger(rules, step, met)
+        if found or sets(step) & {*trade.CAPS, *trade.BEGINS}:
+            plain = _order(rules, steps[:number], step)
+            yield plain
+            if step.shows != "verdict" and sets(step) & {*trade.PRESSURES}:
+                for name, at in trade.LOW.items():
+                    yield replace(plain, name=f"{plain.name} low {name}", apart={name: (at,)})
+    for second, before in trade.FOLLOWS.items():
+        kept = [step for step in steps if sets(step) & {second, before}]
+        if only is None or any(step.id in only for step in kept):
+            wanted = {name for step in kept for name in conditions.fields(step.when or ["and"])}
+            first = [step for step in steps if step.asks in wanted and step not in kept]
+            both = sorted((*first, *kept), key=steps.index)
+            check = invariants.let_off if second in trade.LET_OFF else invariants.closes_whole
+            yield _undone(rules, second, (*both, steps[-1]), check)
+    if only is None or any(step.id in only for step in steps if _moves_parts(step)):
+        yield from _close(rules)
+
+
+def prove(piece: Slice, *, first: bool = False, most: int = 200_000) -> Found:
+    """Search one slice whole."""
+    parts = dict.fromkeys(_parts(piece.rules), ("off",))
+    cuts = Cuts(piece.rules, {**trade.APART, **parts, **piece.apart})
+    node = start(piece.rules)
+    for name in piece.given:
+        node = after(piece.rules, node, next(answers(cuts, piece.rules.fields[name])))
+    return search(
+        piece.rules, node, lambda state: _moves(piece, cuts, state),
+        lambda state: _key(piece, cuts, state), piece.checks, first=first, most=most,
+    )  # fmt: skip
+
+
+def sliced(rules: Rules, steps: tuple[Step, ...]) -> Rules:
+    """The rules with only some steps in the main procedure."""
+    kept = replace(rules.procedures[PROCEDURE], steps=steps)
+    return replace(rules, procedures={**rules.procedures, PROCEDURE: kept})
+
+
+def _alone(rules: Rules, step: Step, gates: Iterable[str]) -> Rules:
+    """Only this step, applying always, behind some of its gates."""
+    return sliced(rules, (replace(step, when=None, done=NEVER, gates=tuple(gates)),))
+
+
+def _on(rules: Rules, step: Step, shown: Shown) -> list[str]:
+    """The gates of a step that rest on evidence of one kind."""
+    return [id for id in step.gates if set(rules.gates[id].evidence) & set(shown.opens)]
+
+
+def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
+    """The evidence that a step needs by the trade, or asks for by its gates."""
+    asked = sets(step)
+    opens = trade.OPENS in found or asked & {*trade.OPENS_TOO}
+    asks_fan = asked & {*trade.FAN_OFF, *trade.FAN_ON}
+    needs = {
+        COLD.name: opens,
+        FAN_OFF.name: (opens or trade.FAN in found) and not asks_fan,
+        FAN_BACK.name: trade.RUNS in found or asked & {*trade.RUNS_TOO},
+    }
+    for shown in (COLD, FAN_OFF, FAN_BACK):
+        if needs[shown.name] or _on(rules, step, shown):
+            yield shown
+
+
+def _evidence(rules: Rules, step: Step, shown: Shown, met: set[str]) -> Slice:
+    """The step alone behind its gates that rest on evidence of one kind."""
+    gates = _on(rules, step, shown)
+    alone = _alone(rules, step, gates)
+    names = set(shown.opens).union(*(rules.gates[id].evidence for id in gates))
+    clock = not set(gates) <= met
+    met |= set(gates)
+    checks = (shown.check, invariants.stop_offered, invariants.nothing_lost)
+    given = (trade.RATING, trade.SPAN) if shown is COLD else ()  # or no reading is taken
+    return Slice(
+        f"{shown.name} {step.id}", alone, tuple(sorted(names)), checks, given, shown, clock
+    )
+
+
+def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
+    """The step alone behind its other gates: first all that they know of, then each part."""
+    found = hazards(step, sets(step))
+    gates = [id for id in step.gates if not rules.gates[id].evidence]
+    alone = _alone(rules, step, gates)
+    names = {n for id in gates for n in conditions.fields(rules.gates[id].opens)}
+    runs = trade.RUNS in found or sets(step) & {*trade.RUNS_TOO}
+    names |= {trade.EXTRACTION, trade.CONDITION, *trade.OVERRIDE} if runs else set()
+    under = trade.UNDER_CAR in found or sets(step) & {*trade.UNDER_TOO}
+    names |= {trade.RAISED, *trade.STANDS} if under else set()
+    names |= {trade.SITE} if sets(step) & set(trade.ON_SITE) else set()
+    if sets(step) & set(trade.TAKES_OFF):
+        names |= {trade.CONSENT, trade.TOTAL, "quote.ceiling"}
+        if step.gates and "ceiling" not in met:  # the sums at length, once
+            met.add("ceiling")
+            for kin in trade.ADDED:
+                money = (*trade.CEILINGS, f"{kin}.price", f"{kin}.how")
+                known = tuple(name for name in money if name in rules.fields)
+                yield Slice(f"ceiling {step.id} {kin}", alone, known, _LEDGER, (trade.CONSENT,))
+    filled = {trade.DRAINED, trade.FILLED}
+    names = {name for name in names if name in rules.fields}
+    if names:
+        yield Slice(f"ledger {step.id}", alone, tuple(sorted(names - filled)), _LEDGER)
+    if runs:
+        given = (trade.EXTRACTION, trade.CONDITION, trade.RAISED)
+        behind = " ".join(sorted(gates))  # every part once for the same gates
+        for part in _parts(rules) if behind not in met else _parts(rules)[-1:]:
+            yield Slice(f"ledger {step.id} {part}", alone, (*sorted(filled), part), _LEDGER, given)
+        met.add(behind)
+
+
+def _order(rules: Rules, before: tuple[Step, ...], step: Step) -> Slice:
+    """The step and what it takes for granted, every gate left out."""
+    asked = sets(step)
+    pumps = step.shows != "verdict"
+    wanted = {cap for name in asked if pumps for cap in trade.CAPS.get(name, ())}
+    kept = (*(each for each in before if sets(each) & wanted), step)
+    names = set(wanted)
+    for each in kept:  # of a list to tick one stands for all: unticked, it is offered the longer
+        names |= {each.asks, each.reads, *each.checks[:1]} - {None}
+        for tree in (each.when, each.done):
+            names |= set() if tree is None else set(conditions.fields(tree))
+    alone = sliced(rules, tuple(replace(each, gates=()) for each in kept))
+    names = {name for name in names if name in rules.fields}
+    return Slice(f"order {step.id}", alone, tuple(sorted(names)), _ORDER)
+
+
+def _close(rules: Rules) -> Iterator[Slice]:
+    """Off, on, and the end of the job: each part by itself."""
+    steps = rules.procedures[PROCEDURE].steps
+    kept = tuple(replace(s, gates=()) for s in steps if _moves_parts(s) or s is steps[-1])
+    alone = sliced(rules, kept)
+    names = {step.asks for step in kept if step.asks is not None}
+    for tree in (step.when for step in kept):
+        names |= {n for n in conditions.fields(tree or ["and"]) if n in rules.fields}
+    for part in _parts(rules):
+        yield Slice(f"close {part}", alone, (*sorted(names - {part}), part), _CLOSE)
+
+
+def _undone(rules: Rules, second: str, kept: tuple[Step, ...], check: Check) -> Slice:
+    """What pumps up or drains, what undoes that, and the end of the job."""
+    names: set[str] = set()
+    for step in kept:
+        names |= {step.asks, step.reads, *step.checks} - {None}
+        for tree in (step.when, step.done):
+            names |= set(conditions.fields(tree or ["and"]))
+    names |= {trade.REOPENED}
+    known = tuple(sorted(name for name in names if name in rules.fields))
+    alone = sliced(rules, tuple(replace(step, gates=()) for step in kept))
+    return Slice(f"undone {second}", alone, known, (check, invariants.nothing_lost))
+
+
+def _moves_parts(step: Step) -> bool:
+    return step.shows in ("ledger_off", "ledger_on")
+
+
+def _parts(rules: Rules) -> list[str]:
+    return [field.id for field in rules.fields.values() if field.kind == "part"]
+
+
+def _moves(piece: Slice, cuts: Cuts, state: State) -> Iterator[Move]:
+    rules, node = piece.rules, state.node
+    for name in piece.fields:
+        fact = node.job.facts.get(name)
+        for move in answers(cuts, rules.fields[name]):
+            same = fact is not None and move.typed == fact.event.typed
+            if piece.clock or not same:  # the same again changes only the moment
+                yield move
+        if rules.fields[name].kind not in ("reading", "mark", "part"):
+            yield Move(f"{name} not measured", "not_done", name, "no time")
+    # Elsewhere a correction comes to the same as another answer: only where order counts.
+    capped = not set(trade.CAPS).isdisjoint(piece.fields)
+    ordered = piece.fields if piece.clock else (trade.RATING, trade.SPAN) if capped else ()
+    yield from corrections(cuts, node, list(ordered))
+    yield from undo_last(node)
+    if state.here.gate is not None and node.job.stopped is None:
+        yield Move("stop", "stopped", f"gate.{state.here.gate.id}", "refer")
+    if piece.shown is None or not piece.clock:
+        return
+    for share in (LATE, 1.0, 1.01):
+        yield Move(f"wait {share:g} of the age", wait=share * piece.shown.age)
+    yield Move("restart", "resumed", "app.resumed", boots=True)
+    for name, value in piece.shown.opens.items():
+        field = rules.fields[name]
+        move = answer(field, value) if value else next(answers(cuts, field))
+        yield replace(move, label=f"{move.label}, typed late", ago=LATE * piece.shown.age)
+    for field in rules.fields.values():
+        if piece.shown.undone.fullmatch(field.id) and field.id not in piece.fields:
+            yield next(answers(cuts, field))
+
+
+def _key(piece: Slice, cuts: Cuts, state: State) -> Hashable:
+    job = state.node.job
+    stale: set[str] = set()
+    shown = piece.shown if piece.clock else None
+    for gate in piece.rules.gates.values() if shown is not None else ():
+        stale |= set(gate_state(piece.rules, job, gate, state.node.read_moment()).stale)
+    evidence = set(piece.fields) if shown is not None else set()
+    parts: list[Hashable] = []
+    for name in piece.fields:
+        fact = job.facts.get(name)
+        if fact is not None and fact.value is None and name not in piece.skipped:
+            fact = None
+        if name in stale or fact is None:
+            unknown = (cuts.cell(name, None), bool(job.present(name).readings))
+            parts.append(None if name in evidence else unknown)
+            continue
+        cell: Hashable = (cuts.cell(name, fact.value), name in piece.asked)
+        if shown is not None:
+            line = state.history.latest(name)
+            age = state.node.read_moment().since(fact.event.moment)
+            cell = (cell, round(age), line is None or state.history.since(line, shown.undone))
+        parts.append(cell)
+    if shown is not None:
+        late = state.now - LATE * shown.age
+        moments = (x.wall for x in state.history.lines if shown.undone.fullmatch(x.raw["field"]))
+        parts.append(any(moment > late for moment in moments))
+    pairs = (pair for pair in trade.FOLLOWS.items() if set(pair) & set(piece.fields))
+    lacking = tuple(state.history.lacks(*pair) for pair in pairs)
+    return (*parts, lacking, job.stopped is None)

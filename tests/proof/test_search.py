@@ -1,0 +1,122 @@
+"""The search, bounded to seconds: the plain course, and the slices that are small.
+
+The whole of it is ``python3 build.py study proof``.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+
+from tests.proof import invariants, trade
+from tests.proof.search import Found
+from tests.proof.slices import PROCEDURE, Slice, prove, slices
+from tests.proof.ten import ten
+from tests.proof.walk import walk
+from tests.proof.world import after, answers, start
+from weeptrace.rules import Rules, load
+from weeptrace.rules.cells import Cuts
+
+RULES = load()
+STEPS = {step.id: step for step in RULES.procedures[PROCEDURE].steps}
+# One of each kind, the longest left to the study.
+LOOKED_AT = {"look_below", "cold_level", "test_run", "transmission_lines", "release", "reassembly"}
+LONG = 25  # slices of one part each, of which a few stand for all here
+
+
+def without(rules: Rules, step: str, gate: str) -> Rules:
+    """The rules with a step outside one of its gates."""
+    procedure = rules.procedures[PROCEDURE]
+    steps = tuple(
+        replace(each, gates=tuple(id for id in each.gates if id != gate))
+        if each.id == step
+        else each
+        for each in procedure.steps
+    )
+    return replace(
+        rules, procedures={**rules.procedures, PROCEDURE: replace(procedure, steps=steps)}
+    )
+
+
+def pieces(rules: Rules, steps: set[str]) -> list[Slice]:
+    """The slices of some steps; of those that go part by part, each twelfth."""
+    found = list(slices(rules, steps))
+    by_part = [piece for piece in found if piece.name.split()[-1].startswith("part.")]
+    return [piece for piece in found if piece not in by_part] + by_part[:: LONG // 2]
+
+
+def test_every_rule_that_is_never_broken_has_its_mark_its_keepers_and_its_proof() -> None:
+    assert ten(RULES) is None
+    assert len(trade.TEN) == 11  # the ten, and consent
+    assert {id for _, id, *_ in trade.TEN} == set(RULES.never)
+
+
+def test_nothing_breaks_in_the_slices_that_are_looked_at() -> None:
+    total = Found()
+    for piece in pieces(RULES, LOOKED_AT):
+        total.add(prove(piece))
+    print(f"\n{total.states} states, {total.moves} moves, {dict(total.checked)}")
+    assert total.broken == []
+    assert total.whole
+    assert total.states > 500
+    asked = {
+        "opens_cold", "fan_off", "fan_back", "on_stands", "ready_to_run", "consented", "warned",
+        "let_off", "closes_whole", "stop_offered",
+    }  # fmt: skip
+    assert asked <= set(total.checked)
+
+
+def test_the_plain_course_breaks_nothing_and_always_leads_on() -> None:
+    found = walk(RULES, 0)
+    print(f"\n{found.states} states, {found.moves} moves, {dict(found.checked)}")
+    assert found.broken == []
+    assert found.whole
+    assert found.ended
+    assert found.checked["leads_on"]
+    assert {check.__name__ for check in invariants.ALL} <= set(found.checked)
+    assert {"drain", "teardown", "warm_log", "after_wanted", "hand_over"} <= found.steps
+
+
+@pytest.mark.parametrize(
+    ("step", "gate", "told"),
+    [
+        ("cold_strength", "cold", "offers to open a system"),
+        ("road_look", "fan_safe", "the fan is live"),
+        ("road_test", "fan_back", "without its fan"),
+        ("road_test", "open_air", "before the exhaust is answered"),
+        ("road_test", "no_cream", "with oil in the coolant"),
+        ("teardown", "agreed", "takes off"),
+        ("look_below", "stands", "without stands.set"),
+        ("kit", "site", "begins where the ground is"),
+    ],
+)
+def test_a_gate_that_is_left_out_is_found(step: str, gate: str, told: str) -> None:
+    assert gate in STEPS[step].gates
+    found = sorted(slices(without(RULES, step, gate), {step}), key=lambda piece: piece.clock)
+    assert any(told in words for piece in found for words in prove(piece, first=True).broken)
+
+
+def test_an_invariant_says_on_which_way_it_was_broken() -> None:
+    piece = next(p for p in slices(without(RULES, "teardown", "agreed"), {"teardown"})
+                 if p.kind == "ledger")  # fmt: skip
+    assert any("consent.how refused" in words for words in prove(piece).broken)
+
+
+def test_every_slice_of_the_study_has_its_own_name() -> None:
+    counted = Counter(piece.name for piece in slices(RULES))
+    assert max(counted.values()) == 1
+    assert len(counted) > 150
+
+
+def test_every_answer_of_the_search_reads_as_what_it_is() -> None:
+    cuts = Cuts(RULES, {**trade.APART, trade.RATING: (60e3,), trade.SPAN: (50e3,)})
+    begun = start(RULES)
+    tried = 0
+    for field in RULES.fields.values():
+        for move in answers(cuts, field):
+            tried += 1
+            told = [t.words for t in after(RULES, begun, move).job.troubles.values()]
+            assert not any("is not a" in words for words in told), (move, told)
+    assert tried > 500

@@ -1,0 +1,173 @@
+"""What the trade knows of fields by name: the one table that is not taken from the rules.
+
+The oracle must not learn what is dangerous from the rules that it judges, or a rule deleted there
+would be forgotten here too. So the danger of answering a field stands here a second time. Common
+practice; the burn figures follow Moritz & Henriques 1947 (60 °C burns in 3 to 5 s, from memory).
+A field that a new step asks, and that can hurt, gets a line here.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+COLD_BELOW: Final = 323.15  # K, 50 °C
+EVIDENCE_AGE: Final = 20.0 * 60.0  # s
+
+TEMPERATURE: Final = "coolant.temperature"
+SIGN: Final = "system.pressure_sign"
+PRESSING: Final = "under_pressure"
+CONSENT: Final = "consent.how"
+REFUSED: Final = "refused"
+FILLED: Final = "coolant.filled"
+DRAINED: Final = "coolant.drained"
+EXTRACTION: Final = "warm.extraction"
+CONDITION: Final = "coolant.condition"
+OILY: Final = ("cream", "oil_film")
+OVERRIDE: Final = ("cream.person", "cream.why")
+RAISED: Final = "car.raised"
+ON_GROUND: Final = "on_ground"
+STANDS: Final = ("stands.set", "stands.pushed", "stands.rocked")
+FAN_OFF: Final = ("fan.off",)
+FAN_ON: Final = ("fan.on",)
+
+OPENS: Final = "hot_coolant"
+RUNS: Final = "running_engine"
+UNDER_CAR: Final = "under_car"
+FAN: Final = "spinning_fan"
+NOT_OURS: Final = "not_ours"
+
+# The hazard that answering a field brings: the step that asks it must warn of it.
+HAZARDS: Final = {
+    OPENS: (
+        "cold.level", "cap.opening_1", "hold.level", "tester.fitted", "test.fitted", "test.dye_in",
+        "coolant.missing_before", "coolant.drained", "lines.marked", "ledger.off_complete",
+        "vacuum.overflow_blocked", "coolant.filled", "after.fitted", "recheck.seen",
+    ),
+    "stored_pressure": (
+        "tester.self_fall", "cap.holds", "hold.strokes", "pressure.released", "test.isolated",
+        "test.steady", "test.evening", "test.released", "dry.released", "after.strokes",
+        "after.released",
+    ),
+    "air_in_empty": ("dry.pumped_up",),
+    FAN: (*FAN_OFF, *FAN_ON, "look.crust", "joint.belt", "road.look", "recheck.clamps"),
+    RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven"),
+    UNDER_CAR: ("look.below", "lines.two_wrenches", "transmission.level_at"),
+    "cranking": ("test.cylinders",),
+    "hot_work": ("broken.method",),
+    "spill": ("kit.stands",),
+    "poison": (
+        "cold.strength", "coolant.condition", "drain.pan", "coolant.residual_strength",
+        "coolant.mixed", "recheck.strength", "clean.washed",
+    ),
+    NOT_OURS: ("safe.high_voltage", "match.condenser_brackets", "match.heater_size"),
+}  # fmt: skip
+# Opens the neck or loads a hose as well, though its caution is another: a phone shows one.
+OPENS_TOO: Final = ("cold.strength", "coolant.condition", "recheck.clamps", "recheck.strength")
+# The engine idles while it is done, though its caution is another.
+RUNS_TOO: Final = ("transmission.level_at",)
+# A hand goes under the car as well, though its caution is another.
+UNDER_TOO: Final = ("coolant.drained",)
+# The fan and its leads lie where these hazards send a hand.
+NEAR_FAN: Final = (OPENS, FAN)
+# The fan is live again when it was put back, or when an engine ran, whoever ran it.
+FAN_LIVE: Final = re.compile(
+    r"fan\.on|engine\.ran|test\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|road\.driven"
+)
+FAN_GONE: Final = re.compile(r"fan\.off")
+FAN_AGE: Final = 12.0 * 3600.0  # s, a working day
+# Pumping a system up needs the lowest rating in its circuit and the end of the gauge's scale.
+RATING: Final = "car.cap_rating"
+SPAN: Final = "tester.span"
+CAPS: Final = {
+    **dict.fromkeys(
+        ("hold.strokes", "hold.pressure", "dry.pumped_up", "dry.pressure", "after.strokes",
+         "after.pressure", "test.pressure", "test.evening", "test.morning"), (RATING, SPAN),
+    ),
+    **dict.fromkeys(("cap.opening_1", "cap.opening_2", "cap.opening_3"), (SPAN,)),
+}  # fmt: skip
+# Of these the pressures, and a lower rating and a shorter scale than a plain course has, Pa.
+PRESSURES: Final = ("hold.pressure", "dry.pressure", "after.pressure", "test.pressure",
+                    "test.evening", "test.morning", "cap.opening_1", "cap.opening_2",
+                    "cap.opening_3")  # fmt: skip
+LOW: Final = {RATING: 60e3, SPAN: 50e3}
+# Whatever heats a system, puts pressure on it, or leaves it unwatched undoes an older measurement.
+DISTURBS: Final = re.compile(
+    r"engine\.ran|app\.resumed|warm\.(coolant|vent|fan_on|fan_off)"
+    r"|(hold|after|dry|test)\.(strokes|pumped_up|pumped|pressure|evening|morning|ran|cylinders)"
+    r"|road\.(driven|hottest)|bleed\.no_bubbles|transmission\.level_at"
+)
+# Parts that an engine may run without; every other one must be on.
+MAY_BE_OFF: Final = (
+    "part.under_tray", "part.air_guides", "part.latch", "part.condenser", "part.trim",
+)  # fmt: skip
+# The tester is on, or air is in, and what lets off: no job is closed with pressure left in.
+LET_OFF: Final = {
+    "pressure.released": "tester.fitted", "test.released": "test.fitted",
+    "dry.released": "dry.pumped_up", "after.released": "after.fitted",
+}  # fmt: skip
+# What must follow what was done, before the job is closed.
+FOLLOWS: Final = {**LET_OFF, FILLED: DRAINED}
+# A result, and the mark by which the same begins anew: the screen of the one offers the other.
+BEGINS: Final = {
+    "pressure.released": "hold.again", "test.result": "test.again", "test.enough": "test.again",
+    "dry.released": "dry.again", "vacuum.seen": "vacuum.again", "after.released": "after.again",
+}  # fmt: skip
+REOPENED: Final = "work.reopened"  # begins all of it anew, after a late finding
+ONLY_LETS_OFF: Final = ("test_off", "dry_off", "after_off")  # steps without a result
+# A word that the caution of a hazard must say.
+SAYS: Final = {
+    OPENS: "Hot coolant", FAN: "Plug off", RUNS: "Stay clear", UNDER_CAR: "Stands set",
+    NOT_OURS: "never open", "stored_pressure": "rating", "air_in_empty": "rating or less",
+    "poison": "Poison", "spill": "Cover it", "cranking": "Never crank", "hot_work": "Heat",
+    "unagreed": "yes",
+}  # fmt: skip
+# Where work begins only on firm, level ground.
+SITE: Final = "place.site"
+FIRM: Final = "firm_level"
+ON_SITE: Final = ("kit.seen",)
+# Takes something off, or lets the coolant out: only with the owner's consent, within the ceiling.
+TAKES_OFF: Final = ("coolant.drained", "lines.marked", "ledger.off_complete")
+TOTAL: Final = "quote.total"
+CEILINGS: Final = ("quote.ceiling_new", "quote.ceiling", "quote.total")  # the first that is known
+ADDED: Final = ("extra", "broken")  # .price and .how of each, begun anew by .found
+# Fields of circuits that nobody opens here: they may be looked at and ticked, never taken off.
+NEVER_OPENED: Final = re.compile(r"refrigerant|air_con|high_voltage|orange|inverter|battery_loop")
+# Verdicts that say how small a leak is: none without readings.
+FINDS_NO_LEAK: Final = ("no_leak_found", "tight", "seeping")
+
+# What this table tells apart beside the rules: so that a search keeps it apart too, whatever the
+# rules have forgotten. Words, numbers, fields; a computed name stands for what it is made of.
+APART: Final[dict[str, tuple[float | str, ...]]] = {
+    TEMPERATURE: (COLD_BELOW,), SIGN: (PRESSING,), CONSENT: (REFUSED,), CONDITION: OILY,
+    RAISED: (ON_GROUND,), SITE: (FIRM,), **{f"{kin}.how": (REFUSED,) for kin in ADDED}, **CAPS,
+    "quote.over": (),
+}  # fmt: skip
+
+# The rules that are never broken: words, the entry of never.toml, the mark, what it must name as
+# its keepers, and the invariants that prove it.
+TEN: Final = (
+    ("opened only cold, without pressure", "open_only_cold", "hard", ("cold", OPENS),
+     ("opens_cold",)),
+    ("not measured stays not measured", "unmeasured_is_not_measured", "hard",
+     ("screen.not_measured", "verdict.no_leak_found"), ("no_number_from_nothing",)),
+    ("never above the lowest rating", "never_above_the_rating", "hard",
+     ("hold.pressure", "dry.pressure", "after.pressure", "test.pressure", "test.evening", RATING,
+      "stored_pressure"),
+     ("caps_known", "under_the_caps")),
+    ("fans are live until off", "fans_are_live", "hard", ("fan_safe", FAN, "fan.off"),
+     ("fan_off",)),
+    ("stands before anybody goes under", "stands_before_under", "hard",
+     ("stands", UNDER_CAR, *STANDS),
+     ("on_stands",)),
+    ("refrigerant, high voltage: look", "refrigerant_and_high_voltage", "hard",
+     (NOT_OURS, "safe.high_voltage"), ("never_opened",)),
+    ("cream bars the engine", "cream_stops_the_engine", "override",
+     ("no_cream", RUNS, CONDITION, *OVERRIDE), ("ready_to_run",)),
+    ("glycol is poison", "poison", "hard", ("poison",), ("warned",)),
+    ("engine in open air or extraction", "open_air", "hard",
+     ("open_air", RUNS, EXTRACTION), ("ready_to_run",)),
+    ("stop, refer at every gate", "stop_refer", "hard", ("screen.stop_refer",), ("stop_offered",)),
+    ("nothing comes off without a yes", "consent_first", "hard",
+     ("agreed", "unagreed", "consent.who", CONSENT, "extra.who", "extra.how"), ("consented",)),
+)  # fmt: skip

@@ -1,0 +1,212 @@
+"""The whole procedure as the screen leads through it, and every departure from that, up to a bound.
+
+The plain course answers each step with its first option; route and kind of repair are free. A
+departure is anything else: another option, a figure on another side of a constant, "not measured",
+an earlier answer corrected to each other kind, time that passes, an engine that ran, a restart, a
+part off out of order, a new beginning or a late finding. Within the bound every combination of
+departures, at every place, is searched. "Stop, refer" and undo of the last are free everywhere.
+
+The key of a state: which steps apply and are not done, which of those ahead are done already, the
+cells of all fields that the conditions and gates of the steps from here on look at, of evidence
+that is fresh its cell and whether the oracle calls it undone, the parts that are off, whether the
+present series has readings, stopped or not; kept as a digest of 16 bytes. While a job goes forward
+that decides all that follows; after a step back (a correction) one of the merged states stands for
+the others, so here the combinations of departures are a bounded search and not a proof. What is
+dangerous is proved without a bound in the slices; here it is asked again of the real procedure,
+with the real screens, and it is asked that some way always leads on to the end.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Hashable, Iterator
+from dataclasses import replace
+from typing import Final
+
+from tests.proof import invariants, trade
+from tests.proof.invariants import State
+from tests.proof.search import Found, search
+from tests.proof.slices import COLD, FAN_BACK, FAN_OFF, PROCEDURE
+from tests.proof.world import Move, answer, answers, corrections, start, undo_last
+from weeptrace.job.procedure import done, gate_state
+from weeptrace.rules import Field, Rules, Step, conditions
+from weeptrace.rules.cells import Cuts
+
+UNDONE: Final = {name: shown.undone for shown in (COLD, FAN_OFF, FAN_BACK) for name in shown.opens}
+FREE: Final = ("work.route", "repair.kind")
+LOW: Final = ("tester.self_fall", "transmission.caught")  # plain is the lowest, else the highest
+
+
+def walk(
+    rules: Rules, departures: int, *, first: bool = False, most: int = 1_000_000,
+    repairs: tuple[str, ...] = (),
+) -> Found:  # fmt: skip
+    """Search the main procedure; ``repairs``: only these kinds, "" of route "seen" as well."""
+    whole = Whole(rules, repairs)
+    return search(
+        rules, start(rules), whole.moves, whole.key, invariants.ALL,
+        first=first, most=most, ends=True, departures=departures,
+    )  # fmt: skip
+
+
+class Whole:
+    """The moves and the keys of the whole procedure."""
+
+    def __init__(self, rules: Rules, repairs: tuple[str, ...] = ()) -> None:
+        self.rules, self.cuts, self.repairs = rules, Cuts(rules, trade.APART), repairs
+        self.steps = rules.procedures[PROCEDURE].steps
+        self.numbers = {step.id: number for number, step in enumerate(self.steps)}
+        self.ahead: list[tuple[str, ...]] = []
+        names: set[str] = set()
+        for step in reversed(self.steps):
+            for tree in (step.when, step.done, *(rules.gates[id].opens for id in step.gates)):
+                names |= set() if tree is None else set(conditions.fields(tree))
+            names |= set(trade.CEILINGS) if "quote.over" in names else set()
+            self.ahead.append(tuple(sorted(name for name in names if name in rules.fields)))
+        self.ahead.reverse()
+        self.evidence = sorted({e for gate in rules.gates.values() for e in gate.evidence})
+        self.shut = [gate for gate in rules.gates.values() if gate.evidence]
+        self.begins = [f for f in rules.fields.values() if f.kind == "mark" and f.clears]
+        self.part = next(f for f in rules.fields.values() if f.needed_to_run)
+
+    def key(self, state: State) -> Hashable:
+        """See the module."""
+        rules, job = self.rules, state.node.job
+        here = len(self.steps) - 1
+        if state.here.step is not None:
+            here = self.numbers[state.here.step.id]
+        ahead = self.steps[here:]
+        now = state.node.read_moment()
+        stale = {name for gate in self.shut for name in gate_state(rules, job, gate, now).stale}
+        fresh: list[Hashable] = []
+        for name in self.evidence:
+            line = state.history.latest(name)
+            known = job.value(name) is not None and name not in stale and line is not None
+            cell = self.cuts.cell(name, job.value(name))
+            undone = known and line is not None and state.history.since(line, UNDONE[name])
+            fresh.append((cell, undone) if known and line else None)
+        step = state.here.step
+        reads = None if step is None else step.reads
+        whole = (
+            None if step is None else here,
+            () if step is None else tuple(job.value(name) is not None for name in step.checks),
+            tuple(done(rules, job, each) for each in ahead),
+            tuple(self.cuts.cell(n, job.value(n)) for n in self.ahead[here]),
+            tuple(fresh),
+            sorted(n for n, f in job.facts.items() if f.value == "off"),
+            reads is not None and bool(job.present(reads).readings),
+            tuple(state.history.lacks(*pair) for pair in trade.FOLLOWS.items()),
+            job.stopped is None,
+        )
+        return hashlib.blake2b(repr(whole).encode(), digest_size=16).digest()
+
+    def moves(self, state: State) -> Iterator[Move]:
+        """What the screen asks, then all departures."""
+        job = state.node.job
+        if job.stopped is not None:
+            yield Move("go on", "undo", job.stopped.field, supersedes=job.stopped.id)
+            return
+        if state.here.gate is not None:
+            yield from self._at_gate(state)
+        elif state.here.step is not None:
+            yield from self._at_step(state, state.here.step)
+        yield from undo_last(state.node)
+        for move in self._departures(state):
+            yield replace(move, departs=1, onward=False)
+
+    def _at_gate(self, state: State) -> Iterator[Move]:
+        gate = state.here.gate
+        assert gate is not None
+        yield Move("stop", "stopped", f"gate.{gate.id}", "refer")
+        for name in gate.evidence:
+            if not (name == trade.SIGN and self._cold_enough(state) is False):
+                yield from self._options(name)
+        if not gate.evidence:
+            for name, fact in state.node.job.facts.items():
+                if fact.value == "off":
+                    yield Move(f"{name} on", "fact", name, "on")
+
+    def _cold_enough(self, state: State) -> bool | None:
+        number = state.history.number(trade.TEMPERATURE)
+        return None if number is None else number < trade.COLD_BELOW
+
+    def _at_step(self, state: State, step: Step) -> Iterator[Move]:
+        job = state.node.job
+        if step.shows == "ledger_off" and job.value(self.part.id) is None:
+            yield Move(f"{self.part.id} off", "fact", self.part.id, "off")
+        if step.shows == "ledger_on":
+            for name, fact in job.facts.items():
+                if fact.value == "off":
+                    yield Move(f"{name} on", "fact", name, "on")
+        if step.reads is not None and step.shows != "verdict":
+            if not job.present(step.reads).readings:
+                yield answer(self.rules.fields[step.reads], self._plain(step.reads))
+            for name in conditions.fields(step.done or ["and"]):
+                yield from self._options(name) if name in self.rules.fields else ()
+        if step.asks is None or step.shows == "answers":
+            for name in step.checks:  # in order; of answers only those that something looks at
+                if job.value(name) is None and (step.asks is None or name in self.cuts.named):
+                    yield from self._options(name)
+                    if step.asks is None:
+                        break
+        if step.asks is not None:
+            yield from self._options(step.asks)
+            for name in conditions.fields(step.done or ["and"]):
+                if name in self.rules.fields and name != step.asks:
+                    yield from (replace(move, departs=1) for move in self._options(name))
+            if step.skip:
+                yield Move(f"{step.asks} not measured", "not_done", step.asks, "no", departs=1)
+        if step.again is not None:
+            yield Move(step.again, "mark", step.again, departs=1)
+
+    def _plain(self, name: str) -> float:
+        """A figure that every cap accepts."""
+        field = self.rules.fields[name]
+        low, high = field.low or 0.0, field.high or 1.0
+        value = low + (0.1 if field.not_above else 0.4) * (high - low)
+        return float(round(value)) if field.kind == "count" else value
+
+    def _options(self, name: str) -> Iterator[Move]:
+        """The plain answer first; every other one is a departure, but for the free fields."""
+        field = self.rules.fields[name]
+        every = list(answers(self.cuts, field))
+        if field.numeric and name not in self.evidence:
+            if name in self.cuts.constants:
+                every = every[:: max(len(every) - 1, 1)]  # the lowest and the highest
+                every = every if name in LOW else every[::-1]
+            elif not set(self.cuts.against.get(name, ())) & self.cuts.named:
+                every = [answer(field, self._plain(name))]
+        if name == "repair.kind" and self.repairs:
+            every = [move for move in every if move.typed in self.repairs]
+        every.sort(key=lambda move: not _is_plain(field, move))
+        for number, move in enumerate(every):
+            yield replace(move, departs=int(number > 0 and name not in FREE))
+
+    def _departures(self, state: State) -> Iterator[Move]:
+        node, job = state.node, state.node.job
+        named = [n for n in job.facts if n in self.cuts.named and n not in self.evidence]
+        for move in corrections(self.cuts, node, named):
+            if self.rules.fields[move.field].options:
+                yield move
+        yield Move("later", wait=1.01 * trade.EVIDENCE_AGE)
+        yield Move("engine ran", "mark", "engine.ran")
+        yield Move("restart", "resumed", "app.resumed", boots=True)
+        if job.value(self.part.id) != "off":
+            yield Move(f"{self.part.id} off", "fact", self.part.id, "off")
+        for field in self.begins:
+            yield Move(field.id, "mark", field.id)
+
+
+def _is_plain(field: Field, move: Move) -> bool:
+    """The answer that a plain course gives: agreed, clean, found, on the ground."""
+    plain = {
+        trade.CONSENT: "signed", trade.CONDITION: "clean", trade.SIGN: "hose_soft",
+        "place.site": "firm_level", trade.RAISED: trade.ON_GROUND, "work.where": "workshop",
+        "test.kind": "none", "dry.wanted": "no_dry_air", "cap.how": "replaced",
+        "told.high_voltage": "no", "finding.wet_again": "wet", "after.old_place": "dry",
+        "after.other": "none", "road.look": "dry", "coolant.label_fits": "fits",
+        "transmission.label_fits": "fits", "off.hidden": "none", "after.wanted": "no_hold",
+    }  # fmt: skip
+    if field.id == "finding.place":
+        return move.typed != "not_found"
+    return field.id not in plain or move.typed == plain[field.id]
