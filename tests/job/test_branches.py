@@ -6,8 +6,10 @@ import pytest
 
 from tests.hands import RULES, SKIP, Answer, Hands
 from tests.logbook import Logbook
+from weeptrace.job.coolant import fluid_balance
 from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import gate_state, over_the_ceiling
+from weeptrace.job.rounds import drained, last_filled, total
 
 KINDS = RULES.fields["repair.kind"].options
 WET = [kind for kind in KINDS if kind not in ("hose_or_clamp", "cap", "none")]
@@ -107,8 +109,9 @@ def test_each_test_that_follows_a_hold_is_walked_and_another_begins_anew(kind: s
     answers = {"finding__place": "not_found", "test__kind": kind, "test__result": "not_found"}
     work = hands(**answers, repair__kind="none").until("test_enough")
     assert "cap_line" in work.passed
-    ran = {"warm_hold", "run_watch", "dye"}
+    ran = {"warm_hold", "run_watch", "dye", "gas"}
     assert ("test_run" in work.passed) == (kind in ran)
+    assert ("gas_level" in work.passed) == ("gas_seen" in work.passed) == (kind == "gas")
     assert ("test_verdict" in work.passed) == (kind in {"warm_hold", "heater_isolation"})
     if kind == "warm_hold":  # never fitted hot
         way = work.passed
@@ -265,6 +268,73 @@ def test_a_second_leak_at_the_wet_hold_leads_back_to_the_place_and_loses_nothing
     work.answers["repair.kind"] = ("hose_or_clamp", None)
     work.until("closed")
     assert over_the_ceiling(work.job) == pytest.approx(0.0)  # a price of its own
+    # What the first round began is brought to its end: the road, the cold level, every litre.
+    for step in ("road_test", "recheck", "fluid_balance", "washed"):
+        assert work.passed.count(step) == 1
+    found = fluid_balance(RULES, work.job)
+    assert found.closure is not None
+    assert found.closure.value == pytest.approx(0.0, abs=1e-9)
+    assert found.waste["used_coolant"].value == pytest.approx(4.3e-3)
+
+
+def test_two_rounds_with_the_coolant_out_are_one_balance() -> None:
+    work = hands(after__wanted="hold", after__other="found").until("reopen")
+    work.log.add("mark", "work.reopened")
+    work.answers |= {
+        "after.other": ("none", None), "repair.kind": ("water_pump", None),
+        "coolant.drained": ("5.1", "L"), "coolant.filled": ("5.0", "L"),
+        "coolant.spilled": ("0.1", "L"),
+    }  # fmt: skip
+    work.until("closed")
+    assert work.passed.count("drain") == 2
+    assert work.passed.count("fluid_balance") == 1
+    assert total(work.job, "coolant.drained") == pytest.approx(9.4e-3)
+    assert total(work.job, "coolant.filled") == pytest.approx(9.3e-3)
+    assert total(work.job, "coolant.spilled") == pytest.approx(0.1e-3)
+    # Opened once more, its balance is struck; the next round begins from nothing.
+    work.log.add("mark", "work.reopened")
+    assert total(work.job, "coolant.drained") is None
+    assert drained(work.job) == 0
+    assert last_filled(work.job).value("coolant.drained") == pytest.approx(5.1e-3)
+
+
+def test_what_was_read_in_an_earlier_round_stands_with_its_fluids() -> None:
+    work = hands(after__wanted="hold", after__other="found").until("reopen")
+    work.log.add("mark", "work.reopened")
+    assert not work.job.present("warm.coolant").readings
+    filled = last_filled(work.job)
+    assert len(filled.present("warm.coolant").readings) == 5
+    assert filled.value("fill.how") == "open_neck"
+    assert filled.value("finding.place") is None
+    assert last_filled(Hands(Logbook()).job).value("coolant.drained") is None
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("wanted", ["hold", "no_hold"])
+def test_no_car_leaves_with_its_fan_off(kind: str, wanted: str) -> None:
+    work = hands(repair__kind=kind, after__wanted=wanted, cap__how="replaced").until("closed")
+    assert opens(work, "fan_back") is True
+    assert opens(work, "fan_safe") is False
+    assert ("road_test" in work.passed) == (kind in WET)
+
+
+@pytest.mark.parametrize(
+    ("answers", "asked"),
+    [
+        ({"repair__kind": "heater_core"}, True),
+        ({"repair__kind": "none", "look__carpet": "yes"}, True),
+        ({"repair__kind": "none", "look__screen_film": "yes"}, True),
+        ({}, False),
+    ],
+)
+def test_a_wet_cabin_is_asked_about_before_the_car_goes_back(
+    answers: dict[str, str], asked: bool
+) -> None:
+    work = hands(**answers).until("first_look")
+    for name in ("look.carpet", "look.screen_film"):
+        if name in work.answers:
+            work.log.add("fact", name, work.answers[name][0])
+    assert ("cabin" in work.until("closed").passed) is asked
 
 
 def test_it_loses_again_after_the_job_was_closed() -> None:
@@ -308,5 +378,5 @@ def test_the_questions_that_do_not_apply_are_not_asked() -> None:
         "car_name", "where", "route", "secured", "fan_off", "place", "photo_wet", "dried",
         "wet_again", "photo_again", "repair_kind", "match_hose", "quote_total", "consent_who",
         "consent_how", "gate.cold", "teardown", "reassembly", "joints", "after_wanted",
-        "old_place", "cap_line_seen", "level_watch", "hand_over",
+        "old_place", "cap_line_seen", "level_watch", "gate.fan_back", "hand_over",
     ]  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Final, cast
 from weeptrace.fill import mix
 from weeptrace.fill.uptake import Uptake
 from weeptrace.fill.uptake import uptake as plan_uptake
+from weeptrace.job import rounds
 from weeptrace.job.holds import evacuated
 from weeptrace.job.state import Job
 from weeptrace.loss import balance
@@ -74,17 +75,17 @@ def mix_plan(rules: Rules, job: Job) -> MixPlan | None:
 
 
 def fluid_balance(rules: Rules, job: Job) -> balance.Balance:
-    """The job's fluid balance, tried on the supposition that no air is left in the system.
+    """The fluid balance of all rounds, supposing that no air is left in the system.
 
     So what does not close is air still inside, or something uncounted. Streams that were not
     measured stay unknown. Raises ``Refusal`` where the volumes are impossible.
     """
 
     def volume(name: str) -> balance.Volume | None:
-        value = number(job, name)
+        value = rounds.total(job, name)
         return None if value is None else balance.measured(value, rules.limits)
 
-    capacity = number(job, "car.capacity")
+    capacity, times = number(job, "car.capacity"), max(rounds.drained(job), 1)
     return balance.close(
         drained=volume("coolant.drained"),
         filled=volume("coolant.filled"),
@@ -93,7 +94,7 @@ def fluid_balance(rules: Rules, job: Job) -> balance.Balance:
         air_left=balance.Volume(0.0, 0.0, 0.0),
         capacity=None
         if capacity is None
-        else balance.measured(capacity, rules.limits, how="capacity"),
+        else balance.measured(capacity * times, rules.limits, how="capacity"),
         limits=rules.limits,
     )
 

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
+from weeptrace.job import rounds
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Field, Gate, Procedure, Rules, Step, conditions
@@ -206,4 +207,5 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "tester.fall_in_divisions": lambda _, job: fall_in_divisions(job),
     "cap.outside": openings_outside,
     "quote.over": lambda _, job: over_the_ceiling(job),
+    "rounds.drained": lambda _, job: float(rounds.drained(job)),
 }

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from weeptrace.job.coolant import number
 from weeptrace.job.procedure import known
 from weeptrace.job.state import Job
 from weeptrace.quote.estimate import Contingency, Line, Phase, Quote, Range, estimate
+from weeptrace.rules import Phase as RulesPhase
 from weeptrace.rules import Rules, conditions
 
-RISKS: Final = ("risk.fastener", "risk.fitting", "risk.brittle", "risk.more_wet")
+RISKS: Final = ("risk.fastener", "risk.fitting", "risk.brittle", "risk.more_wet", "risk.aim")
 # What will be so once the owner has agreed.
-_SUPPOSED: Final[dict[str, float | str]] = {
-    "consent.how": "spoken", "coolant.drained": 1.0, "fill.how": "open_neck",
+_AGREED: Final[dict[str, float | str]] = {"consent.how": "spoken"}
+_DRAINED: Final[dict[str, float | str]] = {
+    **_AGREED, "coolant.drained": 1.0, "rounds.drained": 1.0, "fill.how": "open_neck",
 }  # fmt: skip
 
 
@@ -23,19 +26,21 @@ def phases(rules: Rules, job: Job) -> list[Phase]:
     after = next(i for i, phase in enumerate(every) if phase.id == "quote") + 1
     look_up = known(rules, job)
 
-    def supposed(name: str) -> float | str | None:
-        if name == "transmission.caught" and job.value("repair.kind") == "radiator_with_cooler":
-            return 1.0
-        return _SUPPOSED.get(name) or look_up(name)
+    def follows(phase: RulesPhase, so: Mapping[str, float | str]) -> bool:
+        def supposed(name: str) -> float | str | None:
+            if name == "transmission.caught" and job.value("repair.kind") == "radiator_with_cooler":
+                return 1.0
+            return so.get(name) or look_up(name)
 
+        entry = phase.entry
+        return entry is None or conditions.evaluate(entry, supposed, rules.limits) is True
+
+    drains = any(phase.id == "drain" and follows(phase, _AGREED) for phase in every)
     return [
         Phase(phase.id, Range(*(60.0 * minutes for minutes in phase.minutes)))
         for phase in every[after:]
         if phase.minutes and phase.id != "extra"
-        and (
-            phase.entry is None
-            or conditions.evaluate(phase.entry, supposed, rules.limits) is True
-        )
+        and follows(phase, _DRAINED if drains else _AGREED)
     ]  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from weeptrace.job import coolant
+from weeptrace.job import coolant, rounds
 from weeptrace.job.state import Job
 from weeptrace.loss.balance import Balance, Volume
 from weeptrace.refusal import Refusal
@@ -84,5 +84,9 @@ def _waste(show: Show, found: Balance) -> tuple[tuple[str, str], ...]:
 
 
 def _typed(show: Show, job: Job, name: str) -> str:
-    fact = job.facts.get(name)
-    return "not measured" if fact is None else show.fact(show.rules.fields[name], fact)
+    """As it was typed; the sum of all rounds where it was typed in more than one."""
+    facts = rounds.told(job, name)
+    if len(facts) == 1:
+        return show.fact(show.rules.fields[name], facts[0])
+    volume = rounds.total(job, name)
+    return "not measured" if volume is None else show.figure(volume, "volume")

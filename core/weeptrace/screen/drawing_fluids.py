@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from weeptrace.job import coolant
+from weeptrace.job.rounds import total
 from weeptrace.job.state import Job
 from weeptrace.loss.balance import Balance
 from weeptrace.quantity import from_si
@@ -35,11 +36,10 @@ def bars(show: Show, job: Job) -> list[tuple[str, list[Part]]]:
         found = coolant.fluid_balance(show.rules, job)
     except Refusal:
         return []
-    number = coolant.number
     gone = [
-        Part("Out", number(job, "coolant.drained"), "solid"),
-        Part("Missing before", number(job, "coolant.missing_before"), "hatched"),
-        Part("Spilled", number(job, "coolant.spilled"), "open"),
+        Part("Out", total(job, "coolant.drained"), "solid"),
+        Part("Missing before", total(job, "coolant.missing_before"), "hatched"),
+        Part("Spilled", total(job, "coolant.spilled"), "open"),
     ]
     waste = [
         Part(word, found.waste[id].value if id in found.waste else None, kind)
@@ -50,7 +50,7 @@ def bars(show: Show, job: Job) -> list[tuple[str, list[Part]]]:
     ]
     return [
         ("Gone", gone),
-        ("In", [Part("In", number(job, "coolant.filled"), "solid")]),
+        ("In", [Part("In", total(job, "coolant.filled"), "solid")]),
         ("Left over", [_left(found)]),
         ("Waste", waste),
     ]

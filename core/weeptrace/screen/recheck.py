@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from weeptrace.job.rounds import last_filled
 from weeptrace.job.state import Job
 from weeptrace.rules import Step
 from weeptrace.screen import parts
@@ -38,7 +39,7 @@ def change(job: Job) -> float | None:
 
 def _change(show: Show, job: Job) -> list[Json]:
     fell = change(job)
-    limit = _AIR.get(str(job.value("fill.how")))
+    limit = _AIR.get(str(last_filled(job).value("fill.how")))
     if fell is None or limit is None:
         return []
     text, most = show.rules.text, show.rules.limits[limit]

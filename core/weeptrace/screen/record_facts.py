@@ -7,6 +7,7 @@ from typing import Final
 
 from weeptrace.job import holds
 from weeptrace.job.procedure import applies
+from weeptrace.job.rounds import last_filled
 from weeptrace.job.state import Fact, Job
 from weeptrace.screen import answers, balance, ledger, mix, uptake, verdict, warm_up
 from weeptrace.screen.figures import NBSP, Show, clock
@@ -66,17 +67,18 @@ def sections(show: Show, job: Job) -> dict[str, Section]:
     if job.answered("repair.kind"):
         made.append(("quote", _quote(show, job), ()))
         made.append(("parts", _parts(show, job), ()))
-    if job.answered("coolant.drained"):
-        rows = (*_rows(show, job, _COOLANT), *mix.rows(show, job), *uptake.rows(show, job))
+    filled = last_filled(job)
+    if filled.answered("coolant.drained"):
+        rows = (*_rows(show, filled, _COOLANT), *mix.rows(show, filled), *uptake.rows(show, filled))
         made.append(("coolant", rows, ()))
         made.append(("balance", balance.rows(show, job), (text("screen.waste"),)))
-    if job.answered("transmission.caught"):
-        made.append(("transmission", _rows(show, job, _TRANSMISSION), ()))
-    if job.present("warm.coolant").readings:
-        made.append(("warm", warm_up.rows(show, job), ()))
+    if filled.answered("transmission.caught"):
+        made.append(("transmission", _rows(show, filled, _TRANSMISSION), ()))
+    if filled.present("warm.coolant").readings:
+        made.append(("warm", warm_up.rows(show, filled), ()))
     if after := after_the_work(show, job):
         made.append(("after_work", after, ()))
-    if earlier := earlier_rounds(show, job):
+    if earlier := earlier_rounds(show, job, _parts):
         made.append(("earlier", earlier, ()))
     if job.answered("watch.booked"):
         made.append(("watch", _rows(show, job, _WATCH), ()))
@@ -200,7 +202,8 @@ def not_checked(show: Show, job: Job) -> tuple[str, ...]:
         if fact.value is None and kind != "part":
             said = _not_done(show, fact, kind)
             lines.append(f"{name_of(show, job, name)}: {said}")
-    if job.answered("coolant.filled") and not job.present("warm.coolant").readings:
+    filled = last_filled(job)
+    if filled.answered("coolant.filled") and not filled.present("warm.coolant").readings:
         lines.append(text("record.not_warmed"))
     if job.value("watch.booked") != "booked":
         lines.append(text("record.not_watched"))

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from typing import Final
+
+from pyrsistent import pmap
 
 from weeptrace.job.state import Fact, Job
 from weeptrace.screen.figures import NBSP, Show
@@ -27,7 +30,7 @@ _FOUND: Final = {
 }  # fmt: skip
 _TEST: Final = (
     "test.kind", "test.caught", "test.caught_for", "test.evening", "test.morning",
-    "test.cylinders", "test.level_now", "test.level_later", "test.result",
+    "test.cylinders", "test.gas", "test.level_now", "test.level_later", "test.result",
 )  # fmt: skip
 _MORE: Final = (
     ("extra.what", "extra.price", "extra.how", "extra.who"),
@@ -41,10 +44,11 @@ _AFTER: Final = {
     "seen": ("bleed.no_bubbles", "after.other", "work.left_leaking", "road.driven",
              "road.hottest", "road.look"),
     "again": ("recheck.before", "recheck.after", "recheck.clamps", "recheck.strength"),
-    "clean": ("clean.washed", "clean.can", "clean.receipt"),
+    "clean": ("clean.washed", "clean.can", "clean.receipt", "clean.cabin"),
 }  # fmt: skip
 _ROUND: Final = ("finding.place", "finding.wet_again", "repair.kind", "quote.total",
-                 "after.old_place", "after.other", "road.look")  # fmt: skip
+                 "consent.who", "consent.how", "coolant.drained", "coolant.filled",
+                 "transmission.caught", "after.old_place", "after.other", "road.look")  # fmt: skip
 # What a count counts, where it is no money.
 _COUNTED: Final = {
     "car.odometer": "by the dash", "fastener.off": "pieces", "fastener.on": "pieces",
@@ -149,13 +153,14 @@ def after_the_work(show: Show, job: Job) -> Rows:
     return rows
 
 
-def earlier_rounds(show: Show, job: Job) -> Rows:
+def earlier_rounds(show: Show, job: Job, parts: Callable[[Show, Job], Rows]) -> Rows:
     """What was found and done before the job was opened again; its holds stand with the others."""
     rows = []
     for facts in job.cleared:
         told = said(show, _with_currency(job, facts), _ROUND)
         if "repair.kind" in facts and told:
-            rows.append((told[0][1], _joined(told[1:])))
+            done = parts(show, replace(job, facts=pmap(facts)))
+            rows.append((told[0][1], _joined([*told[1:], *done])))
     return tuple(rows)
 
 

@@ -13,6 +13,7 @@ from weeptrace.rules import Step
 from weeptrace.screen import parts
 from weeptrace.screen.figures import NBSP, Show, minutes
 from weeptrace.screen.parts import Json
+from weeptrace.screen.step import step_caution
 
 # Verdicts that a running hold may announce: a leak is proved, by the rule for repeated looks.
 KEYS = (
@@ -54,7 +55,8 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         {"read": parts.pad(show, job, field, frozen=True)},
         sub="Stops the time. Type after.",
     )
-    return body, {"caution": None, "keys": keys if times else [], "main": main}
+    caution = step_caution(rules, step)
+    return body, {"caution": caution, "keys": keys if times else [], "main": main}
 
 
 def _words(found: Assessment | None, last: float, planned: float) -> list[Json]:
