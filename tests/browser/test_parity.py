@@ -89,10 +89,12 @@ def damage(draw: random.Random, holder: Any, key: Any) -> None:
 
 
 def drawn(name: str) -> list[dict[str, Any]]:
-    """The inputs of one operation: its sample, then changed ones; the same in every run."""
+    """The inputs of one operation: its sample, that with a word too many (refused everywhere), then
+    changed ones; the same in every run."""
     draw = random.Random(f"{SEED} {name}")
     sample = door.OPERATIONS[name].sample
-    return [sample, *(mutate(draw, sample) for _ in range(INPUTS - 1))]
+    changed = [mutate(draw, sample) for _ in range(INPUTS - 2)]
+    return [sample, {**sample, "unheard_of": 1}, *changed]
 
 
 def differences(here: Any, there: Any, path: str = "") -> list[str]:

@@ -438,8 +438,8 @@ def test_what_was_not_checked_is_told() -> None:
     lines = read(record(measured())).within("not_checked", "li")
     assert lines[0].startswith("These holds cannot see: a shaft seal that leaks turning")
     assert "Not reachable: Valley, rear, bell housing." in lines
-    assert "Picture, wet again: no picture taken" in lines
-    assert "Area of the level: not measured" in lines
+    assert "No picture taken: Picture, wet again, Picture, wet." in lines
+    assert "Not measured: Strength after mixing, Area of the level." in lines
     assert not [line for line in lines if "Condenser" in line]  # left on is no test left out
 
 

@@ -19,6 +19,7 @@ _HOUR: Final = 3600.0
 _STEPS: Final = (300.0, 900.0, 1800.0, _HOUR, 2 * _HOUR, 6 * _HOUR, 24 * _HOUR, 168 * _HOUR)
 _ROOMS: Final = 3  # the most labels that fit
 _WINDOW: Final = 30 * 24 * _HOUR  # a clock that jumped further tells nothing of the day
+_MOST: Final = 12  # rows; of more phases the shortest are told together
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,7 @@ def stretches(rules: Rules, job: Job) -> list[Stretch]:
 
 
 def day(names: Mapping[str, str], done: Sequence[Stretch]) -> str:
-    """The stretches, one row a phase; "" where nothing was done yet."""
+    """The stretches, one row a phase of the longest; "" where nothing was done yet."""
     if not done:
         return ""
     first, last = min(each.start for each in done), max(each.end for each in done)
@@ -62,7 +63,10 @@ def day(names: Mapping[str, str], done: Sequence[Stretch]) -> str:
     zero = first.replace(hour=0, minute=0, second=0, microsecond=0)
     start, end = ((at - zero).total_seconds() for at in (first, last))
     across = Scale(start, max(end, start + 60.0), _LEFT, _RIGHT)
-    phases = [phase for phase in names if any(stretch.phase == phase for stretch in done)]
+    every = [phase for phase in names if any(stretch.phase == phase for stretch in done)]
+    longest = sorted(every, key=lambda phase: _lasted(done, phase), reverse=True)[:_MOST]
+    phases = [phase for phase in every if phase in longest]
+    short = [phase for phase in every if phase not in longest]
     foot = _TOP + _ROW * len(phases)
     made = [line([(_LEFT, _TOP), (_RIGHT, _TOP)], "axis")]
     for n in range(int(start // each), int(end // each) + 1):
@@ -82,8 +86,17 @@ def day(names: Mapping[str, str], done: Sequence[Stretch]) -> str:
             x1, x2 = (across((at - zero).total_seconds()) for at in (stretch.start, stretch.end))
             made.append(tag("rect", x=x1, y=y + 6, width=max(x2 - x1, 2.0), height=8,
                             class_="solid"))  # fmt: skip
-    said = "; ".join(f"{names[phase]} {_times(done, phase)}" for phase in phases)
+    if short:
+        together = sum(_lasted(done, phase) for phase in short) / 60.0
+        foot += _ROW
+        made.append(words(0, foot - 4, f"{len(short)} short ones, together {together:.0f} min"))
+    said = "; ".join(f"{names[phase]} {_times(done, phase)}" for phase in every)
     return drawing("day", WIDTH, foot + 4, f"{said}.", *made)
+
+
+def _lasted(done: Sequence[Stretch], phase: str) -> float:
+    """The time in a phase, s."""
+    return sum((each.end - each.start).total_seconds() for each in done if each.phase == phase)
 
 
 def _times(done: Sequence[Stretch], phase: str) -> str:

@@ -197,11 +197,7 @@ def not_checked(show: Show, job: Job) -> tuple[str, ...]:
         for id, word in (("not_reachable", "not_reachable"), ("not_looked", None)):
             names = [text(f"field.{zone}") for zone, found in looked.items() if found == word]
             lines += [f"{text(f'record.{id}')} {', '.join(names)}."] if names else []
-    for name, fact in sorted(job.facts.items()):
-        kind = show.rules.fields[name].kind
-        if fact.value is None and kind != "part":
-            said = _not_done(show, fact, kind)
-            lines.append(f"{name_of(show, job, name)}: {said}")
+    lines += _unanswered(show, job)
     filled = last_filled(job)
     if filled.answered("coolant.filled") and not filled.present("warm.coolant").readings:
         lines.append(text("record.not_warmed"))
@@ -214,6 +210,16 @@ def not_checked(show: Show, job: Job) -> tuple[str, ...]:
             f"An entry cannot be read; it and {len(job.waiting)} after it are not in this record."
         )
     return tuple(lines)
+
+
+def _unanswered(show: Show, job: Job) -> list[str]:
+    """Every answer "not measured" or the like: those that say the same in one line."""
+    said: dict[str, list[str]] = {}
+    for name, fact in sorted(job.facts.items()):
+        kind = show.rules.fields[name].kind
+        if fact.value is None and kind != "part":
+            said.setdefault(_not_done(show, fact, kind), []).append(name_of(show, job, name))
+    return [f"{word[0].upper()}{word[1:]}: {', '.join(names)}." for word, names in said.items()]
 
 
 def _blind(show: Show, job: Job) -> list[str]:

@@ -86,9 +86,9 @@ th,td{font-size:17px}
 .under div{padding-top:8px}
 }
 @media print{
-@page{margin:14mm;@top-right{content:"page " counter(page) " of " counter(pages);
+@page{margin:12mm;@top-right{content:"page " counter(page) " of " counter(pages);
 font:9pt system-ui,sans-serif}}
-body{max-width:none;padding:0;font-size:10pt;line-height:1.25}
+body{max-width:none;padding:0;font-size:10pt;line-height:1.2}
 h1{font-size:20pt;line-height:1.1}h2{font-size:11pt;line-height:1.3}
 .plate{padding:1.8mm 4mm}.plate h2{font-size:15pt;text-wrap:wrap}
 .plate.not_judged{padding-left:20mm}
@@ -102,13 +102,13 @@ th,td{padding:.45mm 2mm .45mm 0;border-bottom-width:.6pt}
 padding:0}
 :is(.car,.columns) td::after{content:". "}
 :is(.car,.columns) th::after{content:": "}
-text{font-size:8.5pt}.class-rule{max-width:76mm}.fluids,.day{max-width:82mm}
+text{font-size:8.5pt}.class-rule{max-width:76mm}.fluids{max-width:64mm}.day{max-width:60mm}
 .holds figcaption{font-size:9pt}
-ul{padding-left:4mm}li+li{margin-top:0}.readings ul{padding:0}
+ul{padding-left:4mm}li+li{margin-top:0}.readings li{display:inline}.readings ul{padding:0}
 section,tr,figure,footer,.sign{break-inside:avoid}
 :is(.holds,.columns,.pictures,.coolant,.parts,.warm,.not_checked){break-inside:auto}h2{break-after:avoid}
-.sign{margin-top:9mm!important}
-.photos{gap:4mm;margin-top:1mm}.photos img{width:auto;max-width:100%;height:42mm;aspect-ratio:auto}
+.sign{margin-top:8mm!important}
+.photos{gap:4mm;margin-top:1mm}.photos img{width:auto;max-width:100%;height:34mm;aspect-ratio:auto}
 .note{border:0;padding:0;margin:0}
 footer{margin-top:3mm;font-size:9pt}
 footer span{display:inline}
