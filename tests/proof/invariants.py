@@ -76,8 +76,8 @@ def fan_off(state: State) -> Told:
 
 
 def fan_back(state: State) -> Told:
-    """No engine runs without its fan."""
-    if trade.RUNS not in state.hazards and not state.sets & {*trade.RUNS_TOO}:
+    """No engine runs, and no car leaves, without its fan."""
+    if trade.RUNS not in state.hazards and not state.sets & {*trade.RUNS_TOO, *trade.LEAVES}:
         return None
     return None if state.history.fan_is_back(state.now) else "runs an engine without its fan"
 

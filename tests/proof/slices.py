@@ -175,7 +175,7 @@ def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
     needs = {
         COLD.name: opens,
         FAN_OFF.name: (opens or trade.FAN in found) and not asks_fan,
-        FAN_BACK.name: trade.RUNS in found or asked & {*trade.RUNS_TOO},
+        FAN_BACK.name: trade.RUNS in found or asked & {*trade.RUNS_TOO, *trade.LEAVES},
     }
     for shown in (COLD, FAN_OFF, FAN_BACK):
         if needs[shown.name] or _on(rules, step, shown):

@@ -1,6 +1,6 @@
 """The search, bounded to seconds: the plain course, and the slices that are small.
 
-The whole of it is ``python3 build.py study proof``.
+The whole of it is ``python3 build.py study search``.
 """
 
 from __future__ import annotations

@@ -66,6 +66,7 @@ HAZARDS: Final = {
 OPENS_TOO: Final = ("cold.strength", "coolant.condition", "recheck.clamps", "recheck.strength")
 # The engine idles while it is done, though its caution is another.
 RUNS_TOO: Final = ("transmission.level_at",)
+LEAVES: Final = ("job.closed",)
 # A hand goes under the car as well, though its caution is another.
 UNDER_TOO: Final = ("coolant.drained",)
 # The fan and its leads lie where these hazards send a hand.

@@ -106,7 +106,7 @@ def test_a_zone_goes_from_dry_to_wet_to_not_reachable_and_is_open_again() -> Non
 def stays_below(share: float) -> float:
     """The money that this share of such jobs stays below, from PERT's mean and deviation.
 
-    3.5 h likely, low and high as 201 and 780 to 347; 80 an hour; parts 310; each of four risks
+    3.5 h likely, low and high as 201 and 780 to 347; 80 an hour; parts 310; each of five risks
     adds half an hour to one job in ten.
     """
     low, high = (3.5 * minutes / 347.0 for minutes in (201.0, 780.0))
@@ -114,8 +114,8 @@ def stays_below(share: float) -> float:
 
     def below(money: float) -> float:
         return sum(
-            math.comb(4, n) * 0.1**n * 0.9 ** (4 - n) * NormalDist(mean + 40.0 * n, sd).cdf(money)
-            for n in range(5)
+            math.comb(5, n) * 0.1**n * 0.9 ** (5 - n) * NormalDist(mean + 40.0 * n, sd).cdf(money)
+            for n in range(6)
         )
 
     return next(money / 10.0 for money in range(10**5) if below(money / 10.0) >= share)

@@ -14,6 +14,7 @@ COMPUTED: Final = {
     "ledger.out": "parts still off",
     "ledger.out_to_run": "parts still off that the engine needs to run",
     "tester.fall_in_divisions": "the tester's own fall, in divisions",
+    "rounds.drained": "rounds in which the coolant came out",
     "cap.outside": "openings of the cap outside its tolerance",
     "quote.over": "price above the ceiling",
 }

@@ -21,8 +21,10 @@ _FLUID: Final = ("coolant.", "fill.", "vacuum.", "dry.", "bleed.", "transmission
 
 def unbalanced(job: Job) -> list[Mapping[str, Fact]]:
     """The facts of the rounds whose fluid balance is still to be struck, the present one last."""
-    before = [facts for facts in job.cleared if _DRAINED in facts and "balance.seen" not in facts]
-    return [*before, job.facts]
+    struck = max(
+        (n for n, facts in enumerate(job.cleared, 1) if "balance.seen" in facts), default=0
+    )
+    return [*(facts for facts in job.cleared[struck:] if _DRAINED in facts), job.facts]
 
 
 def drained(job: Job) -> int:

@@ -1,4 +1,4 @@
-"""The search over all that can happen to a job (``python3 build.py study proof``).
+"""The search over all that can happen to a job (``python3 build.py study search``).
 
 All slices without a bound, then the whole procedure with at most one departure from its plain
 course. Prints states searched and how often each invariant was asked; any that breaks fails.
@@ -35,7 +35,7 @@ def main() -> None:
     broken = [*exact.broken, *whole.broken, *([told] if told else [])]
     steps = {step.id for step in rules.procedures[PROCEDURE].steps}
     write(
-        "proof",
+        "search",
         {
             "rules": rules.hash[:12],
             "slices": sum(names.values()),
