@@ -54,7 +54,7 @@ def hazards(step: Step | None, asked: set[str]) -> set[str]:
         return set()
     known = {id for id, names in trade.HAZARDS.items() if asked & set(names)}
     if step.shows == "verdict":  # looks back at the readings; it takes none
-        known -= {trade.RUNS}
+        known -= {trade.RUNS, trade.VACUUM}
     return known | set(step.hazards)
 
 

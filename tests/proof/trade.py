@@ -30,17 +30,20 @@ ON_GROUND: Final = "on_ground"
 STANDS: Final = ("stands.set", "stands.pushed", "stands.rocked")
 FAN_OFF: Final = ("fan.off",)
 FAN_ON: Final = ("fan.on",)
+LEAVES: Final = ("job.closed",)  # the car goes back
 
 OPENS: Final = "hot_coolant"
 RUNS: Final = "running_engine"
 UNDER_CAR: Final = "under_car"
 FAN: Final = "spinning_fan"
 NOT_OURS: Final = "not_ours"
+VACUUM: Final = "vacuum_boils"
 
 # The hazard that answering a field brings: the step that asks it must warn of it.
 HAZARDS: Final = {
     OPENS: (
         "cold.level", "cap.opening_1", "hold.level", "tester.fitted", "test.fitted", "test.dye_in",
+        "test.gas_level",
         "coolant.missing_before", "coolant.drained", "lines.marked", "ledger.off_complete",
         "vacuum.overflow_blocked", "coolant.filled", "after.fitted", "recheck.seen",
     ),
@@ -53,6 +56,8 @@ HAZARDS: Final = {
     FAN: (*FAN_OFF, *FAN_ON, "look.crust", "joint.belt", "road.look", "recheck.clamps"),
     RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven"),
     UNDER_CAR: ("look.below", "lines.two_wrenches", "transmission.level_at"),
+    VACUUM: ("vacuum.pressure",),
+    "fan_left_off": LEAVES,
     "cranking": ("test.cylinders",),
     "hot_work": ("broken.method",),
     "spill": ("kit.stands",),
@@ -66,7 +71,6 @@ HAZARDS: Final = {
 OPENS_TOO: Final = ("cold.strength", "coolant.condition", "recheck.clamps", "recheck.strength")
 # The engine idles while it is done, though its caution is another.
 RUNS_TOO: Final = ("transmission.level_at",)
-LEAVES: Final = ("job.closed",)
 # A hand goes under the car as well, though its caution is another.
 UNDER_TOO: Final = ("coolant.drained",)
 # The fan and its leads lie where these hazards send a hand.
@@ -121,7 +125,7 @@ SAYS: Final = {
     OPENS: "Hot coolant", FAN: "Plug off", RUNS: "Stay clear", UNDER_CAR: "Stands set",
     NOT_OURS: "never open", "stored_pressure": "rating", "air_in_empty": "rating or less",
     "poison": "Poison", "spill": "Cover it", "cranking": "Never crank", "hot_work": "Heat",
-    "unagreed": "yes",
+    "unagreed": "yes", VACUUM: "boils", "fan_left_off": "Plug back",
 }  # fmt: skip
 # Where work begins only on firm, level ground.
 SITE: Final = "place.site"

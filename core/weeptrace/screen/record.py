@@ -10,6 +10,7 @@ from weeptrace.screen.figures import Show
 from weeptrace.screen.parts import Json
 from weeptrace.screen.record_facts import sections
 from weeptrace.screen.record_holds import compared, kept_holds
+from weeptrace.screen.step import step_caution
 
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
@@ -34,14 +35,16 @@ def page(show: Show, job: Job, step: Step | None) -> tuple[list[Json], Json]:
         parts.key("Print", {"call": "print"}, "print"),
         parts.key("Export job", {"call": "export"}, "export"),
     ]
+    caution = None
     if step is not None and step.shows == "record":
+        caution = step_caution(show.rules, step)
         words = text(f"step.{step.id}.main")
         main = parts.key(words, {"event": parts.event("job.closed", "closed")}, "tick")
     elif step is not None:
         main = parts.key("Back to the job", {"look": ""}, "back")
     else:
         main = parts.key("All jobs", {"call": "home"}, "back")
-    return body, {"caution": None, "keys": keys, "main": main}
+    return body, {"caution": caution, "keys": keys, "main": main}
 
 
 def _holds(show: Show, job: Job) -> tuple[list[Json], list[Json]]:
