@@ -143,6 +143,8 @@ USUAL: dict[str, Deed] = {
     "Make it stand still": key("It stands still"),
     "If the battery comes off": choose("Comes off, codes noted"),
     "Fan off": key("Fan is off"),
+    "The fan is live": choose("Fan off"),
+    "The fan is still off": choose("Fan on again"),
     "On the ground or raised": choose("Raised"),
     "Before going under": tick(
         "Set under the points", "Pushed, does not move", "Rocked, does not move"
@@ -285,6 +287,7 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
     server.stop()
     tech.press("kPa, °C, litres")
     tech.press("New job")
+    tech.title("The car")
 
     # A figure is mistyped and corrected; the holding car still loses, and a run shows the place.
     go_on(tech, "Make it stand still", System_capacity=figure("6.7"))

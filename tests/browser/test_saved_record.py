@@ -11,6 +11,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import NARROW, PHONE, Phone, Server
 from tests.browser.technician import Technician
+from tests.browser.test_chain import press_the_row
 from tests.screen.test_record import measured
 from weeptrace.job.files import to_text
 
@@ -51,6 +52,7 @@ def photographed(phone: Phone, server: Server, tmp_path: Path) -> Technician:
     with tech.page.expect_file_chooser() as asked:
         tech.main("Take a picture")
     asked.value.set_files({"name": "seam.jpg", "mimeType": "image/jpeg", "buffer": picture})
+    press_the_row(tech, "The fan is still off", "Fan on again")
     tech.title("Hand-over record")
     return tech
 
