@@ -86,7 +86,7 @@ th,td{font-size:17px}
 .under div{padding-top:8px}
 }
 @media print{
-@page{margin:12mm;@top-right{content:"page " counter(page) " of " counter(pages);
+@page{margin:11mm;@top-right{content:"page " counter(page) " of " counter(pages);
 font:9pt system-ui,sans-serif}}
 body{max-width:none;padding:0;font-size:10pt;line-height:1.2}
 h1{font-size:20pt;line-height:1.1}h2{font-size:11pt;line-height:1.3}
@@ -104,13 +104,13 @@ padding:0}
 :is(.car,.columns) th::after{content:": "}
 text{font-size:8.5pt}.class-rule{max-width:76mm}.fluids{max-width:64mm}.day{max-width:60mm}
 .holds figcaption{font-size:9pt}
-ul{padding-left:4mm}li+li{margin-top:0}.readings li{display:inline}.readings ul{padding:0}
+ul{padding-left:4mm}li+li{margin-top:0}.readings li{display:inline}.readings li::after{content:" "}.readings ul{padding:0}
 section,tr,figure,footer,.sign{break-inside:avoid}
 :is(.holds,.columns,.pictures,.coolant,.parts,.warm,.not_checked){break-inside:auto}h2{break-after:avoid}
-.sign{margin-top:8mm!important}
+.sign{margin-top:7mm!important}
 .photos{gap:4mm;margin-top:1mm}.photos img{width:auto;max-width:100%;height:34mm;aspect-ratio:auto}
 .note{border:0;padding:0;margin:0}
-footer{margin-top:3mm;font-size:9pt}
+footer{margin-top:2mm;font-size:8.5pt}
 footer span{display:inline}
 }
 """.strip()
