@@ -104,7 +104,8 @@ padding:0}
 :is(.car,.columns) th::after{content:": "}
 text{font-size:8.5pt}.class-rule{max-width:76mm}.fluids{max-width:64mm}.day{max-width:60mm}
 .holds figcaption{font-size:9pt}
-ul{padding-left:4mm}li+li{margin-top:0}.readings li{display:inline}.readings li::after{content:" "}.readings ul{padding:0}
+ul{padding-left:4mm}li+li{margin-top:0}
+.readings li{display:inline}.readings li::after{content:" "}.readings ul{padding:0}
 section,tr,figure,footer,.sign{break-inside:avoid}
 :is(.holds,.columns,.pictures,.coolant,.parts,.warm,.not_checked){break-inside:auto}h2{break-after:avoid}
 .sign{margin-top:7mm!important}
