@@ -309,6 +309,22 @@ def test_what_was_read_in_an_earlier_round_stands_with_its_fluids() -> None:
     assert last_filled(Hands(Logbook()).job).value("coolant.drained") is None
 
 
+@pytest.mark.parametrize(
+    "again", [{"finding__place": "not_found"}, {"finding__wet_again": "dry"}], ids=["none", "dry"]
+)
+def test_a_place_that_a_test_showed_and_that_stays_dry_offers_another_test(
+    again: dict[str, str],
+) -> None:
+    work = hands(finding__place="not_found", test__kind="run_watch", test__result="found")
+    work.until("test_found")
+    work.log.add("mark", "test.found")
+    work.answers["finding.place"] = ("radiator_seam", None)
+    work.answers |= {name.replace("__", "."): (word, None) for name, word in again.items()}
+    assert "repair_kind" not in work.until("test_enough").passed
+    work.log.add("mark", "test.again")
+    assert work.at() == "test_kind"
+
+
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("wanted", ["hold", "no_hold"])
 def test_no_car_leaves_with_its_fan_off(kind: str, wanted: str) -> None:
