@@ -253,6 +253,18 @@ def test_a_fluid_that_differs_from_what_the_maker_asks_is_not_filled() -> None:
     assert work.at() == "transmission_label"
 
 
+def test_what_was_added_to_the_first_price_is_not_added_to_the_next() -> None:
+    work = hands(after__wanted="hold", after__other="found").until("teardown")
+    work.log.add("mark", "extra.found")
+    work.until("teardown")
+    assert over_the_ceiling(work.job) == pytest.approx(480.0 + 40.0 - 560.0)
+    work.until("reopen")
+    work.log.add("mark", "work.reopened")
+    work.answers |= {"repair.kind": ("hose_or_clamp", None), "quote.total": ("30", "1")}
+    work.until("teardown")
+    assert over_the_ceiling(work.job) == pytest.approx(0.0)
+
+
 def test_a_second_leak_at_the_wet_hold_leads_back_to_the_place_and_loses_nothing() -> None:
     work = hands(after__wanted="hold", after__other="found").until("reopen")
     readings = len(work.job.present("after.pressure").readings)

@@ -116,7 +116,9 @@ class History:
         added: dict[str, list[dict[str, Line]]] = {kin: [{}] for kin in trade.ADDED}
         for line in self.lines:
             kin, _, what = line.raw["field"].partition(".")
-            if kin in added and what == "found":
+            if line.raw["field"] == trade.REOPENED:  # a new price
+                added = {kin: [{}] for kin in trade.ADDED}
+            elif kin in added and what == "found":
                 added[kin].append({})
             elif kin in added and what in ("price", "how"):
                 added[kin][-1][what] = line

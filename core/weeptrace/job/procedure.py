@@ -124,7 +124,7 @@ def openings_outside(rules: Rules, job: Job) -> float | None:
 def over_the_ceiling(job: Job) -> float | None:
     """Price and agreed add-ons less the ceiling, in money; None where no price is known.
 
-    Without a ceiling the price is the ceiling. Add-ons of earlier rounds count too.
+    Without a ceiling the price is the ceiling. A price after a late finding stands by itself.
     """
     price = job.value("quote.total")
     if not isinstance(price, float):
@@ -135,9 +135,9 @@ def over_the_ceiling(job: Job) -> float | None:
 
 
 def added(job: Job) -> float:
-    """The money of all add-ons and broken pieces that nobody refused."""
+    """The money of all add-ons and broken pieces under this price that nobody refused."""
     money = 0.0
-    for facts in (*job.cleared, job.facts):
+    for facts in rounds.quoted(job):
         for kin in ("extra", "broken"):
             price, how = (facts.get(f"{kin}.{part}") for part in ("price", "how"))
             refused = how is not None and how.value == "refused"

@@ -21,10 +21,18 @@ _FLUID: Final = ("coolant.", "fill.", "vacuum.", "dry.", "bleed.", "transmission
 
 def unbalanced(job: Job) -> list[Mapping[str, Fact]]:
     """The facts of the rounds whose fluid balance is still to be struck, the present one last."""
-    struck = max(
-        (n for n, facts in enumerate(job.cleared, 1) if "balance.seen" in facts), default=0
-    )
-    return [*(facts for facts in job.cleared[struck:] if _DRAINED in facts), job.facts]
+    return [*(facts for facts in _since(job, "balance.seen") if _DRAINED in facts), job.facts]
+
+
+def quoted(job: Job) -> list[Mapping[str, Fact]]:
+    """What was begun anew under the present price, as one more add-on is, the present one last."""
+    return [*_since(job, "quote.total"), job.facts]
+
+
+def _since(job: Job, name: str) -> list[Mapping[str, Fact]]:
+    """What was cleared after the last round that answered a field."""
+    last = max((n for n, facts in enumerate(job.cleared, 1) if name in facts), default=0)
+    return list(job.cleared[last:])
 
 
 def drained(job: Job) -> int:
