@@ -1,4 +1,4 @@
-"""The hold room's operation on two levels: the leak apart from the drift."""
+"""The hold room's operations on two holds: two levels of one leak, and before against after."""
 
 from __future__ import annotations
 
@@ -16,6 +16,8 @@ from weeptrace.door.registry import (
     read,
     read_optional,
 )
+from weeptrace.finding import Estimate
+from weeptrace.hold.compare import ratio
 from weeptrace.hold.two_level import Level, level, two_level
 from weeptrace.quantity import to_si
 from weeptrace.refusal import Refusal
@@ -136,3 +138,42 @@ def _level(payload: Json, key: str, known: Mapping[str, float]) -> Level:
         key,
         _FORMS,
     )
+
+
+_FLOW = quantity_schema("volume_flow", "leak flow of a hold, with its 95 % interval, low and high")
+
+
+@operation(
+    "hold.compare",
+    "What part of a leak is left after a repair, with its interval, from two holds.",
+    input=object_schema({"before": _FLOW, "after": _FLOW}),
+    output=object_schema(
+        {"left": quantity_schema("ratio", "after over before; low and high: 95 %")}
+    ),
+    sample={
+        "before": {"value": 1.2, "unit": "mL/min", "low": 1.0, "high": 1.4},
+        "after": {"value": 0.02, "unit": "mL/min", "low": -0.06, "high": 0.1},
+    },
+)
+def _compare(payload: Json) -> Json:
+    before, after = _flow(payload, "before"), _flow(payload, "after")
+    return {"left": interval(ratio(before, after, limits()), "%")}
+
+
+def _flow(payload: Json, key: str) -> Estimate:
+    """A flow with its interval; refused where the interval is missing or beside the value."""
+    item = payload[key]
+    value = read(payload, key, "volume_flow")
+    ends = [
+        to_si(float(item[end]), item["unit"], "volume_flow", f"{key}.{end}")
+        for end in ("low", "high")
+        if end in item
+    ]
+    if len(ends) < 2 or not ends[0] <= value <= ends[1]:
+        raise Refusal(
+            "bad_input",
+            "A flow needs its 95 % interval around it, as hold.assess gives it: low and high.",
+            key,
+            "low <= value <= high",
+        )
+    return Estimate(value, *ends)
