@@ -23,9 +23,30 @@ OUTPUT = object_schema(
         "reason": object_schema({"code": {"type": "string"}, "message": {"type": "string"}}),
         "explanations": {
             "type": "object",
-            "description": "weights of tight, settling, leak, leak_and_settling; of a vacuum of "
-            "tight, settling, air_leak, vapour, both; they sum to 1",
+            "description": "weights of tight, settling, thermal, leak, leak_and_settling, "
+            "air_side (a leak above the liquid); of air under pressure without thermal and "
+            "air_side; of a vacuum of tight, settling, air_leak, vapour, both; they sum to 1",
             "additionalProperties": {"type": "number"},
+        },
+        "favoured": {
+            "type": "string",
+            "description": "the explanation that the readings speak for, or cannot_tell",
+        },
+        "advice": {
+            "type": "array",
+            "items": object_schema(
+                {
+                    "code": {
+                        "type": "string",
+                        "enum": ["top_up", "hold_longer", "finer_gauge", "log_temperature"],
+                    },
+                    "message": {"type": "string"},
+                    "smallest_detectable": quantity_schema("loss_per_distance"),
+                    "smallest_detectable_flow": quantity_schema("volume_flow"),
+                    "time": quantity_schema("time", "what it takes"),
+                }
+            ),
+            "description": "what would let the next hold see a smaller leak, best first",
         },
         "rate": quantity_schema(
             "pressure_rate", "fall (leak-up of a vacuum) by the leak alone at the target"
@@ -52,7 +73,10 @@ OUTPUT = object_schema(
             "within the limit (high)",
         ),
         "per_1000_km": quantity_schema("loss_per_distance", "leak flow times the exposure"),
-        "not_larger_than": quantity_schema("loss_per_distance", "one-sided 95 % upper limit"),
+        "not_larger_than": quantity_schema(
+            "loss_per_distance",
+            "one-sided 95 % upper limit; of a planned hold over all its looks together",
+        ),
         "not_larger_than_flow": quantity_schema("volume_flow", "the same as a flow"),
         "smallest_detectable": quantity_schema(
             "loss_per_distance", "what such a hold flags with 95 % chance; to plan with"
@@ -121,6 +145,19 @@ def assessment_json(found: Assessment) -> Json:
     }
     if found.reason is not None:
         out["reason"] = {"code": found.reason.code, "message": found.reason.message}
+    if found.favoured is not None:
+        out["favoured"] = found.favoured
+    if found.advice:
+        out["advice"] = [
+            {
+                "code": way.code,
+                "message": way.message,
+                "smallest_detectable": give(way.smallest_detectable, "L/1000 km"),
+                "smallest_detectable_flow": give(way.smallest_detectable_flow, "mL/min"),
+                "time": give(way.time, "min"),
+            }
+            for way in found.advice
+        ]
     if found.exponent is not None:
         out["exponent"] = {"value": found.exponent.value, "assumed": found.exponent.assumed}
     estimates: dict[str, tuple[Any, str]] = {

@@ -31,6 +31,7 @@ from weeptrace.hold.data import (
     Point,
     Reading,
 )
+from weeptrace.hold.explain import WITH_LEAK, favoured
 from weeptrace.hold.fit import LEFT_OUT, FullFit, fit_robust
 from weeptrace.hold.least_squares import Prior, inverse
 from weeptrace.hold.looks import look_factor, straight_fall
@@ -43,7 +44,6 @@ from weeptrace.properties.openings import critical_ratio, liquid_for_air
 from weeptrace.properties.viscosity import viscosity
 
 Limits = Mapping[str, float]
-WITH_LEAK = ("air_leak", "both", "leak", "leak_and_settling")
 STRONGEST = 0.6  # glycol by mass, where the viscosity of hot coolant is known
 
 
@@ -114,6 +114,7 @@ def assess_air(hold: Hold, limits: Limits) -> Assessment:
         verdict=judged.verdict,
         reason=judged.reason,
         explanations=weights,
+        favoured=favoured(weights, limits),
         rate=Estimate(evidence.rate, evidence.rate - half, evidence.rate + half),
         more_time=judged.more_time,
         suspect_readings=tuple(sorted(order[index] for index in full.suspects)),
@@ -323,7 +324,7 @@ def _evidence(
         readings=sum(weight > LEFT_OUT for weight in full.weights),
         span=span,
         look_factor=look_factor(hold.planned, span, len(readings), limits),
-        late_factor=look_factor(hold.planned, max(hold.planned or 0.0, span), 2, limits),
+        planned=hold.planned,
         falls_at_once=at_once,
         gone_after=_gone_after(known, hold.division, limits),
         air_weight=sum(weights.get(name, 0.0) for name in WITH_LEAK),

@@ -51,7 +51,7 @@ class AirEvidence:
     readings: int
     span: float
     look_factor: float
-    late_factor: float
+    planned: float | None
     falls_at_once: bool
     gone_after: float | None
     air_weight: float
@@ -97,26 +97,26 @@ def judge_air(e: AirEvidence, limits: Limits) -> Judgement:
         return (max(air.value, 0.0) + factor * sd) * worse
 
     loss = Estimate(flow.value * exposure, flow.low * exposure, flow.high * exposure)
-    # At an early look the bound of a verdict without a leak uses the look's factor.
-    cautious = upper_at(e.look_factor, e.rate_sd) * exposure
-    verdict, reason = _verdict(e, claimed, loss, cautious, limits)
+    # At an early look of several the bound uses that look's factor, as a claim does.
+    upper = upper_at(e.look_factor, e.rate_sd)
+    verdict, reason = _verdict(e, claimed, loss, upper * exposure, limits)
     more = _more_time(e, reason, limits)
     if verdict == "no_leak_found":
         below = [limits[f"hold.{name}"] for name in ("gross", "seeping", "tight")]
-        wanted = next((edge for edge in below if edge < cautious), 0.0)
+        wanted = next((edge for edge in below if edge < upper * exposure), 0.0)
         chance = max(e.rate_sd**2 - e.rate_sd_lasting**2, 0.0)
 
-        def good(gain: float) -> bool:
+        def good(gain: float, factor: float) -> bool:
             sd = math.sqrt(chance / gain + e.rate_sd_lasting**2)
-            return upper_at(e.late_factor, sd) * exposure <= wanted
+            return e.rate > factor * sd or upper_at(factor, sd) * exposure <= wanted
 
-        more = time_until(good, e.span, e.readings, limits)
+        more = time_until(good, e.planned, e.span, e.readings, limits)
     return Judgement(
         verdict,
         reason,
         more,
         flow,
-        upper_at(limits["hold.claim_factor"], e.rate_sd),
+        upper,
         limits["hold.detection_factor"] * flow_sd(0.0, e.rate_sd_without, size, size_sd) * worse,
     )
 
@@ -165,7 +165,7 @@ def _unfit(e: AirEvidence, limits: Limits) -> Reason | None:
         code = "not_reached" if e.altitude_known else "not_reached_altitude_unknown"
         words = reason_for(code, limits, residual=100.0 * e.residual, accepted=100.0 * accepted)
         return Reason("not_reached", words.message)
-    if e.rate < -limits["hold.rise_factor"] * e.rate_sd:
+    if e.rate < -max(limits["hold.rise_factor"], e.look_factor) * e.rate_sd:
         return reason_for("rising" if e.residual is None else "deepening", limits)
     return None
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from weeptrace.hold.advice import Present, advise
 from weeptrace.hold.air_hold import assess_air
 from weeptrace.hold.air_side import as_liquid, looks_like_air
 from weeptrace.hold.data import (
@@ -18,7 +19,7 @@ from weeptrace.hold.data import (
     Reading,
 )
 from weeptrace.hold.decay import EXPONENT, RATE, START, System
-from weeptrace.hold.explain import explanations
+from weeptrace.hold.explain import explanations, favoured, with_air_side
 from weeptrace.hold.fit import LEFT_OUT, FullFit, Series, cut, fit_all, trace
 from weeptrace.hold.judge import LEAKS, Evidence, judge, reason_for
 from weeptrace.hold.least_squares import inverse
@@ -68,17 +69,20 @@ def assess(hold: Hold, limits: Limits) -> Assessment:
     try:
         full = fit_all(series, hold.division, limits)
         evidence = _evidence(hold, readings, stored, series, full, limits)
-        weights = explanations(series, full)
+        weights = explanations(series, full, limits)
         curve = _curve(series, full, evidence, hold.planned, limits)
     except ArithmeticError:
         return Assessment("not_judged", NO_FIT, target=target, fall=fall, assumed=assumed)
     judged = judge(evidence, limits)
+    size = None if judged.leak_flow is None else judged.leak_flow.value
+    weights = with_air_side(weights, size, hold.wet, limits)
     half = limits["hold.interval_factor"] * evidence.rate_sd
     exposure = limits["hold.exposure"]
     result = Assessment(
         judged.verdict,
         judged.reason,
         explanations=weights,
+        favoured=favoured(weights, limits),
         target=target,
         rate=Estimate(evidence.rate, evidence.rate - half, evidence.rate + half),
         leak_flow=judged.leak_flow,
@@ -106,9 +110,25 @@ def assess(hold: Hold, limits: Limits) -> Assessment:
         per_distance=Estimate(flow.value * exposure, flow.low * exposure, flow.high * exposure),
         not_larger_than=upper * exposure,
         smallest_detectable=least * exposure,
+        advice=advise(_present(hold, stored, series, full), least, limits),
         compliance=Estimate(
             stored.compliance, max(stored.compliance - wide, 0.0), stored.compliance + wide
         ),
+    )
+
+
+def _present(hold: Hold, stored: StoredVolume, series: Series, full: FullFit) -> Present:
+    """The hold as it is, for what would see more."""
+    system = series.system
+    return Present(
+        times=sorted(time for part in series.times for time in part),
+        noise=full.noise,
+        division=hold.division,
+        hoses=stored.hoses,
+        gas=stored.gas,
+        per_kelvin=system.thermal * stored.compliance,
+        system=system,
+        self_leak=hold.self_leak or 0.0,
     )
 
 
@@ -221,7 +241,7 @@ def _evidence(
         readings=used,
         span=span,
         look_factor=look_factor(hold.planned, span, len(readings), limits),
-        late_factor=look_factor(hold.planned, max(hold.planned or 0.0, span), 2, limits),
+        planned=hold.planned,
         warm_unlogged=warm,
         falls_at_once=_falls_at_once(series, full, limits),
         owner_rate=hold.owner_rate,

@@ -161,13 +161,28 @@ class Point:
 
 
 @dataclass(frozen=True)
+class Advice:
+    """A way to see a smaller leak: the smallest then detectable, m3/s and m3/m, and s it takes."""
+
+    code: str
+    message: str
+    smallest_detectable_flow: float
+    smallest_detectable: float
+    time: float
+
+
+@dataclass(frozen=True)
 class Assessment:
     """The judgement of a hold. What could not be known is ``None``.
 
+    ``explanations``: weights; ``favoured``: the one that the readings speak for, or
+    ``cannot_tell``. ``advice``: what would let the next hold see a smaller leak, best first.
+
     ``rate``: fall by the leak alone at the target, positive, Pa/s. ``leak_flow``: m3/s at the
     target. ``per_distance``: m3/m, the flow times the exposure. ``not_larger_than``: this hold's
-    one-sided 95 % upper limit on the leak. ``smallest_detectable``: the leak that such a hold flags
-    with 95 % chance, for planning. ``more_time``: s from now until the hold says more.
+    one-sided 95 % upper limit on the leak; of a planned hold, which is looked at as it comes, the
+    limit that holds over all looks together. ``smallest_detectable``: the leak that such a hold
+    flags with 95 % chance, for planning. ``more_time``: s from now until the hold says more.
     ``fall``: straight line through all readings, positive when the pressure falls, unjudged.
     ``look_factor``: standard errors that a claim needed at this look.
 
@@ -186,6 +201,7 @@ class Assessment:
     verdict: Verdict
     reason: Reason | None = None
     explanations: Mapping[str, float] = field(default_factory=dict)
+    favoured: str | None = None
     target: float | None = None
     rate: Estimate | None = None
     leak_flow: Estimate | None = None
@@ -208,4 +224,5 @@ class Assessment:
     best_vacuum: Estimate | None = None
     assumed: tuple[str, ...] = ()
     hints: tuple[Reason, ...] = ()
+    advice: tuple[Advice, ...] = ()
     air_side: LiquidEquivalent | None = None

@@ -1,8 +1,8 @@
-"""Which explanation do the readings favour: tight, settling, a leak, or a leak and settling.
+"""Which explanation do the readings favour: tight, settling, cooling, or a leak.
 
 Each explanation is fitted to the same readings with the same noise and weights. Its score is
 
-    cost + ln det(S H S),        weight ~ exp(-score/2), weights sum to 1
+    cost + ln det(S H S),        weight ~ prior exp(-score/2), weights sum to 1
 
 cost the least squares with priors, H the normal matrix, S the prior standard deviations: Laplace's
 approximation of the evidence. The leak's rate, for which there is no prior, gets the unit
@@ -10,55 +10,131 @@ information of the Bayesian information criterion, so that it costs about ln N (
 A. E. Raftery, J. Am. Stat. Assoc. 90 (1995) 773, from memory): S is root N times its standard error
 in the fit of everything. A leak below zero is no leak: such an explanation scores as the one
 without it, plus ln N. Hoses only give: settling below zero is held at zero.
+
+Tight: nothing moves the needle. Thermal: the temperature does, as logged and with what the log
+leaves open, or as far as such an engine drifts unnoticed where nobody logged. Settling and leak
+stand on top of the same temperature. A leak above the liquid obeys the same balance: what tells it
+from one below is only whether a place got wet.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from weeptrace.hold.decay import CREEP, DRIFT, EXPONENT, GAS, LOG_TAU, RATE, START
-from weeptrace.hold.fit import TOLERANCE, FullFit, Observed, Series, weighted_model
+from weeptrace.hold.fit import FullFit, Limits, Observed, Series, weighted_model
 from weeptrace.hold.least_squares import Matrix, log_determinant, minimise
 
 SETTLING = (CREEP, LOG_TAU, GAS)
 LEAK = (RATE, EXPONENT)
 AMPLITUDES = (CREEP, GAS)
+# Those with a leak, of a filled system and of a drained one.
+WITH_LEAK = ("leak", "leak_and_settling", "air_side", "air_leak", "both")
+CANNOT_TELL = "cannot_tell"
+ROUGH = 1e-2  # step over standard error; the score is then true to a ten-thousandth of the cost
 
 
-def explanations(series: Series, full: FullFit) -> dict[str, float]:
-    """Weights of the four explanations, which sum to 1.
+def explanations(series: Series, full: FullFit, limits: Limits) -> dict[str, float]:
+    """Weights of the five explanations of a filled system, which sum to 1.
 
     Parameters
     ----------
     series: the readings.
     full: their fit by everything together, whose noise and weights all explanations share.
+    limits: for the prior weights, ``hold.prior_*``.
     """
     starts = tuple(range(START, len(full.priors)))
     everything = sorted((*LEAK, *SETTLING, DRIFT, *starts))
     both = score(full, everything, full.fit.cost, full.fit.normal)
     settling, _ = fitted(series, full, (*SETTLING, DRIFT, *starts), AMPLITUDES)
-    tight, _ = fitted(series, full, (DRIFT, *starts), AMPLITUDES)
+    thermal, _ = fitted(series, full, (DRIFT, *starts), AMPLITUDES)
     leak, rate = fitted(series, full, (*LEAK, DRIFT, *starts), AMPLITUDES)
+    still = replace(series, system=replace(series.system, thermal=0.0, thermal_growth=0.0))
+    tight, _ = fitted(still, full, starts, AMPLITUDES)
     penalty = math.log(series.count)
-    return shares(
-        {
-            "tight": tight,
-            "settling": settling,
-            "leak": leak if rate > 0.0 else tight + penalty,
-            "leak_and_settling": both if full.fit.values[RATE] > 0.0 else settling + penalty,
-        }
-    )
+    scores = {
+        "tight": tight,
+        "settling": settling,
+        "thermal": thermal,
+        "leak": leak if rate > 0.0 else min(tight, thermal) + penalty,
+        "leak_and_settling": both if full.fit.values[RATE] > 0.0 else settling + penalty,
+    }
+    return shares(scores, {name: limits[f"hold.prior_{name}"] for name in scores})
 
 
-def shares(scores: Mapping[str, float]) -> dict[str, float]:
-    """Weights that sum to 1, from scores.
+def with_air_side(
+    weights: Mapping[str, float], flow: float | None, wet: bool | None, limits: Limits
+) -> dict[str, float]:
+    """The weights with ``air_side``, a leak above the liquid, taken out of those of a leak.
+
+    By Bayes' rule, from the share of such leaks and from how often each leaves a place wet.
+
+    Parameters
+    ----------
+    weights: of ``explanations``.
+    flow: of the leak in m3/s, ``None`` where its size is not known.
+    wet: whether a wet place was found under pressure, ``None`` where nobody looked.
+    limits: the ``hold.*`` limits.
+
+    >>> from weeptrace.rules import limits
+    >>> known = {"tight": 0.0, "leak": 0.6, "leak_and_settling": 0.4}
+    >>> for wet in (None, True, False):
+    ...     print(round(with_air_side(known, 5e-8, wet, limits())["air_side"], 2))
+    0.2
+    0.01
+    0.7
+    """
+    share = limits["hold.air_side_share"]
+    seen = flow is not None and flow > limits["hold.seen_wet"]
+    dry = limits["hold.overlooked" if seen else "hold.overlooked_small"]
+    stray = limits["hold.wet_otherwise"]
+    if wet is not None:
+        above = share * (stray if wet else 1.0 - stray)
+        below = (1.0 - share) * (1.0 - dry if wet else dry)
+        share = above / (above + below)
+    found = dict(weights)
+    leaks = [name for name in ("leak", "leak_and_settling") if name in found]
+    found["air_side"] = share * sum(found[name] for name in leaks)
+    for name in leaks:
+        found[name] *= 1.0 - share
+    return found
+
+
+def favoured(weights: Mapping[str, float], limits: Limits) -> str:
+    """The answer in one word: the heaviest explanation, or that nobody can tell yet.
+
+    Leak or no leak comes first: where neither weighs ``hold.favoured_weight``, ``cannot_tell``.
+
+    >>> from weeptrace.rules import limits
+    >>> favoured({"settling": 0.5, "tight": 0.4, "leak": 0.1}, limits())
+    'settling'
+    >>> favoured({"settling": 0.5, "leak": 0.5}, limits())
+    'cannot_tell'
+    """
+    leaks = sum(weight for name, weight in weights.items() if name in WITH_LEAK)
+    if max(leaks, 1.0 - leaks) < limits["hold.favoured_weight"]:
+        return CANNOT_TELL
+    side = {name: w for name, w in weights.items() if (name in WITH_LEAK) is (leaks > 0.5)}
+    return max(side, key=lambda name: side[name])
+
+
+def shares(
+    scores: Mapping[str, float], priors: Mapping[str, float] | None = None
+) -> dict[str, float]:
+    """Weights that sum to 1, from scores; ``priors`` are equal where none are given.
 
     >>> shares({"a": 3.0, "b": 3.0})
     {'a': 0.5, 'b': 0.5}
+    >>> shares({"a": 3.0, "b": 3.0}, {"a": 3.0, "b": 1.0})
+    {'a': 0.75, 'b': 0.25}
     """
     best = min(scores.values())
-    raw = {name: math.exp(-0.5 * (score - best)) for name, score in scores.items()}
+    raw = {
+        name: (1.0 if priors is None else priors[name]) * math.exp(-0.5 * (score - best))
+        for name, score in scores.items()
+    }
     total = sum(raw.values())
     return {name: value / total for name, value in raw.items()}
 
@@ -86,7 +162,7 @@ def fitted(
         [fixed[index] for index in free],
         priors=[full.priors[index] for index in free],
         bounds=[(0.0, math.inf) if index in amplitudes else full.bounds[index] for index in free],
-        tolerance=TOLERANCE,
+        tolerance=ROUGH,
         max_steps=20,
     )
     rate = fit.values[0] if free[0] == RATE else 0.0

@@ -171,11 +171,16 @@ class FullFit:
 
 
 def prior_knowledge(series: Series, limits: Limits) -> tuple[Prior, ...]:
-    """The priors of all parameters, from the limits; rate and start pressures have none."""
+    """The priors of all parameters, from the limits; rate and start pressures have none.
+
+    The creep's volume is hoses times share: that the hoses' give is not known either widens it.
+    """
     course = series.system.course
     known: list[Prior] = [None] * (START + len(series.segments))
     known[EXPONENT] = (limits["hold.exponent"], limits["hold.exponent_uncertainty"])
-    known[CREEP] = (limits["hold.creep_share"], limits["hold.creep_share_uncertainty"])
+    share = limits["hold.creep_share"]
+    by_hoses = limits["hold.hose_compliance_uncertainty"] / limits["hold.hose_compliance"]
+    known[CREEP] = (share, math.hypot(limits["hold.creep_share_uncertainty"], share * by_hoses))
     known[LOG_TAU] = (math.log(limits["hold.creep_time"]), limits["hold.creep_time_spread"])
     known[GAS] = (0.0, limits["hold.gas_settling_share"])
     known[DRIFT] = (course.drift, course.drift_sd)

@@ -2,7 +2,8 @@
 
 A leak is claimed if ``r > f u``, f = 1.645 on a single look. Its size class goes by the central
 value of the loss per distance; where the 95 % interval reaches into a second class, both are named.
-Without a claim the hold says only what it could have seen: ``X = max(Q, 0) + 1.645 u``.
+Without a claim the hold says only what it could have seen: ``X = max(Q, 0) + f u``. Of several
+looks each has its own f, so that all together spend 5 % on a false claim, and 5 % on a false X.
 """
 
 from __future__ import annotations
@@ -59,9 +60,9 @@ class Evidence:
     ``rate_sd`` is the full standard uncertainty, ``rate_sd_lasting`` the part of it that more
     readings do not average out, ``rate_sd_without`` that of a tight system. ``compliance`` and its
     ``compliance_sd`` are ``None`` where the stored volume is not known. ``look_factor``: standard
-    errors that a claim needs at this look, ``late_factor`` at the planned end. ``warm_unlogged``:
-    an engine well above ambient without a temperature log. ``falls_at_once``: half of the pressure
-    gone within the gross fall time.
+    errors that a claim needs at this look; ``planned`` duration in s, ``None`` for a single look.
+    ``warm_unlogged``: an engine well above ambient without a temperature log. ``falls_at_once``:
+    half of the pressure gone within the gross fall time.
     """
 
     rate: float
@@ -73,7 +74,7 @@ class Evidence:
     readings: int
     span: float
     look_factor: float
-    late_factor: float
+    planned: float | None
     warm_unlogged: bool
     falls_at_once: bool
     owner_rate: float | None
@@ -146,51 +147,77 @@ def judge(evidence: Evidence, limits: Limits) -> Judgement:
     Minimum counts and times bind only verdicts that find no leak.
     """
     e = evidence
-    factor, two_sided = limits["hold.claim_factor"], limits["hold.interval_factor"]
+    two_sided = limits["hold.interval_factor"]
     claimed = e.readings > 2 and e.rate > e.look_factor * e.rate_sd
     if e.compliance is None:
         return _judge_without_size(e, claimed, limits)
     c, c_sd = e.compliance, e.compliance_sd
     flow = e.rate * c
     sd = flow_sd(e.rate, e.rate_sd, c, c_sd)
-    upper = max(flow, 0.0) + factor * sd
+    # At an early look of several the bound uses that look's factor, as a claim does.
+    upper = max(flow, 0.0) + e.look_factor * sd
     exposure = limits["hold.exposure"]
     loss = Estimate(
         flow * exposure, (flow - two_sided * sd) * exposure, (flow + two_sided * sd) * exposure
     )
-
-    def sd_after(gain: float) -> float:
-        chance = max(e.rate_sd**2 - e.rate_sd_lasting**2, 0.0) / gain
-        return flow_sd(e.rate, math.sqrt(chance + e.rate_sd_lasting**2), c, c_sd) * exposure
-
-    def upper_after(gain: float) -> float:
-        return max(loss.value, 0.0) + e.late_factor * sd_after(gain)
-
     verdict, reason = _verdict(e, claimed, loss, upper * exposure, limits)
-    more: float | None = None
-    if reason is not None and reason.code in ("too_few_readings", "too_short"):
-        more = time_to_minimum(e.readings, e.span, limits)
-    elif verdict in ("seeping_or_leaking", "leaking_or_gross"):
-        edge = limits["hold.seeping" if verdict == "seeping_or_leaking" else "hold.gross"]
-        away = abs(loss.value - edge)
-        more = time_until(
-            lambda gain: two_sided * sd_after(gain) < away, e.span, e.readings, limits
-        )
-    elif verdict == "too_weak" and e.owner_rate is not None:
-        wanted = e.owner_rate * limits["hold.owner_rate_share"]
-        more = time_until(lambda gain: upper_after(gain) <= wanted, e.span, e.readings, limits)
-    elif verdict == "no_leak_found" and e.owner_rate is None:
-        below = [limits[f"hold.{name}"] for name in ("gross", "seeping", "tight")]
-        next_one = next((edge for edge in below if edge < upper * exposure), 0.0)
-        more = time_until(lambda gain: upper_after(gain) <= next_one, e.span, e.readings, limits)
     return Judgement(
         verdict,
         reason,
-        more,
+        _more_time(e, c, c_sd, verdict, reason, upper * exposure, limits),
         Estimate(flow, flow - two_sided * sd, flow + two_sided * sd),
         upper,
         limits["hold.detection_factor"] * flow_sd(0.0, e.rate_sd_without, c, c_sd),
     )
+
+
+def _more_time(
+    e: Evidence,
+    c: float,
+    c_sd: float,
+    verdict: Verdict,
+    reason: Reason | None,
+    upper: float,
+    limits: Limits,
+) -> float | None:
+    """Seconds until the hold is expected to say more, should the estimate stay where it is.
+
+    Without a claim: until there is one, or until the bound, now ``upper`` m3/m, is below a third of
+    the owner's rate, or else below the next class. With two classes: until one is left.
+    """
+    if reason is not None and reason.code in ("too_few_readings", "too_short"):
+        return time_to_minimum(e.readings, e.span, limits)
+    exposure = limits["hold.exposure"]
+    loss = e.rate * c * exposure
+
+    def rate_sd_after(gain: float) -> float:
+        chance = max(e.rate_sd**2 - e.rate_sd_lasting**2, 0.0) / gain
+        return math.sqrt(chance + e.rate_sd_lasting**2)
+
+    def sd_after(gain: float) -> float:
+        return flow_sd(e.rate, rate_sd_after(gain), c, c_sd) * exposure
+
+    if verdict in ("seeping_or_leaking", "leaking_or_gross"):
+        edge = limits["hold.seeping" if verdict == "seeping_or_leaking" else "hold.gross"]
+        away = abs(loss - edge) / limits["hold.interval_factor"]
+        return time_until(
+            lambda gain, _: sd_after(gain) < away, e.planned, e.span, e.readings, limits
+        )
+    if verdict in ("no_leak_found", "too_weak") and e.owner_rate is not None:
+        if verdict == "no_leak_found":
+            return None
+        wanted = e.owner_rate * limits["hold.owner_rate_share"]
+    elif verdict == "no_leak_found" or (reason is not None and reason.code == "too_insensitive"):
+        below = [limits[f"hold.{name}"] for name in ("gross", "seeping", "tight")]
+        wanted = next((edge for edge in below if edge < upper), 0.0)
+    else:
+        return None
+
+    def told(gain: float, factor: float) -> bool:
+        claimed = e.rate > factor * rate_sd_after(gain)
+        return claimed or max(loss, 0.0) + factor * sd_after(gain) <= wanted
+
+    return time_until(told, e.planned, e.span, e.readings, limits)
 
 
 def _verdict(
@@ -205,16 +232,12 @@ def _verdict(
     reason = _unfit(e, limits)
     if reason is not None:
         return "not_judged", reason
-    # At an early look the bound of a verdict without a leak uses the look's factor, too.
-    cautious = max(loss.value, 0.0) + (upper - max(loss.value, 0.0)) * (
-        e.look_factor / limits["hold.claim_factor"]
-    )
-    if size_class(cautious, limits) == 0:
+    if size_class(upper, limits) == 0:
         return "tight", None
     if e.owner_rate is not None:
-        weak = cautious > e.owner_rate * limits["hold.owner_rate_share"] * (1.0 + 1e-9)
+        weak = upper > e.owner_rate * limits["hold.owner_rate_share"] * (1.0 + 1e-9)
         return ("too_weak" if weak else "no_leak_found"), None
-    if size_class(cautious, limits) == 3:
+    if size_class(upper, limits) == 3:
         return "not_judged", reason_for("too_insensitive", limits)
     return "no_leak_found", None
 
@@ -242,7 +265,7 @@ def _unfit(e: Evidence, limits: Limits) -> Reason | None:
         return reason_for("too_few_readings", limits)
     if e.span < limits["hold.minimum_span"]:
         return reason_for("too_short", limits)
-    if e.rate < -limits["hold.rise_factor"] * e.rate_sd:
+    if e.rate < -max(limits["hold.rise_factor"], e.look_factor) * e.rate_sd:
         return reason_for("rising", limits)
     return None
 
