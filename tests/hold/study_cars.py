@@ -152,7 +152,9 @@ def draw(setting: Setting, rng: random.Random) -> Drawn:
     gas = (setting.stored - hoses) * ML_PER_KPA * dry
     liquid = rng.uniform(5e-3, 11e-3)
     pumped = release(car, charged(car, liquid, gas, START))
-    count = pump_to(car, pumped, START, HandPump(STROKE))[1] * rng.gauss(1.0, 0.05)
+    count = pump_to(car, pumped, START, HandPump(STROKE))[1] * rng.gauss(
+        1.0, known["hold.stroke_uncertainty"]
+    )
     strokes = max(round(2.0 * count) / 2.0, 0.5)
     course = setting.course or drift(temperature, even / 60.0)
     return Drawn(setting, car, gas, liquid, strokes, course, random.Random(rng.random()))

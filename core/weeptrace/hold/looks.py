@@ -83,7 +83,7 @@ def look_factor(planned: float | None, span: float, count: int, limits: Limits) 
     >>> look_factor(None, 900.0, 16, limits())
     1.645
     >>> [round(look_factor(900.0, 60.0 * k, k + 1, limits()), 2) for k in (2, 6, 15)]
-    [5.0, 3.21, 1.95]
+    [5.0, 3.38, 2.05]
     """
     if planned is None or count < 2 or span <= 0.0:
         return limits["hold.claim_factor"]
