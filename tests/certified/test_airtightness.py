@@ -10,6 +10,7 @@ import math
 
 import pytest
 
+from weeptrace.hold.curve_fit import fit_curve
 from weeptrace.hold.least_squares import inverse, minimise
 
 # Pa, m3/h
@@ -33,3 +34,12 @@ def test_published_exponent_and_coefficient() -> None:
     assert coefficient == pytest.approx(53.3956, abs=0.5e-4)
     assert coefficient * errors[0] == pytest.approx(8.1475, abs=0.5e-4)
     assert coefficient * 10**exponent == pytest.approx(234.9, abs=0.05)
+
+
+def test_the_curve_itself_fitted() -> None:
+    # Same points, V = K dp^n by non-linear least squares. Not published: recomputed by a second
+    # program, as a check of the curve's own errors.
+    x, y = zip(*POINTS, strict=True)
+    found = fit_curve(lambda b, p: b[0] * p ** b[1], [50.0, 0.6], x, y)
+    assert found.values == pytest.approx((55.939666, 0.631168), rel=1e-6)
+    assert found.errors == pytest.approx((14.770872, 0.070263), rel=1e-5)
