@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 MODULES = [
-    "pump", "stored", "settling", "leak_law", "two_level", "plan", "air_side", "expected", "warmth"
+    "pump", "stored", "settling", "leak_law", "two_level", "plan", "air_side", "expected", "warmth",
+    "compare", "advice", "curve_fit",
 ]  # fmt: skip
 NOT_FORMULAS = {"course"}  # takes a log apart
 

@@ -223,3 +223,57 @@ def test_any_readings_get_an_answer(
         if estimate is not None:
             assert estimate.low <= estimate.value <= estimate.high
             assert math.isfinite(estimate.high - estimate.low)
+
+
+@pytest.mark.parametrize("stored", [None, Strokes(7.8, 40 * ML)])
+@pytest.mark.parametrize("planned", [None, 900.0])
+@pytest.mark.parametrize(
+    ("seen", "codes"),
+    [
+        ([(0, 100), (1, 100)], {"too_few_readings"}),
+        ([(0, 100), (15, 80)], {"too_few_readings"}),
+        ([(0, 100), (0, 100)], {"repeated_time"}),
+        ([(0, 100), (5, 99), (5, 98), (9, 97)], {"repeated_time"}),
+        ([(k, 100 + k) for k in range(16)], {"rising"}),
+        ([(k, 100 + 0.02 * k * k) for k in range(16)], {"rising"}),
+    ],
+)
+def test_what_cannot_be_judged_says_why(
+    seen: list[tuple[float, float]],
+    codes: set[str],
+    planned: float | None,
+    stored: Strokes | None,
+) -> None:
+    hold = replace(FLAT, readings=readings(seen), planned=planned, stored=stored)
+    found = assess(hold, limits())
+    assert found.verdict == "not_judged"
+    assert found.reason is not None
+    assert found.reason.code in codes
+
+
+def test_all_equal_with_an_unknown_volume_is_no_pass() -> None:
+    for planned in (None, 900.0):
+        found = assess(replace(FLAT, stored=None, planned=planned), limits())
+        assert found.verdict == "not_judged"
+        assert found.reason is not None
+        assert found.reason.code == "stored_volume_unknown"
+        assert found.not_larger_than is None
+
+
+@pytest.mark.parametrize("flow", [0.3, 1.0, 3.0])
+@pytest.mark.parametrize("division", [10e3, 20e3, 30e3])
+def test_a_gauge_coarser_than_the_fall_never_undercuts_the_leak(
+    flow: float, division: float
+) -> None:
+    # Read to whole divisions from where none is crossed: it can't be seen, and is not denied.
+    car = Car(start=100e3, gas_volume=1000e-6, leak_100=flow * ML / 60.0)
+    exact = hold_of(car, minutes(11))
+    seen = tuple(
+        replace(r, pressure=round(r.pressure / division) * division) for r in exact.readings
+    )
+    found = assess(replace(exact, readings=seen, division=division), limits())
+    if found.verdict == "no_leak_found":
+        assert found.not_larger_than_flow is not None
+        assert found.not_larger_than_flow > car.leak_flow(100e3)
+    else:
+        assert found.verdict != "tight"

@@ -30,7 +30,7 @@ def ratio(before: Estimate, after: Estimate, limits: Mapping[str, float]) -> Est
     >>> from weeptrace.rules import limits
     >>> left = ratio(Estimate(1.2, 1.0, 1.4), Estimate(0.06, 0.0, 0.12), limits())
     >>> round(left.value, 3), round(left.low, 3), round(left.high, 3)
-    (0.05, 0.0, 0.102)
+    (0.05, 0.0, 0.103)
     """
     z = limits["hold.interval_factor"]
     b, a = before.value, after.value

@@ -60,7 +60,7 @@ def fit_curve(
 
     >>> found = fit_curve(lambda b, x: b[0] + b[1] * x, [0.0, 0.0], [0, 1, 2, 3], [1, 2, 2, 5])
     >>> [round(value, 6) for value in found.values], [round(e, 6) for e in found.errors]
-    ([0.7, 1.2], [0.708872, 0.378914])
+    ([0.7, 1.2], [0.793725, 0.424264])
     """
     freedom = len(y) - len(start)
     if len(x) != len(y) or freedom < 1:

@@ -134,7 +134,7 @@ def trace(
         return pressures, rows
     length = times[-1] - start
     falls = abs(rate) * length / max(p0, LINEAR_BELOW * target)
-    count = min(6 + int(8.0 * falls), 160) if length > 0.0 else 0
+    count = min(4 + int(8.0 * falls), 160) if length > 0.0 else 0
     h = length / count if count else 0.0
     out, z = 0.0, [0.0] * 7
     driven = drive(start)
@@ -159,11 +159,13 @@ def trace(
         halfway = 0.5 * (out + new_out) + h / 8.0 * (slope - new_slope)
         _, mid_stiff, mid_forcing = forces(pressure(v0 + middle_drive[0] + halfway), middle_drive)
         new_z, new_z_slope = [], []
+        half_stiff, whole_stiff, sixth = 0.5 * h * mid_stiff, h * new_stiff, h / 6.0
         for z0, d0, fm, f1 in zip(z, z_slope, mid_forcing, new_forcing, strict=True):
-            d2 = -mid_stiff * (z0 + 0.5 * h * d0) - fm
-            d3 = -mid_stiff * (z0 + 0.5 * h * d2) - fm
-            d4 = -new_stiff * (z0 + h * d3) - f1
-            z1 = z0 + h / 6.0 * (d0 + 2.0 * (d2 + d3) + d4)
+            base2 = -mid_stiff * z0 - fm
+            d2 = base2 - half_stiff * d0
+            d3 = base2 - half_stiff * d2
+            d4 = -new_stiff * z0 - whole_stiff * d3 - f1
+            z1 = z0 + sixth * (d0 + 2.0 * (d2 + d3) + d4)
             new_z.append(z1)
             new_z_slope.append(-new_stiff * z1 - f1)
         last = step == count - 1

@@ -40,10 +40,11 @@ def still_to_come(
     [36.8, 36.8, 5.0]
     """
     late = by_tau = cooled = 0.0
+    exp = math.exp
     for at, step in steps:
         x = (time - at) / tau
-        kept = step * math.exp(-x)
+        kept = step * exp(-x)
         late += kept
         by_tau += kept * x
-        cooled += step * math.exp((at - time) / gas_time)
+        cooled += step * exp((at - time) / gas_time)
     return late, by_tau, cooled
