@@ -200,6 +200,10 @@ def judged(text: str, car: Car) -> str:
     """Whether the verdict on the screen tells the truth about the car; returns its words."""
     truth = EXPOSURE * car.leak_flow(car.start) * 6e7
     said = " ".join(text.split())
+    if "The pressure rises" in said:
+        # By chance: those of one tight car in some hundreds rise by more than two standard errors.
+        assert truth == 0.0, (truth, said)
+        return "not judged, it rises"
     interval = re.search(r"([\d.]+) L/1000 km ([\d.]+) to ([\d.]+), 95 % sure", said)
     limit = re.search(r"(?:larger than|could miss) ([\d.]+) L/1000 km", said)
     if interval:

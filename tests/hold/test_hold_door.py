@@ -133,7 +133,7 @@ def test_an_action_and_the_owners_rate_are_taken() -> None:
         ),
     )
     assert answer["verdict"] in ("leaking", "seeping_or_leaking")
-    assert answer["look_factor"] == pytest.approx(2.05, abs=0.01)
+    assert answer["look_factor"] == pytest.approx(2.35, abs=0.01)
 
 
 def vacuum(**changes: Any) -> Json:

@@ -62,7 +62,7 @@ def test_slope_error_of_16_readings() -> None:
     assert slope_sd(0.6e3, minutes(16)) / KPA_PER_MIN == pytest.approx(0.0325, abs=5e-5)
 
 
-@pytest.mark.parametrize(("minutes_planned", "c"), [(10, 2.05), (15, 2.05), (30, 2.08), (60, 2.13)])
+@pytest.mark.parametrize(("minutes_planned", "c"), [(10, 2.35), (15, 2.35), (30, 2.38), (60, 2.44)])
 def test_boundary_at_the_planned_end(minutes_planned: int, c: float) -> None:
     span = 60.0 * minutes_planned
     assert look_factor(span, span, minutes_planned + 1, limits()) == pytest.approx(c)
@@ -74,7 +74,7 @@ def test_boundary_falls_to_the_end_and_is_capped() -> None:
     assert factors == sorted(factors, reverse=True)
     assert factors[0] == 5.0
     # I = N (N^2 - 1)/12 at one reading a minute: 340 of 16 readings, 143 of 12.
-    assert factors[10] == pytest.approx(2.05 * (340 / 143) ** 0.2)
+    assert factors[10] == pytest.approx(2.35 * (340 / 143) ** 0.2)
 
 
 @pytest.mark.parametrize("length", [900.0, 1200.0, 1800.0, 2700.0, 3600.0])
@@ -88,9 +88,9 @@ def test_going_on_after_the_plan_is_a_longer_plan(length: float) -> None:
 @pytest.mark.parametrize(
     ("length", "spacing"), [(900.0, 60.0), (900.0, 15.0), (1800.0, 60.0), (3600.0, 60.0)]
 )
-def test_all_looks_together_spend_five_percent(length: float, spacing: float) -> None:
+def test_all_looks_together_spend_less_than_five_percent(length: float, spacing: float) -> None:
     # The slope of white noise, looked at from the third reading on: an own simulation. 20000 holds
-    # tell 5 % to 0.15 % (one standard error).
+    # tell 2.5 % to 0.11 % (one standard error). The rest is for settling beyond what is assumed.
     time = numpy.arange(0.0, length + 1.0, spacing)
     rolls = numpy.random.default_rng(7).standard_normal((20000, len(time)))
     beyond = numpy.zeros(len(rolls), bool)
@@ -98,7 +98,7 @@ def test_all_looks_together_spend_five_percent(length: float, spacing: float) ->
         away = time[:k] - time[:k].mean()
         z = rolls[:, :k] @ away / math.sqrt((away**2).sum())
         beyond |= z > look_factor(length, float(time[k - 1]), k, limits())
-    assert 0.035 < beyond.mean() < 0.055
+    assert 0.015 < beyond.mean() < 0.035
 
 
 def test_looking_at_every_reading_gives_few_false_leaks() -> None:

@@ -21,7 +21,7 @@ from weeptrace.hold.judge import CLASSES, LEAKS, size_class
 FLOWS = (0.0, 0.1, 0.3, 1.0, 5.0, 50.0)  # mL/min at 100 kPa
 STORED = (1.0, 5.0)  # mL/kPa
 CREEP = (None, 0.02, 0.06)  # None: drawn from its prior
-TIGHT_CARS, LEAKING_CARS = 200, 70
+TIGHT_CARS, LEAKING_CARS = 400, 60
 PLANNED = 900.0
 
 
