@@ -146,7 +146,7 @@ def trace(
     times: s, rising, none before ``start``.
     leaks: false where the rate is zero and stays so: all is in closed form then.
 
-    The module's ``vacuum`` or ``pressure``. Valid for rising times; no error is raised. Source:
+    The module's ``vacuum`` or ``pressure``. Valid for rising times. No error is raised. Source:
     volume balance of an ideal gas; ``properties.openings``.
 
     8 L, a sharp hole of 0.3 mm, 20 °C: 10 kPa absolute becomes 50 in 225 s, on a straight line.

@@ -74,10 +74,12 @@ def trace(
 ) -> tuple[list[float], list[list[float]]]:
     """Pressures in Pa at ``times`` (s, rising, none before the segment's start) and derivatives.
 
-    ``leaks`` is false where the rate is zero and stays so: all is in closed form then.
+    The module's balance for a ``system`` and one ``segment``. ``leaks`` is false where the rate is
+    zero and stays so: all is in closed form then.
     ``values`` are the parameters: rate r (Pa/s), exponent n, creep share a, ln tau, cooling share
     of pumped air, temperature drift (K/s) and the segment's start pressure (Pa). A row of seven
-    derivatives comes with each time.
+    derivatives comes with each time. Valid as the module says. No error is raised for rising times.
+    Source: volume balance of a closed gas; classical Runge-Kutta.
 
     A leak with n = 1 and constant C falls as ``p0 exp(-k't)``: 100 kPa, 0.02/min, 15 min.
 

@@ -69,7 +69,10 @@ def with_air_side(
 ) -> dict[str, float]:
     """The weights with ``air_side``, a leak above the liquid, taken out of those of a leak.
 
-    By Bayes' rule, from the share of such leaks and from how often each leaves a place wet.
+    By Bayes' rule, from the share of such leaks and from how often each leaves a place wet:
+    ``s P(seen | above)/(s P(seen | above) + (1 - s) P(seen | below))``. Valid where a leak is
+    either above or below the liquid. No error is raised. Source: Bayes' rule; the limits' own
+    choices.
 
     Parameters
     ----------
@@ -123,7 +126,10 @@ def favoured(weights: Mapping[str, float], limits: Limits) -> str:
 def shares(
     scores: Mapping[str, float], priors: Mapping[str, float] | None = None
 ) -> dict[str, float]:
-    """Weights that sum to 1, from scores; ``priors`` are equal where none are given.
+    """Weights that sum to 1, from ``scores``; ``priors`` are equal where none are given.
+
+    ``w = prior exp(-score/2)`` over their sum. Valid for finite scores, one at least;
+    ``ValueError`` for none. Source: Bayes' rule.
 
     >>> shares({"a": 3.0, "b": 3.0})
     {'a': 0.5, 'b': 0.5}
@@ -170,7 +176,10 @@ def fitted(
 
 
 def score(full: FullFit, free: Sequence[int], cost: float, normal: Matrix) -> float:
-    """Score of an explanation: the module's equation."""
+    """Score of an explanation with the ``free`` parameters: the module's equation.
+
+    ``full`` is the fit of everything, ``cost`` and ``normal`` are those of this explanation's fit.
+    """
     scales = []
     for index in free:
         prior = full.priors[index]

@@ -95,6 +95,10 @@ class Judgement:
 def flow_sd(rate: float, rate_sd: float, compliance: float, compliance_sd: float) -> float:
     """Standard uncertainty of ``Q = r C``: the variance of a product of independent factors.
 
+    ``u^2 = (C u_r)^2 + (r u_C)^2 + (u_r u_C)^2``: r ``rate`` and u_r ``rate_sd`` in Pa/s, C
+    ``compliance`` and u_C ``compliance_sd`` in m3/Pa. Valid for independent factors. No error is
+    raised. Source: L. A. Goodman, J. Am. Stat. Assoc. 55 (1960) 708, from memory.
+
     >>> round(flow_sd(2.0, 0.3, 5.0, 0.5), 2)
     1.81
     """
@@ -104,7 +108,10 @@ def flow_sd(rate: float, rate_sd: float, compliance: float, compliance_sd: float
 
 
 def size_class(loss: float, limits: Limits) -> int:
-    """0 tight, 1 seeping, 2 leaking, 3 gross; a loss just at a limit (m3/m) is in the lower class.
+    """0 tight, 1 seeping, 2 leaking, 3 gross; a ``loss`` just at a limit is in the lower class.
+
+    ``sum (loss > limit)`` over the ``hold.*`` classes of the ``limits``, m3/m. Valid for any loss.
+    No error is raised. Source: the limits' reasons.
 
     >>> from weeptrace.rules import limits
     >>> [size_class(ml * 1e-12, limits()) for ml in (30, 31, 300, 301, 5000, 5001)]
@@ -272,6 +279,10 @@ def _unfit(e: Evidence, limits: Limits) -> Reason | None:
 
 def time_to_minimum(readings: int, span: float, limits: Limits) -> float:
     """Seconds until there are enough readings over enough time, at the same pace.
+
+    ``max(least span - span, missing h)``: ``readings`` so far in ``span`` s, h apart, a minute at
+    most; ``limits`` the ``hold.*`` ones. Valid from the first reading. No error is raised. Source:
+    own choice of the pace.
 
     >>> from weeptrace.rules import limits
     >>> time_to_minimum(3, 120.0, limits())

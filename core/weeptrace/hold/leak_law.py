@@ -40,7 +40,8 @@ def unit_flow(pressure: float, target: float, exponent: float) -> float:
 def unit_flow_slopes(pressure: float, target: float, exponent: float) -> tuple[float, float, float]:
     """``unit_flow`` with its derivatives by p and by n.
 
-    ``pressure``, ``target``, ``exponent``, validity and source as there. No error is raised.
+    ``n (p/pt)^n/p`` and ``(p/pt)^n ln(p/pt)``. ``pressure``, ``target``, ``exponent`` and validity
+    as there. No error is raised. Source: differentiation.
 
     >>> [round(x, 6) for x in unit_flow_slopes(25e3, 100e3, 0.5)]
     [0.5, 1e-05, -0.693147]

@@ -62,7 +62,9 @@ def minimise(
     max_steps: a fit that needs more is given back with ``converged=False``.
     curved: bend each step along the valley, at the price of one more look at the model.
 
-    ``ArithmeticError`` where the model cannot be computed at the first guess.
+    ``S(x) = sum r_i(x)^2 + sum ((x_j - m_j)/s_j)^2``. Valid for smooth residuals; the nearest
+    minimum is found, not the lowest. ``ArithmeticError`` where the model cannot be computed at the
+    first guess. Source: the module's.
 
     >>> line = lambda x: ([x[0] - 1.0, x[0] + x[1] - 3.0], [[1.0, 1.0], [0.0, 1.0]])
     >>> [round(value, 6) for value in minimise(line, [0.0, 0.0]).values]
@@ -208,6 +210,9 @@ def _factor(matrix: Matrix) -> tuple[Matrix, Vector]:
 def solve(matrix: Matrix, right: Sequence[float]) -> Vector:
     """``x`` in ``matrix x = right``, the matrix symmetric and positive.
 
+    Scaled to a unit diagonal, ``M = L L'``; then ``L y = right`` and ``L' x = y``. Valid where no
+    parameter is a sum of others to 1e-15; ``ArithmeticError`` otherwise. Source: Cholesky.
+
     >>> [round(value, 9) for value in solve([[4.0, 2.0], [2.0, 3.0]], [8.0, 8.0])]
     [1.0, 2.0]
     """
@@ -222,7 +227,9 @@ def solve(matrix: Matrix, right: Sequence[float]) -> Vector:
 
 
 def inverse(matrix: Matrix) -> Matrix:
-    """The inverse of a symmetric positive matrix: of ``H``, the covariance.
+    """The inverse of a symmetric positive ``matrix``: of ``H``, the covariance.
+
+    Valid, ``ArithmeticError`` and source as ``solve``. Source: column by column, ``M x = e_j``.
 
     >>> inverse([[4.0, 0.0], [0.0, 0.25]])
     [[0.25, 0.0], [0.0, 4.0]]
@@ -232,7 +239,10 @@ def inverse(matrix: Matrix) -> Matrix:
 
 
 def log_determinant(matrix: Matrix) -> float:
-    """Natural logarithm of the determinant of a symmetric positive matrix.
+    """Natural logarithm of the determinant of a symmetric positive ``matrix``.
+
+    ``ln det M = 2 sum ln L_jj`` of its Cholesky factor. Valid and ``ArithmeticError`` as ``solve``.
+    Source: the determinant of a product.
 
     >>> round(log_determinant([[4.0, 0.0], [0.0, 2.0]]), 6) == round(math.log(8.0), 6)
     True

@@ -39,7 +39,8 @@ def efficiency(strokes: Strokes, pressure: float, atmosphere: float) -> float:
 def air_pumped(strokes: Strokes, pressure: float, atmosphere: float) -> float:
     """Outside air in m3 that ``strokes`` put in up to a gauge ``pressure``: ``N Vs e``.
 
-    ``atmosphere`` Pa abs; e ``efficiency``, whose validity, ``Refusal`` and source it shares.
+    ``atmosphere`` Pa abs; e ``efficiency``, whose validity and ``Refusal`` it shares. Source: as
+    there.
 
     >>> round(air_pumped(Strokes(27, 40e-6), 100e3, 101325.0) * 1e6)
     1080

@@ -111,7 +111,7 @@ def course(log: Sequence[tuple[float, float]], ambient: float | None, limits: Li
     A log that agrees with an engine at rest is weighed against that; one that does not is fitted by
     a line, or by a parabola from five temperatures on.
 
-    ``T = T0 + s t + b t^2``. Valid within the log; no error is raised. Source: least squares, own
+    ``T = T0 + s t + b t^2``. Valid within the log. No error is raised. Source: least squares, own
     choice of the weights.
 
     >>> from weeptrace.rules import limits
