@@ -7,7 +7,17 @@ from typing import Final
 from pyrsistent import PMap
 
 from weeptrace.hold.assess import assess as assess_hold
-from weeptrace.hold.data import Action, ActionKind, Assessment, Hold, Reading, Reason, Strokes
+from weeptrace.hold.compare import ratio
+from weeptrace.hold.data import (
+    Action,
+    ActionKind,
+    Assessment,
+    Estimate,
+    Hold,
+    Reading,
+    Reason,
+    Strokes,
+)
 from weeptrace.job.state import Fact, Job, Series
 from weeptrace.properties import air
 from weeptrace.refusal import Refusal
@@ -77,6 +87,24 @@ def hold(rules: Rules, job: Job, series: Series) -> Hold | None:
         planned=rules.limits["recorder.planned"],
         ambient_temperature=number(facts.get("place.ambient")),
     )
+
+
+def left(rules: Rules, before: Assessment, after: Assessment) -> Estimate | None:
+    """What part of the leak before a repair is left after it, both at the pressure before.
+
+    None where a hold has no size, or the one before did not find a leak.
+    """
+    flow, law = after.leak_flow, before.exponent
+    if before.leak_flow is None or flow is None or law is None:
+        return None
+    assert before.target is not None
+    assert after.target is not None
+    raised = (before.target / after.target) ** law.value
+    same = Estimate(flow.value * raised, flow.low * raised, flow.high * raised)
+    try:
+        return ratio(before.leak_flow, same, rules.limits)
+    except Refusal:
+        return None
 
 
 def too_warm(rules: Rules, job: Job) -> bool:

@@ -7,9 +7,9 @@ from typing import Final
 from weeptrace.hold.data import Assessment, Estimate
 from weeptrace.job import holds
 from weeptrace.job.state import Job, Series
-from weeptrace.screen import verdict
+from weeptrace.screen import verdict, weighed
 from weeptrace.screen.figures import NBSP, Show, clock, minutes
-from weeptrace.screen.recorder import PROVED
+from weeptrace.screen.weighed import PROVED
 
 _NAMES: Final = (
     (holds.PRESSURE, "Hold"), (holds.DRY, "Dry-air hold"), (holds.VACUUM, "Vacuum hold"),
@@ -89,7 +89,12 @@ def compared(show: Show, job: Job) -> list[list[str]]:
         return []
     columns = [_column(show, job, series) for _, series in kept]
     heads = ["", *(f"{name}, {begun(series)}" for name, series in kept)]
-    return [heads, *([row, *(column[row] for column in columns)] for row in columns[0])]
+    rows = [[row, *(column[row] for column in columns)] for row in columns[0]]
+    last = kept[-1][1]
+    part = weighed.left(show, job, last, holds.assess(show.rules, job, last))
+    if part is not None:
+        rows.insert(1, [show.rules.text("weighed.left"), *("" for _ in kept[1:]), part])
+    return [heads, *rows]
 
 
 def _in_words(show: Show, job: Job, series: Series) -> str:

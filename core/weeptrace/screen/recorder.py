@@ -10,19 +10,17 @@ from weeptrace.job import holds
 from weeptrace.job.state import Fact, Job, Series
 from weeptrace.quantity import from_si
 from weeptrace.rules import Step
-from weeptrace.screen import parts
+from weeptrace.screen import parts, weighed
 from weeptrace.screen.figures import NBSP, Show, minutes
 from weeptrace.screen.parts import Json
 from weeptrace.screen.step import step_caution
 
-# Verdicts that a running hold may announce: a leak is proved, by the rule for repeated looks.
 KEYS = (
     ("pumped", "Pumped", "pump"),
     ("disturbed", "Bumped", "bump"),
     ("missed", "Missed", "clock"),
     ("ended", "End", "stop"),
 )
-PROVED = ("seeping", "seeping_or_leaking", "leaking", "leaking_or_gross", "gross")
 
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
@@ -42,7 +40,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         ),
         *([] if times else [parts.prompt(text(f"step.{step.id}.prompt"))]),
         _recorder(show, job, series, found, interval),
-        *_words(found, last, planned),
+        *_words(show, job, series, found, last, planned),
     ]
     kin = step.reads.partition(".")[0]
     keys = [
@@ -59,18 +57,31 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     return body, {"caution": caution, "keys": keys if times else [], "main": main}
 
 
-def _words(found: Assessment | None, last: float, planned: float) -> list[Json]:
+def _words(
+    show: Show, job: Job, series: Series, found: Assessment | None, last: float, planned: float
+) -> list[Json]:
+    if found is None:
+        return []
     rows = []
-    if found is not None and found.verdict in PROVED:
+    if found.verdict in weighed.PROVED:
         words = ["Press End, or read on for a better figure."]
         rows.append(parts.state("done", "A leak shows already", words))
     elif last >= planned:
         rows.append(parts.state("done", "Planned time reached", ["Press End, or read on."]))
-    if found is not None and found.suspect_readings:
-        words = ["Press here, then the reading, to correct it."]
-        apart = "A reading stands apart from the others"
-        rows.append(parts.state("not_done", apart, words, framed=True, do={"look": "so_far"}))
-    return rows
+    return [*rows, *_so_far(show, found), *weighed.apart(show, job, series, found)]
+
+
+def _so_far(show: Show, found: Assessment) -> list[Json]:
+    """What the readings speak for so far, and how long until they say more."""
+    more = weighed.more(found)
+    if more is None and found.verdict == "too_weak":
+        more = show.rules.text("weighed.no_time")
+    lines = [] if more is None else [more]
+    if found.verdict in ("no_leak_found", "tight") and found.not_larger_than is not None:
+        unit = show.unit("loss_per_distance").replace(" ", NBSP)
+        lines.insert(0, f"none above {show.loss(found.not_larger_than)}{NBSP}{unit}")
+    words = weighed.answer(show, found)
+    return [parts.state("waits", f"So far: {words}", lines)] if words else []
 
 
 def _recorder(

@@ -9,10 +9,10 @@ from weeptrace.job import holds
 from weeptrace.job.state import Job, Series
 from weeptrace.quantity import from_si
 from weeptrace.rules import Step
-from weeptrace.screen import parts
+from weeptrace.screen import parts, weighed
 from weeptrace.screen.figures import NBSP, Show, minutes, two_figures
 from weeptrace.screen.parts import Json
-from weeptrace.screen.recorder import PROVED
+from weeptrace.screen.weighed import PROVED
 
 CLASSES: Final = ("tight", "seeping", "leaking", "gross")
 # The limits between them: the largest leak that is still tight, still seeping; the least gross one.
@@ -31,7 +31,10 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     found = holds.assess(rules, job, series)
     body = [
         plate(show, job, series, found),
-        *_explained(show, found),
+        *_left(show, job, series, found),
+        *weighed.apart(show, job, series, found),
+        *weighed.explained(show, found),
+        *weighed.smaller(show, found),
         *_air(show, found),
         parts.heading(rules.text("screen.cannot_see")),
         *(
@@ -44,9 +47,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     ended = job.facts.get(f"{kin}.ended")
     if ended is not None:
         longer = {"event": parts.event(f"{kin}.ended", "undo", supersedes=ended.event.id)}
-        more = found.more_time
-        sub = None if more is None else f"{max(1, round(more / 60))}{NBSP}min more would tell"
-        keys.append(parts.key("Hold longer", longer, "clock", sub))
+        keys.append(parts.key("Hold longer", longer, "clock", weighed.more(found)))
     if step.again is not None:
         again = {"event": parts.event(step.again, "mark")}
         keys.append(parts.key(rules.text(f"field.{step.again}"), again, "pump"))
@@ -147,17 +148,10 @@ def _rule(show: Show, job: Job, found: Assessment) -> Json:
     }
 
 
-def _explained(show: Show, found: Assessment) -> list[Json]:
-    """What the readings speak for, as shares of one whole."""
-    if not found.explanations:
-        return []
-    ranked = sorted(found.explanations.items(), key=lambda pair: -pair[1])
-    rows = [
-        [show.rules.text(f"explanation.{id}"), f"{100 * weight:.0f}{NBSP}%"]
-        for id, weight in ranked
-        if weight >= 0.005
-    ]
-    return [parts.table(rows, ["What explains the readings", "weight"])]
+def _left(show: Show, job: Job, series: Series, found: Assessment) -> list[Json]:
+    """After the repair: what part of the leak before is left."""
+    words = weighed.left(show, job, series, found)
+    return [] if words is None else [parts.table([[show.rules.text("weighed.left"), words]])]
 
 
 def _air(show: Show, found: Assessment) -> list[Json]:
@@ -189,7 +183,4 @@ def _assumed(show: Show, found: Assessment) -> list[Json]:
     if found.compliance is not None:
         value = show.number(found.compliance.value, "compliance")
         rows.append(["Give of the system", f"{value}{NBSP}{show.unit('compliance')}"])
-    if found.smallest_detectable is not None:
-        figure = f"{show.loss(found.smallest_detectable)}{NBSP}{show.unit('loss_per_distance')}"
-        rows.append(["Such a hold flags a leak of", figure])
     return [parts.table(rows)] if rows else []
