@@ -16,6 +16,7 @@ from weeptrace.job import holds
 from weeptrace.job.advance import fold
 from weeptrace.screen import weighed
 from weeptrace.screen.figures import NBSP, Show
+from weeptrace.screen.record_parts import verdict_plate
 
 LEAKING = ("110", "109", "107", "106", "105", "104", "103", "102")
 SHOW = Show(RULES, screen.preferences({}, RULES).units)
@@ -156,12 +157,13 @@ def test_after_the_repair_it_says_what_is_left_of_the_leak() -> None:
     assert shown == f"{value} ({low} to {high})"
 
 
-def test_the_record_compares_before_and_after() -> None:
-    rows = [row for table in blocks(view(measured(), "record"), "table") for row in table["rows"]]
-    row = next(row for row in rows if row[0] == "Left of the leak before")
-    assert len(row) == 3
-    assert row[1] == ""
-    assert row[2].endswith("%)")
+def test_the_record_says_what_is_left_on_the_screen_and_on_paper() -> None:
+    log = measured()
+    lines = [line for row in blocks(view(log, "record"), "state") for line in row["lines"]]
+    said = next(line for line in lines if line.startswith("Left of the leak before: "))
+    assert said.endswith("%)")
+    job = fold(RULES, log.events)
+    assert f"{said}." in verdict_plate(SHOW, job)
 
 
 def test_without_a_leak_before_nothing_is_compared() -> None:

@@ -9,7 +9,7 @@ from weeptrace.screen import parts, recorder, verdict
 from weeptrace.screen.figures import Show
 from weeptrace.screen.parts import Json
 from weeptrace.screen.record_facts import sections
-from weeptrace.screen.record_holds import compared, kept_holds
+from weeptrace.screen.record_holds import compared, kept_holds, left
 from weeptrace.screen.step import step_caution
 
 
@@ -57,4 +57,6 @@ def _holds(show: Show, job: Job) -> tuple[list[Json], list[Json]]:
     plots = [recorder.plot(show, s, each, None) for s, each in zip(kept, found, strict=True)]
     heading = parts.heading(show.rules.text("record.holds"))
     plate = verdict.plate(show, job, kept[-1], found[-1])
-    return [plate], [heading, parts.table(rows, heads), *plots]
+    said = left(show, job)
+    told = [plate, parts.state(None, "", [said])] if said else [plate]
+    return told, [heading, parts.table(rows, heads), *plots]

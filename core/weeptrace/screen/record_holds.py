@@ -89,12 +89,16 @@ def compared(show: Show, job: Job) -> list[list[str]]:
         return []
     columns = [_column(show, job, series) for _, series in kept]
     heads = ["", *(f"{name}, {begun(series)}" for name, series in kept)]
-    rows = [[row, *(column[row] for column in columns)] for row in columns[0]]
-    last = kept[-1][1]
-    part = weighed.left(show, job, last, holds.assess(show.rules, job, last))
-    if part is not None:
-        rows.insert(1, [show.rules.text("weighed.left"), *("" for _ in kept[1:]), part])
-    return [heads, *rows]
+    return [heads, *([row, *(column[row] for column in columns)] for row in columns[0])]
+
+
+def left(show: Show, job: Job) -> str:
+    """What part of the leak before is left, by the last hold: words; "" where there are not two."""
+    _, after = kept_holds(job)
+    if after is None:
+        return ""
+    part = weighed.left(show, job, after, holds.assess(show.rules, job, after))
+    return "" if part is None else f"{show.rules.text('weighed.left')}: {part}"
 
 
 def _in_words(show: Show, job: Job, series: Series) -> str:

@@ -12,7 +12,7 @@ from weeptrace.screen.drawing_class import class_rule
 from weeptrace.screen.drawing_holds import plots
 from weeptrace.screen.figures import Show
 from weeptrace.screen.record_facts import Section, name_of
-from weeptrace.screen.record_holds import compared, finding, kept_holds
+from weeptrace.screen.record_holds import compared, finding, kept_holds, left
 
 
 def verdict_plate(show: Show, job: Job) -> str:
@@ -27,7 +27,7 @@ def verdict_plate(show: Show, job: Job) -> str:
     block = verdict.plate(show, job, last, found)
     when = text("record.after" if after is not None else "record.before")
     head = f"{when}: {finding(show, found)}"
-    over = f"{block['over']}."
+    over = " ".join(f"{each}." for each in (block["over"], left(show, job)) if each)
     lines = [*block["lines"], *(_seen(show, job) if after else [])]
     if block["rule"] is None:
         return _plate(found.verdict, head, [over, *lines]) + "</section>"
