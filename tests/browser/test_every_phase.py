@@ -12,7 +12,14 @@ from playwright.sync_api import expect
 
 from tests.browser.conftest import Phone, Server, violations
 from tests.browser.technician import PATIENCE, Technician
-from tests.browser.test_chain import HOSES, JOINTS, MATCHES, TRANSFERS, pass_the_gate_again
+from tests.browser.test_chain import (
+    HOSES,
+    JOINTS,
+    MATCHES,
+    TRANSFERS,
+    log_the_warm_up,
+    pass_the_gate_again,
+)
 from weeptrace.job.advance import advance
 from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import position
@@ -87,17 +94,6 @@ def hold_again(tech: Technician) -> None:
         read_off(AFTER)(tech)
     else:
         tech.press("Hold it again", exact=False)
-
-
-def warm(tech: Technician) -> None:
-    for number, celsius in enumerate(("25", "55", "80", "92"), 1):
-        tech.read(celsius)
-        tech.sees(f"{number} read")
-        tech.wait(58.0)
-    tech.press("Fan on")
-    tech.wait(40.0)
-    tech.press("Fan off")
-    tech.press("End")
 
 
 def put_on(*parts: str) -> Deed:
@@ -236,7 +232,7 @@ USUAL: dict[str, Deed] = {
     "Does the fluid fit": choose("It is what the maker asks"),
     "Transmission fluid in": figure("430"),
     "Fan on again": key("Fan is on again"),
-    "Warm-up": warm,
+    "Warm-up": log_the_warm_up,
     "What the warm-up shows": SEEN,
     "Transmission level": skip,
     "Hold after the repair": hold_again,
