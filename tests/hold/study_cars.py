@@ -13,7 +13,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from weeptrace.hold.data import Hold, Reading, Stored, Strokes
+from weeptrace.hold.assess import assess
+from weeptrace.hold.data import Assessment, Hold, Reading, Stored, Strokes
+from weeptrace.hold.looks import on_pace
 from weeptrace.practice import car as parts
 from weeptrace.practice.acts import HandPump, pressures, pump_to, release
 from weeptrace.practice.balance import run
@@ -129,11 +131,11 @@ def draw(setting: Setting, rng: random.Random) -> Drawn:
         spread = known["hold.creep_share_uncertainty"]
         share = normal_within(rng, known["hold.creep_share"], spread, 0.0, 0.1)
     tau = known["hold.creep_time"] * math.exp(rng.gauss(0.0, known["hold.creep_time_spread"]))
-    most = min(0.8, 0.8 * setting.stored)
-    hoses = setting.hoses
+    hoses, usual = setting.hoses, known["hold.hose_compliance"] / ML_PER_KPA
     if hoses is None:
         spread = known["hold.hose_compliance_uncertainty"] / ML_PER_KPA
-        hoses = normal_within(rng, 0.5, spread, min(0.3, 0.5 * most), most)
+        # Some give, and some gas beside it: 50 mL at the least where 1 mL/kPa is stored.
+        hoses = normal_within(rng, usual, spread, 0.05, 0.8 * setting.stored)
     even = setting.drift
     if even is None:
         even = rng.gauss(0.0, 60.0 * known["hold.temperature_drift_unknown"])
@@ -155,35 +157,26 @@ def draw(setting: Setting, rng: random.Random) -> Drawn:
     count = pump_to(car, pumped, START, HandPump(STROKE))[1] * rng.gauss(
         1.0, known["hold.stroke_uncertainty"]
     )
-    strokes = max(round(2.0 * count) / 2.0, 0.5)
+    strokes = max(round(count), 1)  # whole ones, as they are counted
     course = setting.course or drift(temperature, even / 60.0)
     return Drawn(setting, car, gas, liquid, strokes, course, random.Random(rng.random()))
 
 
-def as_told(car: Drawn, length: float) -> Iterator[list[Reading]]:
-    """The readings so far after each look: one a minute, every 15 s while it falls fast.
+def looks(car: Drawn, length: float) -> Iterator[tuple[list[Reading], Assessment]]:
+    """The readings so far with their judgement, look by look, at the pace that the hold asks for.
 
-    ``length`` s. Fast: more than 5 kPa in a minute between the last two readings, or the first
-    quarter of a minute, in which nobody knows yet (common practice).
+    ``length`` s, as planned.
     """
-    grid = [15.0 * k for k in range(int(length / 15.0) + 1)]
-    truth = car.truth(grid)
+    often = LIMITS["hold.often"]
+    grid = [often * k for k in range(int(length / often) + 1)]
     readings: list[Reading] = []
-    wait = 0.0
-    for time, pressure in zip(grid, truth, strict=True):
-        if time < wait:
+    due = 0.0
+    for time, pressure in zip(grid, car.truth(grid), strict=True):
+        if time < due:
             continue
         readings.append(Reading(time, car.read(pressure)))
-        step = 60.0
-        if len(readings) == 1:
-            step = 15.0
-        else:
-            last, now = readings[-2:]
-            fall = (last.pressure - now.pressure) / (now.time - last.time)
-            if fall > 5e3 / 60.0:
-                step = 15.0
-            elif time < 60.0:
-                step = 60.0 - time
-        wait = time + step
-        if len(readings) > 1:
-            yield list(readings)
+        found = assess(car.hold(readings, length), LIMITS)
+        pace = found.next_reading
+        assert pace is not None
+        due = on_pace(time, pace)
+        yield list(readings), found

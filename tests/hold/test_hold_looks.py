@@ -72,7 +72,7 @@ def test_boundary_at_the_planned_end(minutes_planned: int, c: float) -> None:
 def test_boundary_falls_to_the_end_and_is_capped() -> None:
     factors = [look_factor(900.0, 60.0 * k, k + 1, limits()) for k in range(1, 16)]
     assert factors == sorted(factors, reverse=True)
-    assert factors[0] == 5.0
+    assert factors[0] == 3.2
     # I = N (N^2 - 1)/12 at one reading a minute: 340 of 16 readings, 143 of 12.
     assert factors[10] == pytest.approx(2.35 * (340 / 143) ** 0.2)
 

@@ -13,9 +13,8 @@ import statistics
 import time
 from dataclasses import dataclass, field
 
-from tests.hold.study_cars import LIMITS, Drawn, Setting, as_told, draw
+from tests.hold.study_cars import LIMITS, Drawn, Setting, draw, looks
 from tests.studies.report import write
-from weeptrace.hold.assess import assess
 from weeptrace.hold.judge import CLASSES, LEAKS, size_class
 
 FLOWS = (0.0, 0.1, 0.3, 1.0, 5.0, 50.0)  # mL/min at 100 kPa
@@ -59,8 +58,7 @@ def watch(car: Drawn, tally: Tally) -> None:
     """One hold, look by look, into the tally."""
     tally.cars += 1
     said, broken, called = False, False, math.inf
-    for readings in as_told(car, PLANNED):
-        found = assess(car.hold(readings, PLANNED), LIMITS)
+    for readings, found in looks(car, PLANNED):
         if found.verdict in (*LEAKS, "leak_size_unknown"):
             called = readings[-1].time / 60.0
             truth = size_class(car.flow * LIMITS["hold.exposure"], LIMITS)

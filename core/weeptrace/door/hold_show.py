@@ -101,6 +101,7 @@ OUTPUT = object_schema(
         },
         "target": quantity_schema("pressure", "where rate and flow are given, gauge"),
         "more_time": quantity_schema("time", "from now, until the hold says more"),
+        "next_reading": quantity_schema("time", "from the last reading to the next"),
         "suspect_readings": {
             "type": "array",
             "items": {"type": "integer"},
@@ -177,6 +178,7 @@ def assessment_json(found: Assessment) -> Json:
         "smallest_detectable_flow": (found.smallest_detectable_flow, "mL/min"),
         "target": (found.target, "kPa"),
         "more_time": (found.more_time, "min"),
+        "next_reading": (found.next_reading, "s"),
         "noise": (found.noise, "kPa"),
         "residual_fraction": (found.residual_fraction, "%"),
     }

@@ -23,7 +23,7 @@ from weeptrace.hold.explain import explanations, favoured, with_air_side
 from weeptrace.hold.fit import LEFT_OUT, FullFit, Series, cut, fit_all, trace
 from weeptrace.hold.judge import LEAKS, Evidence, judge, reason_for
 from weeptrace.hold.least_squares import inverse
-from weeptrace.hold.looks import look_factor, straight_fall
+from weeptrace.hold.looks import look_factor, next_reading, straight_fall
 from weeptrace.hold.stored import StoredVolume, stored_volume
 from weeptrace.hold.usable import NO_FIT, UNREADABLE, unusable
 from weeptrace.hold.warmth import course, thermal_volume
@@ -55,6 +55,14 @@ def assess(hold: Hold, limits: Limits) -> Assessment:
     """
     if hold.kind == "vacuum" or hold.medium == "air":
         return assess_air(hold, limits)
+    found = _assess_coolant(hold, limits)
+    times = [reading.time for reading in hold.readings]
+    span = max(times) - min(times) if times else 0.0
+    return replace(found, next_reading=next_reading(span, found.not_larger_than, limits))
+
+
+def _assess_coolant(hold: Hold, limits: Limits) -> Assessment:
+    """The judgement of a system full of coolant under pressure."""
     order = sorted(range(len(hold.readings)), key=lambda index: hold.readings[index].time)
     readings = [hold.readings[index] for index in order]
     reason = unusable(hold, readings, limits)

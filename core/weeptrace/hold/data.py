@@ -184,7 +184,8 @@ class Assessment:
     limit that holds over all looks together. ``smallest_detectable``: the leak that such a hold
     flags with 95 % chance, for planning. ``more_time``: s from now until the hold says more.
     ``fall``: straight line through all readings, positive when the pressure falls, unjudged.
-    ``look_factor``: standard errors that a claim needed at this look.
+    ``look_factor``: standard errors that a claim needed at this look. ``next_reading``: s from the
+    last reading to the next one, of coolant under pressure.
 
     Of a drained system: ``rate`` is the leak-up (or the fall) by air alone at the vacuum reached
     (or at the target), positive; ``air_flow`` m3/s of air at the atmosphere; ``leak_flow`` the
@@ -213,6 +214,7 @@ class Assessment:
     exponent: Exponent | None = None
     compliance: Estimate | None = None
     more_time: float | None = None
+    next_reading: float | None = None
     suspect_readings: tuple[int, ...] = ()
     curve: tuple[Point, ...] = ()
     fall: Estimate | None = None

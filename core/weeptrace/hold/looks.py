@@ -98,7 +98,7 @@ def look_factor(planned: float | None, span: float, count: int, limits: Limits) 
     >>> look_factor(None, 900.0, 16, limits())
     1.645
     >>> [round(look_factor(900.0, 60.0 * k, k + 1, limits()), 2) for k in (2, 6, 15)]
-    [5.0, 3.87, 2.35]
+    [3.2, 3.2, 2.35]
     """
     if planned is None or count < 2 or span <= 0.0:
         return limits["hold.claim_factor"]
@@ -111,6 +111,44 @@ def look_factor(planned: float | None, span: float, count: int, limits: Limits) 
     gain = information_gain(length, span, count)
     early = math.exp(limits["hold.boundary_power"] * math.log(gain))
     return min(boundary * early, limits["hold.boundary_cap"])
+
+
+def next_reading(span: float, upper: float | None, limits: Limits) -> float:
+    """Seconds from the last reading to the next one.
+
+    Often at first, while the leak may still be gross: a leak that empties the system on the way
+    home is to be called within minutes. Then at the usual pace, which leaves the hands free.
+
+    Parameters
+    ----------
+    span: from the first reading to the last, s.
+    upper: what the leak is not larger than so far, m3/m; ``None`` where nobody can tell.
+    limits: the ``hold.*`` and ``recorder.*`` limits.
+
+    Often for ``hold.often_at_first`` always, and up to ``hold.often_at_most`` while ``upper`` is
+    above ``hold.gross``. Valid for any span. No error is raised. Source: own choice.
+
+    >>> from weeptrace.rules import limits
+    >>> [next_reading(60.0 * k, 9e-9, limits()) for k in (0, 2, 5)]
+    [15.0, 15.0, 60.0]
+    >>> next_reading(120.0, 1e-9, limits()), next_reading(120.0, None, limits())
+    (60.0, 60.0)
+    """
+    maybe_gross = upper is not None and upper > limits["hold.gross"]
+    often = limits["hold.often_at_most" if maybe_gross else "hold.often_at_first"]
+    return limits["hold.often" if span < often else "recorder.interval"]
+
+
+def on_pace(last: float, pace: float) -> float:
+    """When the next reading is due: at a whole ``pace``, not too soon after the ``last``; s.
+
+    ``(floor(last/pace + 0.4) + 1) pace``. Valid from zero on. ``ArithmeticError`` at pace 0.
+    Source: own choice.
+
+    >>> [on_pace(last, 60.0) for last in (0.0, 34.0, 58.0, 65.0)]
+    [60.0, 60.0, 120.0, 120.0]
+    """
+    return (math.floor(last / pace + 0.4) + 1) * pace
 
 
 def information_gain(later: float, span: float, count: int) -> float:

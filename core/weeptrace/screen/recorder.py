@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from weeptrace.hold.data import Assessment
+from weeptrace.hold.looks import on_pace
 from weeptrace.job import holds
 from weeptrace.job.state import Fact, Job, Series
 from weeptrace.quantity import from_si
@@ -30,16 +31,16 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     field = rules.fields[step.reads]
     series = job.present(step.reads)
     times = series.times()
-    planned, interval = rules.limits["recorder.planned"], rules.limits["recorder.interval"]
+    planned = rules.limits["recorder.planned"]
     found = holds.assess(rules, job, series) if times else None
     last = times[-1][0] if times else 0.0
     body = [
         parts.title(
             text(f"step.{step.id}.title"),
-            f"{len(times)} of {round(planned / interval) + 1}",
+            f"{last / 60.0:.0f} of {planned / 60.0:.0f}{NBSP}min",
         ),
         *([] if times else [parts.prompt(text(f"step.{step.id}.prompt"))]),
-        _recorder(show, job, series, found, interval),
+        _recorder(show, job, series, found),
         *_words(show, job, series, found, last, planned),
     ]
     kin = step.reads.partition(".")[0]
@@ -89,12 +90,13 @@ def _recorder(
     job: Job,
     series: Series,
     found: Assessment | None,
-    interval: float,
 ) -> Json:
     times = series.times()
     start = series.start()
     last_time = times[-1][0] if times else 0.0
-    due = (round(last_time / interval) + 1) * interval if times else None
+    pace = found.next_reading if found is not None else None
+    interval = show.rules.limits["recorder.interval"] if pace is None else pace
+    due = on_pace(last_time, interval) if times else None
     name = job.value("car.name") or "the car"
     return {
         "block": "recorder",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from weeptrace.hold.looks import on_pace
 from weeptrace.job import warm
 from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
@@ -20,7 +21,7 @@ def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     vents = job.present(warm.VENT).times()
     interval = rules.limits["recorder.interval"]
     last = times[-1] if times else None
-    due = (round(last[0] / interval) + 1) * interval if last else None
+    due = on_pace(last[0], interval) if last else None
     body = [
         parts.title(text(f"step.{step.id}.title"), f"{len(times)} read"),
         *([] if times else [parts.prompt(text(f"step.{step.id}.prompt"))]),
