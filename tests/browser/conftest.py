@@ -78,7 +78,9 @@ class Server:
     def start(self) -> None:
         """Start, and return once it answers."""
         command = [sys.executable, str(TOOLS / "server.py"), str(self.folder), str(self.port)]
-        self.process = subprocess.Popen(command, stdout=subprocess.DEVNULL)
+        self.process = subprocess.Popen(
+            command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        )
         for _ in range(200):
             if self.answers():
                 return
@@ -168,18 +170,34 @@ class Phone:
 
     def kill(self) -> None:
         """End the browser's process as a phone's system does: at once, without a word."""
-        listing = subprocess.run(
-            ["ps", "-axww", "-o", "pid=,args="], capture_output=True, text=True, check=True
-        ).stdout
-        own = [
-            int(line.split()[0])
-            for line in listing.splitlines()
-            if f"--user-data-dir={self.profile}" in line and " --type=" not in line
-        ]
+        own = self.processes()
         assert own, "the browser runs under this profile"
         for pid in own:
             os.kill(pid, signal.SIGKILL)
-        self.stop()
+        self.lost()
+
+    def processes(self) -> list[int]:
+        """The browser's main process, one or none."""
+        listing = subprocess.run(
+            ["ps", "-axww", "-o", "pid=,stat=,args="], capture_output=True, text=True, check=True
+        ).stdout
+        rows = [line.split(maxsplit=2) for line in listing.splitlines()]
+        return [
+            int(pid)
+            for pid, state, words in rows
+            if f"--user-data-dir={self.profile}" in words
+            and " --type=" not in words
+            and not state.startswith("Z")
+        ]
+
+    def lost(self) -> None:
+        """Wait until a killed browser is gone; there is nothing left in it to close."""
+        for _ in range(200):
+            if not self.processes():
+                self.context = None
+                return
+            time.sleep(0.05)
+        raise TimeoutError("a killed browser is still there")
 
     def stop(self) -> None:
         """Close the browser."""

@@ -6,7 +6,6 @@ from __future__ import annotations
 import json
 import os
 import signal
-import subprocess
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -46,8 +45,10 @@ WATCH_WRITES = """(() => {
   }
 })();"""
 
-STORED = """() => new Promise((resolve) => {
-  indexedDB.open("weeptrace").onsuccess = async ({ target: { result: db } }) => {
+STORED = """() => new Promise((resolve, reject) => {
+  const opening = indexedDB.open("weeptrace");
+  opening.onerror = opening.onblocked = (event) => reject(new Error(event.type));
+  opening.onsuccess = async ({ target: { result: db } }) => {
     const all = {};
     for (const name of ["events", "drafts"]) {
       const asked = db.transaction(name).objectStore(name).getAll();
@@ -138,17 +139,6 @@ def address() -> Iterator[str]:
         yield served
 
 
-def _processes(profile: Path) -> list[int]:
-    listing = subprocess.run(
-        ["ps", "-axww", "-o", "pid=,args="], capture_output=True, text=True, check=True
-    ).stdout
-    return [
-        int(line.split()[0])
-        for line in listing.splitlines()
-        if f"--user-data-dir={profile}" in line and " --type=" not in line
-    ]
-
-
 def _started(phone: Phone, written: Written, address: str) -> Page:
     """The app on the phone as it was left, its own writes of a start done."""
     page = phone.start()
@@ -207,7 +197,7 @@ def test_killed_at_every_write(playwright: Playwright, tmp_path: Path, address: 
 
     for boundary in range(1, count + 1):
         _home(page, written)
-        (browser,) = _processes(phone.profile)
+        (browser,) = phone.processes()
         known = written.writes
         saved: list[str] = []
         written.kill_after(known + boundary, browser)
@@ -218,7 +208,7 @@ def test_killed_at_every_write(playwright: Playwright, tmp_path: Path, address: 
                 saved = called_saved
             _quiet(page, written)
         assert written.writes == known + boundary, "killed at this write and at no other"
-        phone.stop()
+        phone.lost()
 
         page = _started(phone, written, address)
         page.get_by_role("button", name="Back").or_(
