@@ -216,7 +216,11 @@ def solve(matrix: Matrix, right: Sequence[float]) -> Vector:
     >>> [round(value, 9) for value in solve([[4.0, 2.0], [2.0, 3.0]], [8.0, 8.0])]
     [1.0, 2.0]
     """
-    factor, scale = _factor(matrix)
+    return _substitute(*_factor(matrix), right)
+
+
+def _substitute(factor: Matrix, scale: Vector, right: Sequence[float]) -> Vector:
+    """``x`` in ``M x = right``, from the factor and the scale of ``M``."""
     values: Vector = []
     for line, value, unit in zip(factor, right, scale, strict=True):
         values.append((value * unit - sum(map(mul, line, values))) / line[-1])
@@ -234,8 +238,8 @@ def inverse(matrix: Matrix) -> Matrix:
     >>> inverse([[4.0, 0.0], [0.0, 0.25]])
     [[0.25, 0.0], [0.0, 4.0]]
     """
-    size = len(matrix)
-    return [solve(matrix, [float(i == j) for i in range(size)]) for j in range(size)]
+    size, (factor, scale) = len(matrix), _factor(matrix)
+    return [_substitute(factor, scale, [float(i == j) for i in range(size)]) for j in range(size)]
 
 
 def log_determinant(matrix: Matrix) -> float:
