@@ -66,6 +66,14 @@ def test_a_defect_is_told_once_with_its_place_and_its_mend(rules: Path, defect: 
     assert MEND.search(line), line
 
 
+def test_a_missing_text_without_kin_is_told_of_the_language(rules: Path) -> None:
+    file = rules / "text/en/fields.toml"
+    file.write_text(file.read_text("utf-8").replace('[comes]\noff = "Off"\n', ""), "utf-8")
+    with pytest.raises(RulesError) as raised:
+        compile_folder(rules)
+    assert str(raised.value) == "text/en: [comes.off] is missing; add its words"
+
+
 def refusals() -> set[tuple[str, int]]:
     """(module, line) of every call in the compiler that refuses."""
     found = set()

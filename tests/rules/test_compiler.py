@@ -54,7 +54,7 @@ def test_it_compiles_in_under_a_second(rules: Path) -> None:
 def test_the_bundle_survives_json_and_its_hash_leaves_texts_out(rules: Path) -> None:
     bundle = compile_folder(rules)
     assert from_bundle(json.loads(json.dumps(bundle))) == load()
-    english = rules / "text/en.toml"
+    english = rules / "text/en/intake.toml"
     english.write_text(english.read_text("utf-8").replace("The car", "A car", 1), "utf-8")
     assert compile_folder(rules)["hash"] == bundle["hash"]
     limit = rules / "limits/gate.toml"

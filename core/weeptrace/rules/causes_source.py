@@ -39,7 +39,7 @@ _CONFLICT: Final = Shape({"a": "text", "b": "text", "why": "text"})
 _BLOCK: Final = Shape({"when": "words", "stops": "words", "caution": "text", "why": "text"})
 _CAUTION: Final = Shape({"when": "words"})
 _WORDS: Final = Shape(
-    dict.fromkeys(("cause", "test", "question", "caution", "place", "value"), "table")
+    {}, dict.fromkeys(("cause", "test", "question", "caution", "place", "value"), "table")
 )
 # Which words each kind needs, by its ids.
 _WORDED: Final = {"cause": "cause", "test": "test", "question": "finding", "caution": "caution"}
@@ -58,8 +58,7 @@ class _Reader(Findings):
     def __init__(self, source: Source) -> None:
         super().__init__(source)
         self.lists: dict[str, list[tuple[str, str, Table]]] = {"conflict": [], "block": []}
-        self.words: Table = {}
-        self.words_file = ""
+        self.words: Table = {table: {} for table in _WORDS.may}
 
     def read(self) -> Table:
         """All files merged, checked, and made into what the engine reads."""
@@ -89,8 +88,8 @@ class _Reader(Findings):
             if entries is None:
                 self.source.partial.add("causes")
             elif kind == "words":
-                self.words = check(self.source, file, kind, entries, _WORDS) or {}
-                self.words_file = file
+                told = check(self.source, file, kind, entries, _WORDS) or {}
+                self._told(file, "", told, self.words)
             elif kind in self.lists:
                 self.lists[kind] += [(file, f"[{n}]", each) for n, each in enumerate(entries, 1)]
             elif kind in self.of:
@@ -100,6 +99,18 @@ class _Reader(Findings):
                         self.source.fault(file, f"{kind}.{id}", f"{words}: rename or remove one")
                     else:
                         self.of[kind][id], self.stands[kind, id] = entry, file
+
+    def _told(self, file: str, before: str, raw: Table, words: Table) -> None:
+        """The words of one file, put among those of the others."""
+        for key, each in raw.items():
+            id = f"{before}{key}"
+            if isinstance(each, dict) and isinstance(words.get(key, {}), dict):
+                self._told(file, f"{id}.", each, words.setdefault(key, {}))
+            elif key in words:
+                told = f"is a duplicate id; it stands in {self.stands.get(('words', id), file)} too"
+                self.source.fault(file, f"words.{id}", f"{told}: rename or remove one")
+            else:
+                words[key], self.stands["words", id] = each, file
 
     def _scales(self) -> None:
         for scale, top in _TOP.items():
@@ -242,7 +253,7 @@ class _Reader(Findings):
         for key, text in told.items():
             if key not in needed and key not in may:
                 words = "belongs to nothing in this knowledge; rename or remove it"
-                self.source.fault(self.words_file, f"words.{key}", words)
+                self.fault("words", key, words)
             elif not is_kind("text", text) or len(text) > LONGEST:
                 words = f"is no text of at most {LONGEST} signs; write it so"
-                self.source.fault(self.words_file, f"words.{key}", words)
+                self.fault("words", key, words)

@@ -64,6 +64,7 @@ class Source:
     partial: set[str] = field(default_factory=set)
     sources: Mapping[str, Any] = field(default_factory=dict)
     texts: Mapping[str, Any] = field(default_factory=dict)
+    stands: dict[str, str] = field(default_factory=dict)  # the file of each text
     limits: dict[str, Limit] = field(default_factory=dict)
     fields: dict[str, dict[str, Any]] = field(default_factory=dict)
     gates: dict[str, dict[str, Any]] = field(default_factory=dict)

@@ -9,7 +9,7 @@ from weeptrace.rules.shape import is_kind
 from weeptrace.rules.source import Source
 from weeptrace.rules.vocabulary import COMES
 
-FILE: Final = "text/en.toml"
+FOLDER: Final = "text/en"
 LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
 _LONGEST_ELSE: Final = 140
 # Kinds of field whose key bears the step's own words.
@@ -17,8 +17,15 @@ _KEYED: Final = ("yes", "photo", "mark")
 
 
 def texts(source: Source) -> dict[str, Any]:
-    """Every text by its full id."""
-    made = dict(flat(source.read(FILE)))
+    """Every text of the language's folder by its full id; where each stands is noted."""
+    made: dict[str, Any] = {}
+    for file in source.files(FOLDER):
+        for id, words in flat(source.read(file)):
+            if id in made:
+                told = f"is a duplicate id; it stands in {source.stands[id]} too"
+                source.fault(file, id, f"{told}: rename or remove one")
+            else:
+                made[id], source.stands[id] = words, file
     if "text" in source.partial:
         source.partial.add("texts")
     return made
@@ -43,14 +50,27 @@ def check_texts(source: Source, procedures: Mapping[str, Mapping[str, Any]]) -> 
     if "texts" not in source.partial:
         for id in needed:
             if id not in source.texts:
-                source.fault(FILE, id, "is missing; add its words")
+                source.fault(_file(source, id), id, "is missing; add its words")
     families = {id.partition(".")[0] for id in (*needed, *may)}
     sound = not source.faults
     for id, words in source.texts.items():
         part = id.partition(".")[0]
         if sound and part in families and id not in needed and id not in may:
-            source.fault(FILE, id, "belongs to nothing in these rules; rename or remove it")
+            told = "belongs to nothing in these rules; rename or remove it"
+            source.fault(_file(source, id), id, told)
         _fits(source, id, words)
+
+
+def _file(source: Source, id: str) -> str:
+    """The file where a text stands, or else its next of kin; the folder where it has none."""
+    if id in source.stands:
+        return source.stands[id]
+    family = id
+    while family := family.rpartition(".")[0]:
+        for kin, file in source.stands.items():
+            if kin.startswith(f"{family}."):
+                return file
+    return FOLDER
 
 
 def _needed(
@@ -80,15 +100,16 @@ def _needed(
 
 def _fits(source: Source, id: str, words: Any) -> None:
     """A text, or a list of lines, that a phone has room for; a page may need no prompt."""
+    file = _file(source, id)
     lines = words if isinstance(words, list) else [words]
     if not all(isinstance(line, str) for line in lines) or not lines:
-        source.fault(FILE, id, f"is no text; write words in quotes, not {str(words)[:40]}")
+        source.fault(file, id, f"is no text; write words in quotes, not {str(words)[:40]}")
         return
     if not all(is_kind("text", line) for line in lines) and not id.endswith(".prompt"):
-        source.fault(FILE, id, "is empty; write its words, or remove it")
+        source.fault(file, id, "is empty; write its words, or remove it")
     first, last = id.partition(".")[0], id.rpartition(".")[2]
     longest = LONGEST.get(first if first in LONGEST else last, _LONGEST_ELSE)
     most = max(map(len, lines))
     if most > longest:
         words = f"is too long for a phone: {most} signs, {longest} fit"
-        source.fault(FILE, id, f"{words}; shorten it by {most - longest}")
+        source.fault(file, id, f"{words}; shorten it by {most - longest}")
