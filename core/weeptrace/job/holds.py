@@ -22,6 +22,7 @@ from weeptrace.job.state import Fact, Job, Series
 from weeptrace.properties import air
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules
+from weeptrace.rules.found import FINDING
 
 PRESSURE: Final = "hold.pressure"
 VACUUM: Final = "vacuum.pressure"
@@ -32,6 +33,11 @@ _ACTIONS: Final[dict[str, ActionKind]] = {
     "pumped": "pumped",
     "disturbed": "disturbed",
     "missed": "disturbed",
+}
+# What ends the look at a system under pressure: it is let off, or the hold or the job begins anew.
+_LOOK_ENDS: Final[dict[str, tuple[str, ...]]] = {
+    PRESSURE: ("pressure.released", "hold.again", "work.reopened"),
+    AFTER: ("after.released", "after.again", "work.reopened"),
 }
 
 
@@ -86,6 +92,7 @@ def hold(rules: Rules, job: Job, series: Series) -> Hold | None:
         owner_rate=None if kin != "hold" else number(facts.get("owner.rate")),
         planned=rules.limits["recorder.planned"],
         ambient_temperature=number(facts.get("place.ambient")),
+        wet=_wet(rules, job, series),
     )
 
 
@@ -118,6 +125,52 @@ def too_warm(rules: Rules, job: Job) -> bool:
 def number(fact: Fact | None) -> float | None:
     """The number of a fact, SI; None where it is unknown or not measured."""
     return fact.value if fact is not None and isinstance(fact.value, float) else None
+
+
+def _wet(rules: Rules, job: Job, series: Series) -> bool | None:
+    """Whether something got wet while this hold stood under pressure.
+
+    False where all was looked at and found dry. None where nobody looked, or not at all of it, or
+    where a wet place was dried and did not get wet again.
+    """
+    seen = _looked(job, series)
+    if series.field == AFTER:
+        old, other = seen.get("after.old_place"), seen.get("after.other")
+        if old == "wet" or other == "found":
+            return True
+        facts = job.facts if series.facts is None else series.facts
+        place = facts.get("finding.place")
+        asked = place is not None and place.value != "not_found"
+        return False if other == "none" and (old == "dry" or not asked) else None
+    zones = [seen.get(id) for id, field in rules.fields.items() if field.place]
+    where = seen.get(f"{FINDING}.wet_under_pressure_at")
+    named = seen.get("finding.place", "not_found") != "not_found"
+    if named or "wet" in zones or where not in (None, "none"):
+        return None if seen.get("finding.wet_again") == "dry" else True
+    every = bool(zones) and None not in zones
+    return False if "not_reachable" not in zones and (every or where == "none") else None
+
+
+def _looked(job: Job, series: Series) -> dict[str, str]:
+    """The words that were answered from a hold's first reading until its pressure was let off."""
+    ends = _LOOK_ENDS.get(series.field)
+    own = {fact.event.id for fact in series.readings.values()}
+    seen: dict[str, str] = {}
+    if ends is None or not own:
+        return seen
+    begun = False
+    for entry in reversed(tuple(job.entries())):
+        event = entry.event
+        begun = begun or event.id in own
+        if not begun or entry.outcome != "accepted":
+            continue
+        if event.field in ends:
+            break
+        if event.kind == "fact":
+            seen[event.field] = event.typed
+        else:
+            seen.pop(event.field, None)
+    return seen
 
 
 def _stored(facts: PMap[str, Fact], kin: str) -> Strokes | None:

@@ -68,6 +68,8 @@ _PAGES = {
     "balance": balance.blocks,
     "record": record.blocks,
 }
+# The phases in which somebody looks at a system under a hold's pressure.
+_LOOKED_IN = {"cause": holds.PRESSURE, "proof": holds.AFTER}
 
 
 def view(
@@ -94,7 +96,7 @@ def view(
     show = Show(rules, chosen.units)
     here = position(rules, job, moment)
     name, blocks, foot = _screen(show, job, here, now, look)
-    told = [] if look else [*_troubles(show, job, here), *_too_warm(show, job, here)]
+    told = [] if look else [*_troubles(show, job, here), *_beside(show, job, here)]
     blocks[1:1] = [*own_rules.blocks(rules, job, here, look), *told]
     return {
         "job": job.id,
@@ -155,6 +157,24 @@ def _troubles(show: Show, job: Job, here: Position) -> list[Json]:
         parts.state("stop", show.rules.text("screen.refused"), [trouble.words], framed=True)
         for name, trouble in job.troubles.items()
         if name in asked
+    ]
+
+
+def _beside(show: Show, job: Job, here: Position) -> list[Json]:
+    """What the job knows beside what this step asks."""
+    return [*_too_warm(show, job, here), *_above_the_liquid(show, job, here)]
+
+
+def _above_the_liquid(show: Show, job: Job, here: Position) -> list[Json]:
+    """While the pressure is still on: it falls, and all that was looked at is dry."""
+    phase = here.step.phase if here.step is not None and here.gate is None else ""
+    series = job.present(_LOOKED_IN.get(phase, ""))
+    if not series.readings:
+        return []
+    word = show.rules.text("explanation.air_side")
+    return [
+        parts.state("waits", word, [hint.message], framed=True)
+        for hint in holds.assess(show.rules, job, series).hints
     ]
 
 
