@@ -110,6 +110,14 @@ export function minutesSeconds(seconds) {
   return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
 }
 
+/** A length of time, in hours from one hour on: 143 -> "2:23", 34692 -> "9 h 38 min".
+ *  @param {number} seconds */
+export function howLong(seconds) {
+  const minutes = Math.floor(seconds / 60);
+  if (minutes < 60) return minutesSeconds(seconds);
+  return `${withUnit(String(Math.floor(minutes / 60)), "h")} ${withUnit(String(minutes % 60), "min")}`;
+}
+
 /** Hour and minute of an ISO instant as this phone's clock shows it. @param {string} at */
 export function clock(at) {
   const date = new Date(at);

@@ -2,13 +2,15 @@
 import { html, nothing, svg } from "lit-html";
 import "../sized-box.js";
 import { momentAt, secondsBetween } from "../events.js";
-import { WORDS, minutesSeconds } from "../words.js";
+import { WORDS, howLong, minutesSeconds } from "../words.js";
 import { plot } from "./plot.js";
 
 /** @import {Recorder} from "../contract.d.ts" */
 
 /** Ticks of a full countdown rule. */
 const MOST = 60;
+/** Signs that fit at full size on the narrowest phone: "late 59:59". */
+const SHORT = 10;
 
 /** @param {Recorder} block */
 export const recorder = (block) =>
@@ -39,13 +41,13 @@ export const recorder = (block) =>
 export const secondsLeft = ({ start, due }) =>
   start === null || due === null ? null : due - secondsBetween(start, momentAt());
 
-/** "0:23", "now", "late 0:05"; nothing where no reading is due. @param {Recorder} block */
+/** "0:23", "now", "late 0:05", "late 9 h 38 min"; nothing where no reading is due. @param {Recorder} block */
 export function countdownWords(block) {
   const left = secondsLeft(block);
   if (left === null) return "";
   const whole = Math.ceil(left);
   if (whole > 0) return minutesSeconds(whole);
-  return whole > -2 ? WORDS.now : WORDS.late(minutesSeconds(-whole));
+  return whole > -2 ? WORDS.now : WORDS.late(howLong(-whole));
 }
 
 /** @param {Recorder} block */
@@ -55,7 +57,11 @@ export function countdown(block) {
     return block.due_label ? html`<div class="countdown"><p>${block.due_label}</p></div>` : nothing;
   const words = countdownWords(block);
   return html`<div class="countdown">
-    <p>${block.due_label} <b role="timer" aria-label="Time to the next reading">${words}</b></p>
+    <p>
+      ${block.due_label}
+      <b role="timer" class=${words.length > SHORT ? "long" : ""} aria-label="Time to the next reading"
+        >${words}</b>
+    </p>
     <sized-box .draw=${(/** @type {number} */ width) => ticks(block.interval, left, width)}>
     </sized-box>
   </div>`;

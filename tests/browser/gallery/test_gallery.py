@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import fastjsonschema
@@ -11,7 +12,7 @@ from playwright.sync_api import Browser, Page, Playwright
 
 from tests.browser.gallery.serve import site
 from tests.browser.gallery.shots import JOB, SIZES, opened
-from tests.browser.gallery.views import VIEWS
+from tests.browser.gallery.views import NBSP, VIEWS
 from weeptrace.screen.blocks import BLOCKS, VERDICTS, VIEW
 
 # Least sizes of what is pressed, CSS px: READ, number keys, all others.
@@ -130,6 +131,36 @@ def _everything_on_screen(page: Page, height: int) -> None:
         assert box is not None
         assert box["y"] >= 0
         assert box["y"] + box["height"] <= height
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [
+        (-3550, r"late 59:\d\d"),
+        (-3610, rf"late 1{NBSP}h 0{NBSP}min"),
+        (-34700, rf"late 9{NBSP}h 38{NBSP}min"),
+        (-360010, rf"late 100{NBSP}h 0{NBSP}min"),
+    ],
+)
+def test_a_reading_that_is_late_by_hours_says_so_in_the_width_of_a_phone(
+    seconds: int, words: str, browser: Browser, address: str, faults: list[str]
+) -> None:
+    for width, height in SIZES.values():
+        url = f"{address}?view=recorder&left={seconds}{JOB}"
+        page = opened(browser, url, (width, height), faults)
+        timer = page.get_by_role("timer")
+        assert re.fullmatch(words, timer.inner_text())
+        box = timer.bounding_box()
+        assert box is not None
+        side = page.evaluate(SIDE)
+        assert side <= box["x"]
+        assert box["x"] + box["width"] <= width - side + 0.5
+        page.close()
+    assert faults == []
+
+
+# What stays free beside the content, CSS px.
+SIDE = "() => parseFloat(getComputedStyle(document.querySelector('.content')).paddingLeft)"
 
 
 def test_half_typed_reading_outlives_the_page(
