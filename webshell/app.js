@@ -277,7 +277,7 @@ const around = {
   notice: isWaiting,
   progress: () => progress(started),
   beside: () =>
-    matchMedia("(min-width: 1200px)").matches ? jobList({ ...home, jobs: home.jobs, open: show }) : null,
+    matchMedia("(min-width: 1200px)").matches ? jobList({ jobs: home.jobs, open: show }, home.jobs, "beside") : null,
 };
 const figures = new Figures(engine, around);
 

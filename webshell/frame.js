@@ -29,8 +29,7 @@ const SMALL = 16;
  *  @param {View} view @param {Hand} hand @param {Around} around */
 export function frame(view, hand, around) {
   const recorder = view.blocks.find((block) => block.block === "recorder");
-  const call = around.strip?.kind === "call" ? around.strip : null;
-  const blocks = call && recorder ? view.blocks.filter((block) => block.block !== "title") : view.blocks;
+  const fills = around.strip?.kind === "call" ? "content fills called" : "content fills";
   return html`<div class="page">
     ${around.beside ? html`<aside class="beside">${around.beside}</aside>` : nothing}
     <header>
@@ -38,11 +37,11 @@ export function frame(view, hand, around) {
       ${view.practice ? html`<p class="strip practice">${WORDS.practice}</p>` : nothing}
       ${hand.others()} ${strip(around.strip)}
     </header>
-    ${keyed(view.step, html`<main class=${recorder ? "content fills" : "content"} tabindex="0">
+    ${keyed(view.step, html`<main class=${recorder ? fills : "content"} tabindex="0">
       ${hand.fresh ? nothing : !hand.held ? takenElsewhere(hand)
         : html`<div class="last-seen" role="status">${WORDS.lastSeen(around.seen)}
             ${around.progress}</div>`}
-      ${drawn(blocks, hand)}
+      ${drawn(view.blocks, hand)}
     </main>`)}
     ${keyed(view.step, html`<div class="foot">
       ${more()}
@@ -58,7 +57,10 @@ export function frame(view, hand, around) {
 export const unseen = (hand, progress) =>
   html`<div class="page">
     <header></header>
-    <main class="content">${hand.held ? progress : takenElsewhere(hand)}</main>
+    <main class="content">
+      <h1 class="hidden">${WORDS.app}</h1>
+      ${hand.held ? progress : takenElsewhere(hand)}
+    </main>
     <div class="foot">${hand.held ? nothing : takeOverKey(hand)}</div>
   </div>`;
 

@@ -80,9 +80,11 @@ class Technician:
         expect(self.page.get_by_text(words).first).to_be_visible(timeout=PATIENCE)
 
     def title(self, words: str) -> None:
-        """The screen has this title."""
+        """The screen has this title, and no other heading of the first level."""
+        first = self.page.get_by_role("heading", level=1)
         heading = self.page.get_by_role("heading", name=words, level=1)
         expect(heading).to_be_visible(timeout=PATIENCE)
+        expect(first).to_have_count(1)
 
     def write(self, label: str, words: str) -> None:
         """Fill in a text and store it."""

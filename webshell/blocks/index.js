@@ -23,7 +23,7 @@ import { verdict } from "./verdict.js";
 
 /** @import {Block, Hand, State} from "../contract.d.ts" */
 
-/** @type {Record<Block["block"], (block: any, hand: Hand) => unknown>} */
+/** @type {Record<Block["block"], (block: any, hand: Hand, titled: boolean) => unknown>} */
 export const BLOCKS = {
   bars, caution, checklist, choice, heading, ledger, pad, photo, picture, plot, prompt, recorder, scale, signature,
   state, table, text, title, value, verdict,
@@ -39,9 +39,10 @@ export function drawn(blocks, hand) {
     else if (Array.isArray(before)) before.push(block);
     else groups.push([block]);
   }
+  const titled = blocks.some(({ block }) => block === "title");
   return groups.map((group) =>
     Array.isArray(group)
       ? html`<ul class="states">${group.map((row) => html`<li>${state(row, hand)}</li>`)}</ul>`
-      : BLOCKS[group.block](group, hand),
+      : BLOCKS[group.block](group, hand, titled),
   );
 }

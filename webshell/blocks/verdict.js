@@ -6,14 +6,15 @@ import { drawRule, plateFoot } from "./class_rule.js";
 
 /** @import {Verdict} from "../contract.d.ts" */
 
-/** @param {Verdict} block */
-export const verdict = (block) => {
+/** @param {Verdict} block @param {unknown} _ @param {boolean} titled whether a title stands over it */
+export const verdict = (block, _, titled) => {
   const { verdict: kind, over, head, figure, unit, lines, rule } = block;
+  const words = head.map((line) => html`<span>${line}</span> `);
   return html`<section class="verdict" aria-label="Verdict">
     ${over ? html`<p class="label">${over}</p>` : nothing}
     <div class="plate ${kind}">
       ${FRAMES[kind] ? html`<sized-box class="frame" .draw=${FRAMES[kind]}></sized-box>` : nothing}
-      <h1 class="head">${head.map((line) => html`<span>${line}</span> `)}</h1>
+      ${titled ? html`<h2 class="head">${words}</h2>` : html`<h1 class="head">${words}</h1>`}
       ${figure ? html`<p class="figure"><b>${figure}</b> <span>${unit}</span></p>` : nothing}
       ${lines.map((line) => html`<p class="line">${line}</p>`)}
     </div>

@@ -33,7 +33,7 @@ export const homePage = (home, hand) =>
       ${hand.others()} ${strip(home.strip)}
     </header>
     <main class="content">
-      ${home.progress} ${jobList(home, found(home))}
+      ${home.progress} ${jobList(home, found(home), "page")}
       ${home.sought && found(home).length === 0
         ? html`<p class="plain-text">${WORDS.notInList}</p>` : nothing}
       ${home.cars.length ? html`<h2 class="heading">${WORDS.practiceCars}</h2>` : nothing}
@@ -69,15 +69,18 @@ export const homePage = (home, hand) =>
     </div>
   </div>`;
 
-/** @param {Home} home */
-export const jobList = ({ jobs, open }, shown = jobs) =>
-  html`<div class="title">
-      <h1>${jobsOpen(jobs.filter(({ view }) => view.state.shape !== "done").length)}</h1>
+/** The jobs, on a page of their own or beside a job. @param {Pick<Home, "jobs" | "open">} home
+ *  @param {Kept[]} shown @param {"page" | "beside"} where */
+export const jobList = ({ jobs, open }, shown, where) => {
+  const words = jobsOpen(jobs.filter(({ view }) => view.state.shape !== "done").length);
+  return html`<div class="title">
+      ${where === "page" ? html`<h1>${words}</h1>` : html`<h2>${words}</h2>`}
       <p class="count quiet">${WORDS.onThisPhone}</p>
     </div>
     <ul class="jobs">
       ${shown.map((kept) => html`<li>${jobCard(kept, open)}</li>`)}
     </ul>`;
+};
 
 /** So many jobs are seen at a glance; with more, they are looked for. */
 const AT_A_GLANCE = 4;

@@ -31,7 +31,7 @@ const MB = 1e6;
 export const menuPage = (menu) =>
   html`<div class="menu">
     <div class="title">
-      <h1 id="menu-title" tabindex="-1" autofocus>Menu</h1>
+      <h2 id="menu-title" tabindex="-1" autofocus>Menu</h2>
       <button class="key second" @click=${pressed(() => menu.close())}>Close</button>
     </div>
     ${menu.others} ${menu.waiting ? newVersion(menu) : nothing}
@@ -46,15 +46,15 @@ export const menuPage = (menu) =>
     })}>
       ${icon("search")} ${WORDS.lookUp}
     </button>
-    <h2 class="heading">Units</h2>
+    <h3 class="heading">Units</h3>
     ${unitRows(menu.sets, menu.preferences.unit_set, (unit_set) => menu.change({ unit_set }))}
-    <h2 class="heading">Light</h2>
+    <h3 class="heading">Light</h3>
     ${themes(menu.preferences.theme, (theme) => menu.change({ theme }))}
-    <h2 class="heading">Sounds and vibration</h2>
+    <h3 class="heading">Sounds and vibration</h3>
     ${two(menu.preferences.sounds, "Sounds on", "Sounds off", (sounds) => menu.change({ sounds }))}
-    <h2 class="heading">Kept on this phone</h2>
+    <h3 class="heading">Kept on this phone</h3>
     ${kept(menu.room)}
-    <h2 class="heading">Version</h2>
+    <h3 class="heading">Version</h3>
     <p class="plain-text">
       ${WORDS.app} ${menu.version || "(rules are loading)"}. Rules: ${menu.engine}.
     </p>

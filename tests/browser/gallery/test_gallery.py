@@ -84,11 +84,60 @@ def test_view_is_drawn_to_be_pressed_with_a_knuckle(
         assert [b for b in boxes if b["height"] < least[b["kind"]] or b["width"] < OTHER] == []
         assert [b for b in boxes if b["right"] > width + 0.5] == []
         assert [b for b in boxes if not b["name"]] == []
+        _one_first_heading(page)
         main = VIEWS[name]["foot"]["main"]
         if main is not None:
             box = page.get_by_role("button", name=main["label"]).last.bounding_box()
             assert box is not None
             assert box["y"] + box["height"] <= height  # unscrolled, whatever stands over it
+    assert faults == []
+
+
+def _one_first_heading(page: Page) -> None:
+    """Whoever listens to the page finds its one heading of the first level."""
+    assert page.get_by_role("heading", level=1).count() == 1
+
+
+def test_every_page_has_one_heading_of_the_first_level(
+    browser: Browser, address: str, faults: list[str]
+) -> None:
+    page = browser.new_page(viewport={"width": 390, "height": 844})
+    page.goto(address)
+    page.get_by_role("button", name="kPa").wait_for()
+    _one_first_heading(page)
+    page.close()
+    page = opened(browser, address, (390, 844), faults)
+    _one_first_heading(page)
+    page.get_by_role("button", name="Menu").click()
+    page.get_by_role("heading", name="Menu").wait_for()
+    _one_first_heading(page)
+    page.get_by_role("button", name="Close").click()
+    page.goto(f"{address}?view=gate{JOB}")
+    page.get_by_role("button", name="Stop, refer").click()
+    page.get_by_role("textbox").wait_for()
+    _one_first_heading(page)
+    page.goto(f"{address}?view=recorder{JOB}")
+    page.get_by_role("button", name="READ", exact=True).click()
+    page.get_by_role("status").filter(has_text="Time stopped").wait_for()
+    _one_first_heading(page)
+    page.close()
+    page = opened(browser, f"{address}?starting{JOB}", (390, 844), faults)
+    page.get_by_role("heading", level=1).wait_for(state="attached")
+    _one_first_heading(page)
+    page.close()
+    assert faults == []
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (640, 360), (390, 844)])
+def test_so_has_a_hold_that_calls_beside_the_jobs_or_lies_on_its_side(
+    size: tuple[int, int], browser: Browser, address: str, faults: list[str]
+) -> None:
+    page = opened(browser, f"{address}?view=recorder&left=12{JOB}", size, faults)
+    _one_first_heading(page)
+    page.locator(".strip.call").wait_for()
+    _one_first_heading(page)
+    assert page.get_by_role("heading", level=1).inner_text() == "Pressure hold"
+    page.close()
     assert faults == []
 
 
