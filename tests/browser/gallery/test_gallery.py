@@ -10,9 +10,10 @@ import machine
 import pytest
 from playwright.sync_api import Browser, Page, Playwright
 
+from tests.browser.gallery.pieces import NBSP
 from tests.browser.gallery.serve import site
 from tests.browser.gallery.shots import JOB, SIZES, opened
-from tests.browser.gallery.views import NBSP, VIEWS
+from tests.browser.gallery.views import VIEWS
 from weeptrace.screen.blocks import BLOCKS, VERDICTS, VIEW
 
 # Least sizes of what is pressed, CSS px: READ, number keys, all others.
