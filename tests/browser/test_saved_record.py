@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 from tests.browser.conftest import NARROW, PHONE, Phone, Server
 from tests.browser.technician import Technician
 from tests.browser.test_chain import press_the_row
-from tests.screen.test_record import measured
+from tests.screen.records import measured
 from weeptrace.job.files import to_text
 
 # A photograph of something black on white, larger than what is kept.

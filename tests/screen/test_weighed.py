@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.logbook import Logbook
-from tests.screen.test_record import measured
+from tests.screen.records import measured
 from tests.screen.test_view import RULES, blocks, holding, view
 from weeptrace import screen
 from weeptrace.hold.advice import WORDS
