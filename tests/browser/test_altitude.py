@@ -8,8 +8,7 @@ import tomllib
 from pathlib import Path
 
 from tests.browser.conftest import NARROW, ROOT, Phone, Server, violations
-from tests.browser.technician import Technician
-from tests.browser.test_chain import (
+from tests.browser.stretches import (
     a_seed,
     drive_and_look_again,
     hand_back,
@@ -17,6 +16,7 @@ from tests.browser.test_chain import (
     press_the_row,
     warm_up,
 )
+from tests.browser.technician import Technician
 from tests.simulated_car import ML_PER_KPA, Car
 from tests.simulated_vacuum import Drained, raoult
 

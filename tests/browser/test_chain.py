@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import random
 import re
 from pathlib import Path
@@ -11,6 +10,30 @@ from pathlib import Path
 import pytest
 
 from tests.browser.conftest import NARROW, PHONE, Phone, Server, violations
+from tests.browser.stretches import (
+    HOSES,
+    MATCHES,
+    TRANSFERS,
+    a_seed,
+    agree,
+    begin,
+    drive_and_look_again,
+    finish_the_front,
+    first_look,
+    hand_back,
+    hear_the_owner,
+    look_around,
+    look_at_the_coolant,
+    make_safe,
+    pass_the_gate,
+    pass_the_gate_again,
+    press_the_row,
+    prove,
+    put_together,
+    take_apart,
+    tick_all,
+    warm_up,
+)
 from tests.browser.technician import Technician
 from tests.simulated_car import Car, draw
 
@@ -20,42 +43,6 @@ STROKE = 40e-6
 EXPOSURE = 1.5
 # A 95 % interval misses one car in twenty; stretched by 1.7 it misses one in a thousand.
 STRETCH = 1.7
-JOINTS = ["Hose fully home", "Clamp in its old print", "Tabs clear, reachable", "Tugged, holds"]
-HOSES = ["Clock place, clamp print marked", "Twisted free, necks whole", "Openings capped"]
-TRANSFERS = [
-    "Isolators, two low, two high", "Pins, shroud clips, brackets", "Sensor",
-    "Drain plug with its seal", "Bleed screw with its seal", "Foam and air seals",
-]  # fmt: skip
-MATCHES = [
-    "Core: height, width, depth", "Ports: side, angle, bead", "Neck here or not, rating",
-    "Drain plug: side", "Drain plug: seal ring there", "Transmission cooler, threads",
-    "Pins and four isolators", "Shroud hooks", "Condenser brackets", "Sensor port",
-    "Air guide slots", "Bleed screw", "Clearance to the carrier", "Caps off, ports clean inside",
-]  # fmt: skip
-
-
-def a_seed() -> int:
-    given = os.environ.get("WEEPTRACE_SEED")
-    return int(given) if given else random.SystemRandom().randrange(10**6)
-
-
-def begin(tech: Technician, name: str, route: str) -> None:
-    """From the empty phone to a job with a name and a route."""
-    tech.press("kPa, °C, litres")
-    tech.press("New job")
-    tech.title("The car")
-    tech.write("Car", name)
-    tech.choose("Where is the work done", "In the workshop")
-    tech.choose("How do you start", route)
-
-
-def hear_the_owner(tech: Technician) -> None:
-    """The complaint and what the owner tells, as little as may be said."""
-    tech.skip("The complaint")
-    tech.title("What the owner tells")
-    tech.press("All asked")
-    for title in ("Loss told by the owner", "Odometer", "Ceiling for finding it"):
-        tech.skip(title)
 
 
 def describe(tech: Technician, car: Car, capacity: float) -> None:
@@ -69,29 +56,6 @@ def describe(tech: Technician, car: Car, capacity: float) -> None:
     tech.type("Air temperature here", f"{car.temperature - 273.15:.0f}")
 
 
-def make_safe(tech: Technician) -> None:
-    """It stands still, the fan is off."""
-    tech.title("Make it stand still")
-    tech.press("It stands still")
-    tech.skip("If the battery comes off")
-    tech.title("Fan off")
-    tech.press("Fan is off")
-
-
-def first_look(tech: Technician) -> None:
-    """On the ground, from the top down."""
-    tech.choose("On the ground or raised", "Stays on the ground")
-    tech.title("First look, touch nothing")
-    tech.press("All looked at")
-
-
-def look_at_the_coolant(tech: Technician) -> None:
-    """Level and strength not measured; it is clean."""
-    tech.skip("Cold level")
-    tech.skip("Strength of the coolant")
-    tech.choose("Look of the coolant", "Clean")
-
-
 def take_the_tester(tech: Technician) -> None:
     """Gauge, pump and what they lose by themselves; then a new cap."""
     tech.type("Tester: end of scale", "200")
@@ -103,78 +67,6 @@ def take_the_tester(tech: Technician) -> None:
     tech.title("What the tester loses")
     tech.press("Seen, go on")
     tech.choose("The cap", "New cap, same rating")
-
-
-def look_around(tech: Technician) -> None:
-    """Each zone: one press for dry, two for wet, three for not reachable."""
-    tech.title("Where did you look")
-    for zone, presses in (("Cap and neck", 1), ("Radiator seams, plug", 2), ("Valley", 3)):
-        for word in ("", "Dry", "Wet")[:presses]:
-            tech.page.get_by_role("button", name=re.compile(f"{zone}.*{word}$")).click()
-    tech.sees("3 of 12")
-    tech.press("All looked at")
-
-
-def prove(tech: Technician) -> None:
-    """Wet, dried, wet again; then the pressure is let off."""
-    tech.choose("Highest wet point", "Radiator seam")
-    tech.skip("Picture of it wet")
-    tech.title("Dry it")
-    tech.press("It is dry")
-    tech.choose("Wet again?", "Wet again")
-    tech.skip("Picture of it wet again")
-
-
-def agree(tech: Technician, repair: str, matches: list[str], price: str, ceiling: str) -> None:
-    """The part against the car, quote and consent; a small repair has no ceiling."""
-    tech.choose("What is repaired", repair)
-    tick_all(tech, "Part against the car", matches)
-    if ceiling:
-        tech.skip("Why this work")
-        tech.type("Hours of work", "2.5")
-        tech.type("Parts and fluids", "310")
-        tech.title("What may be added")
-        tech.press("All weighed")
-    tech.type("Price quoted", price)
-    if ceiling:
-        tech.type("Ceiling agreed", ceiling)
-        tech.skip("What is not included")
-    tech.title("Who agrees")
-    tech.write("Agreed by", "R. Sand")
-    tech.choose("How do they agree", "Spoken")
-
-
-def tick_all(tech: Technician, title: str, labels: list[str]) -> None:
-    """Tick every row of a checklist by its main key."""
-    tech.title(title)
-    for label in labels:
-        tech.main(label)
-
-
-def take_apart(tech: Technician, off: list[str]) -> None:
-    """Each part comes off by the main key; then nothing more does."""
-    tech.title("Comes off")
-    for part in off:
-        tech.main(part, exact=False)
-    tech.press("No more")
-
-
-def put_together(tech: Technician, on: list[str]) -> None:
-    """Last off, first on; then each joint a second look."""
-    tech.title("Goes back on")
-    for part in on:
-        tech.main(f"{part} is on")
-    tech.main("All is on")
-    tick_all(tech, "Each joint, a second look", JOINTS)
-
-
-def pass_the_gate(tech: Technician, celsius: float) -> None:
-    """Measure, see that it is cold and without pressure."""
-    tech.title("Cool-down gate")
-    tech.press("Measure now")
-    tech.key_in(f"{celsius:.0f}")
-    tech.store()
-    tech.press("None: upper hose soft", exact=False)
 
 
 def pump_up(tech: Technician, car: Car) -> None:
@@ -344,83 +236,6 @@ def test_the_whole_chain(
     assert phone.foreign == []
     assert phone.errors == []
     assert violations(tech.page) == []
-
-
-def finish_the_front(tech: Technician, fasteners: str) -> None:
-    """Connectors, plugs, latch; as many fasteners on as came off."""
-    tick_all(tech, "Connectors", ["Locks shut: push, pull, look", "Every plug back and clipped"])
-    plugs = ["Plugs tight, seals in", "Moves 2 to 4 mm on its rubbers"]
-    tick_all(tech, "Plugs of the new part", plugs)
-    tick_all(tech, "Front end", ["Latch on its marks", "Lamps, radar, camera as before"])
-    tech.type("Fasteners that went on", fasteners)
-
-
-def drive_and_look_again(tech: Technician, *, fan_is_off: bool = False) -> None:
-    """No road test today; the cold level seen, clamps and strength not done."""
-    if fan_is_off:
-        press_the_row(tech, "The fan is still off", "Fan on again")
-    tech.skip("Road test")
-    pass_the_gate_again(tech, 20)
-    press_the_row(tech, "The fan is live", "Fan off")
-    tech.title("Cold level again")
-    tech.press("Seen, go on")
-    tech.skip("Worm clamps again")
-    tech.skip("Strength after mixing")
-
-
-def hand_back(tech: Technician) -> None:
-    """Clean-up, the level watch, the last look; then the record."""
-    tech.title("Wash it off")
-    tech.press("Washed, taken up")
-    tech.title("Which can")
-    tech.write("Can", "blue can 2")
-    tech.skip("Receipt")
-    tech.title("Level watch")
-    tech.press("Booked with the owner")
-    tech.title("Before it goes back")
-    tech.press("All gone through")
-    press_the_row(tech, "The fan is still off", "Fan on again")
-    tech.title("Hand-over record")
-
-
-def log_the_warm_up(tech: Technician) -> None:
-    """Four readings, the fan on and off."""
-    for number, celsius in enumerate(("25", "55", "80", "92"), 1):
-        tech.read(celsius)
-        tech.sees(f"{number} read")
-        tech.wait(58.0)
-    tech.press("Fan on")
-    tech.wait(40.0)
-    tech.press("Fan off")
-    tech.press("End")
-
-
-def warm_up(tech: Technician) -> None:
-    """A short warm-up, from the exhaust to what it shows."""
-    tech.title("Open air or extraction")
-    tech.press("Air is safe")
-    tech.title("Fan on again")
-    tech.press("Fan is on again")
-    tech.title("Warm-up")
-    log_the_warm_up(tech)
-    tech.title("What the warm-up shows")
-    tech.press("Seen, go on")
-
-
-def press_the_row(tech: Technician, gate: str, row: str) -> None:
-    """A gate that one press opens: what was done before is done again."""
-    tech.title(gate)
-    tech.press(row, exact=False)
-
-
-def pass_the_gate_again(tech: Technician, celsius: float) -> None:
-    """The system was pumped up since: the evidence is asked anew."""
-    tech.title("Cool-down gate")
-    tech.sees("Measured too long ago, or the car changed since")
-    tech.press("Measure again")
-    tech.key_in(f"{celsius:.0f}")
-    tech.store()
-    tech.press("None: upper hose soft", exact=False)
 
 
 @pytest.mark.parametrize(

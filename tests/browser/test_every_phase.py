@@ -11,8 +11,7 @@ from pathlib import Path
 from playwright.sync_api import expect
 
 from tests.browser.conftest import Phone, Server, violations
-from tests.browser.technician import PATIENCE, Technician
-from tests.browser.test_chain import (
+from tests.browser.stretches import (
     HOSES,
     JOINTS,
     MATCHES,
@@ -20,6 +19,7 @@ from tests.browser.test_chain import (
     log_the_warm_up,
     pass_the_gate_again,
 )
+from tests.browser.technician import PATIENCE, Technician
 from weeptrace.job.advance import advance
 from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import position

@@ -8,8 +8,8 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import NARROW, PHONE, Phone, Server, violations
+from tests.browser.stretches import begin
 from tests.browser.technician import Technician
-from tests.browser.test_chain import begin
 
 
 @pytest.mark.parametrize("size", [PHONE, NARROW], ids=["390x844", "320x640"])

@@ -16,14 +16,14 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expec
 from tests.browser.conftest import Phone, Server
 from tests.browser.gallery.serve import site
 from tests.browser.gallery.shots import SIZES
-from tests.browser.technician import Technician
-from tests.browser.test_chain import (
+from tests.browser.stretches import (
     first_look,
     hear_the_owner,
     look_at_the_coolant,
     make_safe,
     pass_the_gate,
 )
+from tests.browser.technician import Technician
 
 Json = dict[str, Any]
 

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from tests.browser.conftest import Phone, Server, violations
+from tests.browser.stretches import first_look, hear_the_owner
 from tests.browser.technician import Technician
-from tests.browser.test_chain import first_look, hear_the_owner
 from tests.browser.test_runtime import UPDATE
 from weeptrace.rules.kept import hash_of
 

@@ -10,8 +10,8 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import NARROW, PHONE, Phone, Server
+from tests.browser.stretches import press_the_row
 from tests.browser.technician import Technician
-from tests.browser.test_chain import press_the_row
 from tests.screen.records import measured
 from weeptrace.job.files import to_text
 
