@@ -10,6 +10,8 @@ const RELEASE = JSON.parse("{}");
 
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
 const PREFIX = "weeptrace-release-";
+/** Pauses before a file is asked for again, ms: the signal on a driveway comes and goes. */
+const PAUSES = [1000, 5000, 15000];
 const CACHE = PREFIX + RELEASE.release;
 
 /** @param {string} path */
@@ -36,7 +38,7 @@ async function install() {
  */
 async function keep(cache, path, hash) {
   const found = await caches.match(contentKey(hash));
-  const response = found ?? (await fetch(here(path), { cache: "no-cache" }));
+  const response = found ?? (await fetched(path));
   const content = await response.arrayBuffer();
   if (!found && (!response.ok || (await sha256(content)) !== hash)) {
     throw new Error(`${path} is not the file of this release (status ${response.status})`);
@@ -45,6 +47,18 @@ async function keep(cache, path, hash) {
   const type = response.headers.get("content-type") ?? "application/octet-stream";
   const headers = { ...RELEASE.headers, "content-type": type };
   await cache.put(contentKey(hash), new Response(content, { headers }));
+}
+
+/** A file from the host; where the network fails it is asked for again. @param {string} path */
+async function fetched(path) {
+  for (const pause of PAUSES) {
+    try {
+      return await fetch(here(path), { cache: "no-cache" });
+    } catch {
+      await new Promise((go) => setTimeout(go, pause));
+    }
+  }
+  return fetch(here(path), { cache: "no-cache" });
 }
 
 /** @param {ArrayBuffer} content */

@@ -47,6 +47,8 @@ self.violations = [];
 (self.document ?? self).addEventListener("securitypolicyviolation", (event) => {
   self.violations.push(`${event.violatedDirective} ${event.sourceFile} ${event.sample}`);
 });"""
+KEPT_OFFLINE = """async () =>
+  Boolean((await navigator.serviceWorker.getRegistration())?.active)"""
 # Scripts that only tests use, served beside the app.
 TEST_FILES = {
     "test/watch.js": WATCH,
@@ -225,7 +227,11 @@ def phone(playwright: Playwright, tmp_path: Path, server: Server) -> Iterator[Ph
 
 def installed(page: Page) -> None:
     """Wait until the service worker holds the whole app."""
-    page.evaluate("async () => { await navigator.serviceWorker.ready; }")
+    for _ in range(1200):
+        if page.evaluate(KEPT_OFFLINE):
+            return
+        time.sleep(0.1)
+    raise TimeoutError("the service worker was not installed")
 
 
 def violations(page: Page) -> list[str]:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import functools
 import json
 import re
+import threading
+from http.server import ThreadingHTTPServer
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, Worker
+from server import Handler
 
 from tests.browser.conftest import START, WATCHED, Phone, Server, installed, violations
 
@@ -174,7 +179,7 @@ def change_release(server: Server, path: str, text: str, told: str | None = None
 
 READ = "async () => (await fetch('/licences/index.txt')).text()"
 UPDATE = """async () => {
-  const registration = await navigator.serviceWorker.ready;
+  const registration = await navigator.serviceWorker.getRegistration();
   const found = await registration.update();
   const installing = found.installing;
   if (!installing) return found.waiting ? "installed" : "none";
@@ -203,6 +208,34 @@ def test_a_new_release_waits_for_the_users_word(phone: Phone, server: Server) ->
     assert len(page.evaluate("async () => caches.keys()")) == 1
     page.evaluate(START, "/engine/worker.js")
     assert "answer" in ask(page, "about", {})
+
+
+def test_a_file_that_the_signal_lost_is_asked_for_again(
+    phone: Phone, dist: Path, tmp_path: Path
+) -> None:
+    lost, asked = "/licences/index.txt", []
+
+    class Unsteady(Handler):
+        """Hangs up twice on one file that no page asks for; once, a browser asks by itself."""
+
+        def do_GET(self) -> None:  # noqa: N802 - the base class' name
+            asked.append(self.path)
+            if self.path == lost and asked.count(lost) <= 2:
+                self.close_connection = True
+            else:
+                super().do_GET()
+
+    handler = functools.partial(Unsteady, directory=str(dist))
+    with ThreadingHTTPServer(("localhost", 0), handler) as host:
+        threading.Thread(target=host.serve_forever, daemon=True).start()
+        phone.origin = f"http://localhost:{host.server_address[1]}/"
+        page = phone.start()
+        page.goto(phone.origin)
+        installed(page)
+        host.shutdown()
+    assert asked.count(lost) == 3
+    page.reload()
+    page.get_by_role("button", name="kPa, °C, litres").wait_for()
 
 
 def test_a_release_that_comes_damaged_is_not_taken(phone: Phone, server: Server) -> None:
