@@ -138,7 +138,7 @@ def read_off(tech: Technician, needles: list[float]) -> None:
     for minute, needle in enumerate(needles):
         tech.wait(tech.first_needle + 60.0 * minute - tech.time)
         tech.read(f"{needle / 1000:.0f}")
-        tech.sees(re.compile(rf"^{minute + 1} of 16"))
+        tech.sees(re.compile(rf"^{minute} of 15"))
 
 
 def near(pattern: str, said: str, value: float, within: float) -> bool:

@@ -81,7 +81,7 @@ def read_off(needles: tuple[str, ...]) -> Deed:
     def read(tech: Technician) -> None:
         for number, needle in enumerate(needles, 1):
             tech.read(needle)
-            tech.sees(re.compile(rf"^{number} of 16"))
+            tech.sees(re.compile(rf"^{number - 1} of 15"))
             tech.wait(58.0)
         tech.press("End")
 

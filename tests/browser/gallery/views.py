@@ -23,6 +23,7 @@ from tests.browser.gallery.pieces import (
 READ = action("READ", None, "Stops the time. Type after.", do={"read": pad()})
 HOLD_KEYS = [action("Pumped", "pump"), action("Bumped", "bump"), action("End", "stop")]
 STOP = action("Stop, refer", "stop", do={"reason": {**EVENT, "kind": "stopped"}})
+READ_SO_FAR = "8 of 15" + NBSP + "min"
 CANNOT_SEE = [
     {"block": "heading", "text": "This hold cannot see"},
     state("not_measured", "", "a shaft seal that leaks turning"),
@@ -86,15 +87,15 @@ VIEWS: dict[str, Json] = {
         "Hot coolant sprays when the cap turns. Leave it shut.",
     ),
     "recorder": view(
-        "recorder", 7, [title("Pressure hold", "9 of 16 read"), recorder()], HOLD_KEYS, READ
+        "recorder", 7, [title("Pressure hold", READ_SO_FAR), recorder()], HOLD_KEYS, READ
     ),
     "recorder_practice": view(
-        "recorder", 7, [title("Pressure hold", "9 of 16 read"), recorder()], HOLD_KEYS, READ,
+        "recorder", 7, [title("Pressure hold", READ_SO_FAR), recorder()], HOLD_KEYS, READ,
         practice=True,
     ),
     "recorder_events": view(
         "recorder", 7,
-        [title("Pressure hold", "9 of 16 read"), recorder(plot=plot(
+        [title("Pressure hold", READ_SO_FAR), recorder(plot=plot(
             marks=[{"x": 3.5, "words": "pumped"}, {"x": 12.5, "words": "bumped"}],
             points=[
                 {"x": i, "y": p, "kind": ("read", "suspect", "left_out")[(i == 4) + 2 * (i == 6)]}
