@@ -8,7 +8,7 @@ from typing import Any, Final
 from weeptrace.quantity import SI, UNITS, parse, to_si, units_of
 from weeptrace.refusal import Refusal
 from weeptrace.rules.shape import Shape, check
-from weeptrace.rules.source import Limit, Source, instead
+from weeptrace.rules.source import Limit, Source, instead, room_of
 
 _SOURCE: Final = Shape({"title": "text", "note": "text"})
 _LIMIT: Final = Shape(
@@ -36,12 +36,17 @@ def sourced(source: Source, file: str, id: str, entry: Mapping[str, Any]) -> Non
 
 
 def limits(source: Source) -> dict[str, Limit]:
-    """Every figure that decides something, by room and name."""
+    """Every figure that decides something, by room (a file, or a folder of files) and name."""
     out: dict[str, Limit] = {}
+    stands: dict[str, str] = {}
     for file in source.files("limits"):
-        room = file.removeprefix("limits/").removesuffix(".toml")
         for key, raw in source.read(file).items():
-            id = f"{room}.{key}"
+            id = f"{room_of(file)}.{key}"
+            if id in out:
+                words = f"is a duplicate id; it stands in {stands[id]} too: rename or remove one"
+                source.fault(file, id, words)
+                continue
+            stands[id] = file
             entry = check(source, file, id, raw, _LIMIT)
             out[id] = Limit(None, None) if entry is None else _limit(source, file, id, entry)
     return out

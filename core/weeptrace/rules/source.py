@@ -116,28 +116,37 @@ class Source:
             return None
         part = _ITEM.fullmatch(entry)
         if part is None:
-            return _found(lines, Path(file).stem, entry)
+            return _found(lines, room_of(file), entry)
         header = f"[[{part[1]}]]"
         starts = [number for number, line in enumerate(lines, 1) if line.strip() == header]
         if starts:
             return starts[int(part[2]) - 1]
-        first = _found(lines, Path(file).stem, part[1])
+        first = _found(lines, room_of(file), part[1])
         if first is None:
             return None
         at = first + int(part[2])
         return at if at <= len(lines) and lines[at - 1].lstrip().startswith("{") else first
 
 
-def _found(lines: list[str], stem: str, entry: str) -> int | None:
+def room_of(file: str) -> str:
+    """The room whose entries stand in a file: its name, or that of its folder within the table.
+
+    >>> room_of("limits/gate.toml"), room_of("limits/hold/noise.toml")
+    ('gate', 'hold')
+    """
+    return Path(file).parts[1 if "/" in file else 0].removesuffix(".toml")
+
+
+def _found(lines: list[str], room: str, entry: str) -> int | None:
     header = ""
     for number, line in enumerate(lines, 1):
         if found := _HEADER.fullmatch(line):
             header = found[1].replace('"', "")
-            if entry in (header, f"{stem}.{header}"):
+            if entry in (header, f"{room}.{header}"):
                 return number
         elif found := _KEY.match(line):
             full = f"{header}.{found[1]}" if header else found[1]
-            if entry in (full, f"{stem}.{full}"):
+            if entry in (full, f"{room}.{full}"):
                 return number
             if found[1] == "id" and found[2].startswith(f'"{entry}"'):
                 return number
