@@ -14,7 +14,7 @@ from tests.proof import invariants, trade
 from tests.proof.search import Found
 from tests.proof.slices import PROCEDURE, Slice, prove, slices
 from tests.proof.ten import ten
-from tests.proof.walk import walk
+from tests.proof.walk import WIDE, walk
 from tests.proof.world import after, answers, start
 from weeptrace.rules import Rules, load
 from weeptrace.rules.cells import Cuts
@@ -69,14 +69,14 @@ def test_nothing_breaks_in_the_slices_that_are_looked_at() -> None:
 
 
 def test_the_plain_course_breaks_nothing_and_always_leads_on() -> None:
-    found = walk(RULES, 0)
+    found = walk(RULES, 0, free=WIDE)
     print(f"\n{found.states} states, {found.moves} moves, {dict(found.checked)}")
     assert found.broken == []
     assert found.whole
     assert found.ended
     assert found.checked["leads_on"]
     assert {check.__name__ for check in invariants.ALL} <= set(found.checked)
-    assert {"drain", "teardown", "warm_log", "after_wanted", "hand_over"} <= found.steps
+    assert {"drain", "teardown", "warm_log", "after_wanted", "hand_over", "cap_hold"} <= found.steps
 
 
 @pytest.mark.parametrize(

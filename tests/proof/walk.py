@@ -1,6 +1,6 @@
 """The whole procedure as the screen leads through it, and every departure from that, up to a bound.
 
-The plain course answers each step with its first option; route and kind of repair are free. A
+The plain course answers each step with its first option; the fields named as free take any. A
 departure is anything else: another option, a figure on another side of a constant, "not measured",
 an earlier answer corrected to each other kind, time that passes, an engine that ran, a restart, a
 part off out of order, a new beginning or a late finding. Within the bound every combination of
@@ -34,15 +34,23 @@ from weeptrace.rules.cells import Cuts
 
 UNDONE: Final = {name: shown.undone for shown in (COLD, FAN_OFF, FAN_BACK) for name in shown.opens}
 FREE: Final = ("work.route", "repair.kind")
-LOW: Final = ("tester.self_fall", "transmission.caught")  # plain is the lowest, else the highest
+# As well: nothing was found, which leads to the tests that follow; the cap is tested.
+WIDE: Final = (*FREE, "finding.place", "cap.how")
+# Where the plain figure is the lowest, and not the highest.
+LOW: Final = (
+    "tester.self_fall", "transmission.caught", "cap.opening_1", "cap.opening_2", "cap.opening_3",
+)  # fmt: skip
 
 
 def walk(
     rules: Rules, departures: int, *, first: bool = False, most: int = 1_000_000,
-    repairs: tuple[str, ...] = (),
+    repairs: tuple[str, ...] = (), free: tuple[str, ...] = FREE,
 ) -> Found:  # fmt: skip
-    """Search the main procedure; ``repairs``: only these kinds, "" of route "seen" as well."""
-    whole = Whole(rules, repairs)
+    """Search the main procedure; ``repairs``: only these kinds, "" of route "seen" as well.
+
+    ``free``: the fields whose every answer belongs to the plain course.
+    """
+    whole = Whole(rules, repairs, free)
     return search(
         rules, start(rules), whole.moves, whole.key, invariants.ALL,
         first=first, most=most, ends=True, departures=departures,
@@ -52,8 +60,11 @@ def walk(
 class Whole:
     """The moves and the keys of the whole procedure."""
 
-    def __init__(self, rules: Rules, repairs: tuple[str, ...] = ()) -> None:
-        self.rules, self.cuts, self.repairs = rules, Cuts(rules, trade.APART), repairs
+    def __init__(
+        self, rules: Rules, repairs: tuple[str, ...] = (), free: tuple[str, ...] = FREE
+    ) -> None:
+        self.rules, self.cuts = rules, Cuts(rules, trade.APART)
+        self.repairs, self.free = repairs, free
         self.steps = rules.procedures[PROCEDURE].steps
         self.numbers = {step.id: number for number, step in enumerate(self.steps)}
         self.ahead: list[tuple[str, ...]] = []
@@ -180,7 +191,7 @@ class Whole:
             every = [move for move in every if move.typed in self.repairs]
         every.sort(key=lambda move: not _is_plain(field, move))
         for number, move in enumerate(every):
-            yield replace(move, departs=int(number > 0 and name not in FREE))
+            yield replace(move, departs=int(number > 0 and name not in self.free))
 
     def _departures(self, state: State) -> Iterator[Move]:
         node, job = state.node, state.node.job

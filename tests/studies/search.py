@@ -12,7 +12,7 @@ from collections import Counter
 from tests.proof.search import Found
 from tests.proof.slices import PROCEDURE, prove, slices
 from tests.proof.ten import ten
-from tests.proof.walk import walk
+from tests.proof.walk import WIDE, walk
 from tests.studies.report import write
 from weeptrace.rules import load
 
@@ -30,7 +30,7 @@ def main() -> None:
         print(
             f"{piece.name:48} {found.states:8} {found.moves:9} {found.seconds:7.1f} s", flush=True
         )
-    whole = walk(rules, DEPARTURES)
+    whole = walk(rules, DEPARTURES, free=WIDE)
     told = ten(rules)
     broken = [*exact.broken, *whole.broken, *([told] if told else [])]
     steps = {step.id for step in rules.procedures[PROCEDURE].steps}
