@@ -20,7 +20,7 @@ from weeptrace.rules.source import RulesError
 FILES = Path(__file__).parent.parent / "broken_rules"
 SOUND = FILES / "sound"
 BROKEN = sorted(FILES.glob("*.toml"))
-REFUSES = ("fault", "_spoilt")  # what a module calls to refuse
+REFUSES = ("fault", "_spoilt", "twice")  # what a module calls to refuse
 MEND = re.compile(r"\b(add|write|did you mean|remove|rename|mend|move|shorten)\b", re.IGNORECASE)
 
 

@@ -95,8 +95,7 @@ class _Reader(Findings):
             elif kind in self.of:
                 for id, entry in entries.items():
                     if id in self.of[kind]:
-                        words = f"is a duplicate id; it stands in {self.stands[kind, id]} too"
-                        self.source.fault(file, f"{kind}.{id}", f"{words}: rename or remove one")
+                        self.source.twice(file, f"{kind}.{id}", self.stands[kind, id])
                     else:
                         self.of[kind][id], self.stands[kind, id] = entry, file
 
@@ -107,8 +106,8 @@ class _Reader(Findings):
             if isinstance(each, dict) and isinstance(words.get(key, {}), dict):
                 self._told(file, f"{id}.", each, words.setdefault(key, {}))
             elif key in words:
-                told = f"is a duplicate id; it stands in {self.stands.get(('words', id), file)} too"
-                self.source.fault(file, f"words.{id}", f"{told}: rename or remove one")
+                other = self.stands.get(("words", id), file)
+                self.source.twice(file, f"words.{id}", other)
             else:
                 words[key], self.stands["words", id] = each, file
 

@@ -43,8 +43,7 @@ def limits(source: Source) -> dict[str, Limit]:
         for key, raw in source.read(file).items():
             id = f"{room_of(file)}.{key}"
             if id in out:
-                words = f"is a duplicate id; it stands in {stands[id]} too: rename or remove one"
-                source.fault(file, id, words)
+                source.twice(file, id, stands[id])
                 continue
             stands[id] = file
             entry = check(source, file, id, raw, _LIMIT)

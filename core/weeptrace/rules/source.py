@@ -104,6 +104,11 @@ class Source:
         """Note one fault."""
         self.faults.append(Fault(file, self._line(file, entry), entry, words))
 
+    def twice(self, file: str, entry: str, other: str) -> None:
+        """Note that an id stands in another place as well."""
+        words = f"is a duplicate id; it stands in {other} too: rename or remove one"
+        self.fault(file, entry, words)
+
     def named(self, table: str, name: object) -> bool:
         """Whether an entry of a table is known, or may stand in a file that did not read."""
         return name in getattr(self, table) or table in self.partial

@@ -48,8 +48,7 @@ def fields(source: Source) -> dict[str, dict[str, Any]]:
     for file in source.files("fields"):
         for id, raw in _entries(source.read(file)):
             if id in out:
-                words = f"is a duplicate id; it stands in {stands[id]} too: rename or remove one"
-                source.fault(file, id, words)
+                source.twice(file, id, stands[id])
             out[id], stands[id] = _field(source, file, id, raw), file
     source.fields = out
     for id, entry in out.items():

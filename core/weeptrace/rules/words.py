@@ -22,8 +22,7 @@ def texts(source: Source) -> dict[str, Any]:
     for file in source.files(FOLDER):
         for id, words in flat(source.read(file)):
             if id in made:
-                told = f"is a duplicate id; it stands in {source.stands[id]} too"
-                source.fault(file, id, f"{told}: rename or remove one")
+                source.twice(file, id, source.stands[id])
             else:
                 made[id], source.stands[id] = words, file
     if "text" in source.partial:
