@@ -142,7 +142,7 @@ def parse(text: str, path: str = "") -> Typed:
     Typed(value=-0.5, decimals=1)
     """
     body = text.strip().replace("\N{MINUS SIGN}", "-").replace(",", ".")
-    if not re.fullmatch(r"[+-]?([0-9]{1,12}\.?[0-9]{0,9}|\.[0-9]{1,9})", body):
+    if not re.fullmatch(r"[+-]?([0-9]{1,12}(\.[0-9]{0,9})?|\.[0-9]{1,9})", body):
         raise Refusal(
             "not_a_number",
             f"“{text[:40]}” is not a number. Type digits with at most one decimal point or comma.",
