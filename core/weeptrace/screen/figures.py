@@ -69,14 +69,13 @@ class Show:
 def two_figures(value: float) -> str:
     """A positive number to two significant figures, without an exponent.
 
-    >>> [two_figures(x) for x in (0.0, 0.143, 1.68, 12.4, 1234.0)]
-    ['0', '0.14', '1.7', '12', '1200']
+    >>> [two_figures(x) for x in (0.0, 0.143, 0.998, 1.68, 9.96, 12.4, 1234.0)]
+    ['0', '0.14', '1.0', '1.7', '10', '12', '1200']
     """
     if value <= 0.0:
         return "0"
-    digits = 1 - math.floor(math.log10(value))
-    rounded = round(value, digits)
-    return f"{rounded:.{max(0, digits)}f}"
+    rounded = float(f"{value:.1e}")
+    return f"{rounded:.{max(0, 1 - math.floor(math.log10(rounded)))}f}"
 
 
 def minutes(seconds: float) -> str:
