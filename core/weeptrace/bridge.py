@@ -37,12 +37,15 @@ _jobs: Final[dict[str, tuple[Rules, Job] | _Unread]] = {}
 def ask(name: str, text: str) -> str:
     """Answer one question, by the names below. Nothing is raised."""
     try:
-        answer = _ANSWERS[name](json.loads(text))
+        return _text(_ANSWERS[name](json.loads(text)))
     except Refusal as problem:
-        answer = {"error": problem.as_dict()}
+        return _text({"error": problem.as_dict()})
     except Exception as problem:  # the page must get an answer, whatever happened in here
         words = f"The engine could not answer “{name}”: {problem!r}"
-        answer = {"error": Refusal("internal", words).as_dict()}
+        return _text({"error": Refusal("internal", words).as_dict()})
+
+
+def _text(answer: Json) -> str:
     return json.dumps(answer, ensure_ascii=False, allow_nan=False)
 
 

@@ -29,7 +29,9 @@ KINDS: Final = (
 )  # fmt: skip
 
 _TEXTS: Final = ("id", "device", "at", "boot", "job", "kind", "field", "typed")
-_ID: Final = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
+KEYS: Final = (*_TEXTS, "seq", "mono", "unit", "supersedes")
+"""All that an event says; a shell stores no other key."""
+ID: Final = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,7 @@ def read_event(raw: Mapping[str, Any], path: str = "event") -> Event:
     for key in ("unit", "supersedes"):
         if raw.get(key) is not None and not isinstance(raw[key], str):
             raise _damaged(f"{path}.{key}", f"has a “{key}” that is no text", "a text, or null")
-    if not _ID.fullmatch(raw["id"]):
+    if not ID.fullmatch(raw["id"]):
         raise _damaged(f"{path}.id", "has an id that is no UUID of version 7", "a UUIDv7")
     return Event(
         id=raw["id"],
