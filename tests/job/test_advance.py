@@ -66,7 +66,7 @@ def test_a_bad_entry_is_kept_and_told(field: str, typed: str, unit: str | None, 
     assert job.seen[event["id"]] == "refused"
     assert words in job.troubles[field].words
     assert job.value(field) is None
-    assert any(entry.event.id == event["id"] for entry in job.entries())
+    assert any(entry.event.id == event["id"] for entry in job.log)
 
 
 @pytest.mark.parametrize(
@@ -91,7 +91,7 @@ def test_a_bad_reading_is_refused_and_the_others_stay(typed: str, words: str) ->
     job = folded(log)
     assert [fact.event.typed for _, fact in job.present(PRESSURE).times()] == ["110", "109", "108"]
     assert job.seen[bad["id"]] == "refused"
-    assert any(words in entry.words for entry in job.entries())
+    assert any(words in entry.words for entry in job.log)
 
 
 def test_the_gauge_span_caps_a_reading_too() -> None:

@@ -135,7 +135,7 @@ def _plain(value: float) -> str:
 
 def undo_last(node: Node) -> Iterator[Move]:
     """Take back the last entry; the opening stays."""
-    entry = node.job.log
+    entry = node.job.log[-1] if node.job.log else None
     if entry is not None and entry.event.kind != "opened":
         yield Move("undo", "undo", entry.event.field, supersedes=entry.event.id, onward=False)
 

@@ -2,25 +2,28 @@
 
 Store first, judge after: an event that reaches here is already stored. It is accepted, or refused
 with words, or, where it can't be understood at all, the fold stops short of it and shows it raw.
-A correction or an undo goes back to the job before the event that it names and comes forward
-again without it; nothing in the log is lost.
+A correction or an undo goes back to the job before the event that it names, by the nearest
+checkpoint, and comes forward again without it; nothing in the log is lost.
 """
 
 from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Mapping
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from typing import Any
+from typing import Any, Final
 
-from pyrsistent import PMap, pmap, pvector
+from pyrsistent import PMap, PVector, pmap, pvector
 
 from weeptrace.job.events import KINDS, Event, is_number, read_event
 from weeptrace.job.judge import judge, judge_reading, short
 from weeptrace.job.state import EMPTY, Entry, Fact, Job, Touch, Trouble
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Field, Rules
+
+_EACH: Final = 16  # entries between two checkpoints
 
 
 def fold(rules: Rules, events: Iterable[Mapping[str, Any]]) -> Job:
@@ -89,6 +92,8 @@ def _mend(rules: Rules, job: Job, event: Event) -> Job:
 
 
 def _apply(rules: Rules, job: Job, event: Event) -> Job:
+    if job.count % _EACH == 0:
+        job = _checkpoint(job)
     try:
         after = _take(rules, job, event)
         outcome, words = "accepted", ""
@@ -100,8 +105,43 @@ def _apply(rules: Rules, job: Job, event: Event) -> Job:
         after,
         count=job.count + 1,
         seen=job.seen.set(event.id, outcome),
-        log=Entry(event, outcome, words, job, job.log),
+        log=job.log.append(Entry(event, outcome, words)),
     )
+
+
+def _checkpoint(job: Job) -> Job:
+    """The job with itself among its checkpoints: what its log makes of it, without the log."""
+    none: PVector[Any] = pvector()
+    bare = replace(job, log=none, checkpoints=none, seen=pmap(), superseded=none, mended=none)
+    kept = job.checkpoints
+    again = bool(kept) and kept[-1].count == job.count
+    kept = kept.set(len(kept) - 1, bare) if again else kept.append(bare)
+    return replace(job, checkpoints=kept)
+
+
+def _back(rules: Rules, job: Job, number: int) -> Job:
+    """The job before an entry of its log: from the nearest checkpoint, and forward again."""
+    nearest = bisect_right(job.checkpoints, number, key=lambda each: each.count)
+    start = job.checkpoints[nearest - 1]
+    back = replace(
+        start,
+        log=job.log[: start.count],
+        checkpoints=job.checkpoints[:nearest],
+        seen=job.seen,
+        superseded=job.superseded,
+        mended=job.mended,
+    )
+    for entry in job.log[start.count : number]:
+        back = _apply(rules, back, entry.event)
+    return back
+
+
+def course(rules: Rules, job: Job) -> Iterator[tuple[Job, Entry]]:
+    """Each entry of the log in order, with the job before it."""
+    before = EMPTY
+    for entry in job.log:
+        yield before, entry
+        before = _apply(rules, before, entry.event)
 
 
 def _take(rules: Rules, job: Job, event: Event) -> Job:
@@ -195,31 +235,28 @@ def _begin_anew(rules: Rules, job: Job, clears: tuple[str, ...]) -> Job:
 
 def _supersede(rules: Rules, job: Job, event: Event) -> Job:
     """Go back to the job before the named event, and come forward without it."""
-    passed: list[Event] = []
-    for entry in job.entries():
-        if entry.event.id == event.supersedes:
-            found = entry
-            break
-        passed.append(entry.event)
-    else:
+    number = next(
+        (n for n in reversed(range(job.count)) if job.log[n].event.id == event.supersedes), None
+    )
+    if number is None:
         problem = Refusal("nothing_to_change", "The entry that this would change is not there.")
         trouble = Trouble(event, problem.message, "")
-        return replace(
+        job = replace(
             job,
             troubles=job.troubles.set(event.field, trouble),
             seen=job.seen.set(event.id, "refused"),
         )
+        return _checkpoint(job)  # no entry of the log tells this trouble
+    found, passed = job.log[number].event, job.log[number + 1 :]
+    back = _back(rules, job, number)
     seen = job.seen
     for later in passed:  # they are judged again below
-        seen = seen.discard(later.id)
-    back = replace(
-        found.before,
-        seen=seen.set(found.event.id, "superseded").set(event.id, "accepted"),
-        superseded=job.superseded.append(found.event),
-    )
+        seen = seen.discard(later.event.id)
+    seen = seen.set(found.id, "superseded").set(event.id, "accepted")
+    back = replace(back, seen=seen, superseded=job.superseded.append(found))
     if event.kind != "undo":
         # A corrected reading keeps the moment at which the needle was read.
-        back = _apply(rules, back, replace(event, moment=found.event.moment, at=found.event.at))
-    for later in reversed(passed):
-        back = _apply(rules, back, later)
+        back = _apply(rules, back, replace(event, moment=found.moment, at=found.at))
+    for later in passed:
+        back = _apply(rules, back, later.event)
     return back

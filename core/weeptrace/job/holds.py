@@ -159,7 +159,7 @@ def _looked(job: Job, series: Series) -> dict[str, str]:
     if ends is None or not own:
         return seen
     begun = False
-    for entry in reversed(tuple(job.entries())):
+    for entry in job.log:
         event = entry.event
         begun = begun or event.id in own
         if not begun or entry.outcome != "accepted":

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -76,13 +75,11 @@ class Series:
 
 @dataclass(frozen=True)
 class Entry:
-    """One line of the job's log: the event, what became of it, and the job before it."""
+    """One line of the job's log: the event, and what became of it."""
 
     event: Event
     outcome: str  # accepted | refused
     words: str
-    before: Job = dataclasses.field(compare=False, repr=False)
-    earlier: Entry | None = dataclasses.field(compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -105,8 +102,14 @@ class Job:
     troubles: PMap[str, Trouble] = dataclasses.field(default_factory=pmap)
     touched: PMap[str, Touch] = dataclasses.field(default_factory=pmap)
     stopped: Event | None = None
-    log: Entry | None = dataclasses.field(default=None, compare=False, repr=False)
-    count: int = 0
+    log: PVector[Entry] = dataclasses.field(default_factory=pvector, compare=False, repr=False)
+    # What it was before some entries, oldest first, for the way back (advance.py). None of them
+    # holds a log or others: were each to hold the one before, freeing the last would free all
+    # within each other, deeper than a stack reaches.
+    checkpoints: PVector[Job] = dataclasses.field(
+        default_factory=pvector, compare=False, repr=False
+    )
+    count: int = 0  # entries in the log
     seen: PMap[str, str] = dataclasses.field(default_factory=pmap)  # event id -> outcome
     superseded: PVector[Event] = dataclasses.field(default_factory=pvector)
     broken: tuple[str, str] | None = None  # the raw event that the fold stops short of, and why
@@ -121,13 +124,6 @@ class Job:
     def answered(self, name: str) -> bool:
         """Whether the field has a value or was answered "not done"."""
         return name in self.facts
-
-    def entries(self) -> Iterator[Entry]:
-        """The log, newest first."""
-        entry = self.log
-        while entry is not None:
-            yield entry
-            entry = entry.earlier
 
     def present(self, name: str) -> Series:
         """The present series of a reading field; an empty one before its first reading."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
+from weeptrace.job.advance import course
 from weeptrace.job.procedure import position
 from weeptrace.job.state import Job
 from weeptrace.rules import Rules
@@ -36,17 +37,17 @@ def stretches(rules: Rules, job: Job) -> list[Stretch]:
     phases = rules.procedures[job.procedure].phases
     made: list[Stretch] = []
     last: datetime | None = None
-    for entry in reversed(list(job.entries())):
+    for before, entry in course(rules, job):
         event = entry.event
         at = datetime.fromisoformat(event.at)
         if last is None or not timedelta() <= at - last <= timedelta(seconds=_WINDOW):
             last = at
             continue
         if event.kind not in ("opened", "resumed", "closed"):
-            phase = phases[position(rules, entry.before, event.moment).phase].id
-            before = made[-1] if made else None
-            if before is not None and before.phase == phase and before.end == last:
-                made[-1] = Stretch(phase, before.start, at)
+            phase = phases[position(rules, before, event.moment).phase].id
+            newest = made[-1] if made else None
+            if newest is not None and newest.phase == phase and newest.end == last:
+                made[-1] = Stretch(phase, newest.start, at)
             else:
                 made.append(Stretch(phase, last, at))
         last = at

@@ -27,7 +27,7 @@ def _taken(show: Show, job: Job) -> list[Picture]:
             f"{name_of(show, job, entry.event.field)},{NBSP}"
             f"{clock(entry.event.moment, entry.event.at)}",
         )
-        for entry in reversed(list(job.entries()))
+        for entry in job.log
         if entry.event.kind == "photo" and entry.outcome == "accepted"
     ]
 

@@ -12,7 +12,8 @@ _HIDDEN = ("opened", "resumed")
 
 def blocks(show: Show, job: Job) -> tuple[list[Json], Json]:
     """The blocks and the foot of the list of what is stored so far."""
-    rows = [_row(show, job, entry) for entry in job.entries() if entry.event.kind not in _HIDDEN]
+    shown = (entry for entry in reversed(job.log) if entry.event.kind not in _HIDDEN)
+    rows = [_row(show, job, entry) for entry in shown]
     body = [parts.title("Stored so far", f"{len(rows)}"), *rows]
     if not rows:
         body.append(parts.state("not_measured", "Nothing is stored yet"))
