@@ -4,7 +4,7 @@ import { keyed } from "lit-html/directives/keyed.js";
 import { mainKey, secondKey, waiting } from "./blocks/action.js";
 import { caution } from "./blocks/caution.js";
 import { drawn } from "./blocks/index.js";
-import { storeKey } from "./blocks/pad.js";
+import { keypad, storeKey, typedPart } from "./blocks/pad.js";
 import { countdown } from "./blocks/recorder.js";
 import { wordsIn } from "./blocks/text.js";
 import { icon } from "./icons.js";
@@ -13,7 +13,7 @@ import { pressed } from "./press.js";
 import "./sized-box.js";
 import { WORDS } from "./words.js";
 
-/** @import {Edge, Hand, Strip, TextField, View} from "./contract.d.ts" */
+/** @import {Edge, Entry, Hand, Strip, TextField, View} from "./contract.d.ts" */
 
 const LABEL = 17;
 const SMALL = 16;
@@ -29,6 +29,7 @@ const SMALL = 16;
  *  @param {View} view @param {Hand} hand @param {Around} around */
 export function frame(view, hand, around) {
   const recorder = view.blocks.find((block) => block.block === "recorder");
+  const entry = hand.entry?.how === "inline" ? hand.entry : null;
   const fills = around.strip?.kind === "call" ? "content fills called" : "content fills";
   return html`<div class="page">
     ${around.beside ? html`<aside class="beside">${around.beside}</aside>` : nothing}
@@ -43,11 +44,12 @@ export function frame(view, hand, around) {
             ${around.progress}</div>`}
       ${drawn(view.blocks, hand)}
     </main>`)}
-    ${keyed(view.step, html`<div class="foot">
+    ${keyed(view.step, html`<div class=${entry ? "foot typing" : "foot"}>
       ${more()}
       ${recorder ? html`<div class="wide">${countdown(recorder)}</div>` : nothing}
       ${view.foot.caution ? caution(view.foot.caution) : nothing}
-      ${hand.held ? keys(view, hand) : takeOverKey(hand)}
+      ${entry ? [typedPart(entry, hand), keypad(entry, hand)] : nothing}
+      ${hand.held ? keys(view, hand, entry) : takeOverKey(hand)}
     </div>`)}
   </div>`;
 }
@@ -150,11 +152,10 @@ function phaseName(x, name, saved, width, y) {
 }
 
 /** The keys of a view; a pad's STORE is the main key where the view has none of its own.
- *  @param {View} view @param {Hand} hand */
-function keys(view, hand) {
+ *  @param {View} view @param {Hand} hand @param {Entry | null} entry */
+function keys(view, hand, entry) {
   const { keys: seconds, main } = view.foot;
   const own = view.blocks.find((block) => block.block === "text");
-  const entry = hand.entry?.how === "inline" ? hand.entry : null;
   return html`<nav class="keys ${entry ? "entering" : ""}" aria-label="Keys">
     ${seconds.length
       ? html`<div class="seconds n${Math.min(seconds.length, 4)}">

@@ -13,18 +13,20 @@ import { waiting } from "./action.js";
 const LABEL = 17;
 /** Divisions that the rule shows. */
 const SHOWN = 8.25;
+/** Signs on STORE that are as large as they come on the narrowest phone: "STORE 95.5 kPa". */
+const SHORT = 14;
 
-/** A pad of a view; another one than the hand is typing on shows its label only.
+/** A pad of a view: the one that the hand types on is pinned in the foot; another shows its label.
  *  @param {Pad} block @param {Hand} hand */
 export const pad = (block, hand) =>
   hand.entry?.how === "inline" && hand.entry.pad === block
-    ? keypad(hand.entry, hand)
+    ? nothing
     : html`<p class="label">${block.label}</p>`;
 
-/** @param {Entry} entry @param {Hand} hand */
-export const keypad = (entry, hand) =>
+/** What is typed, and what it starts from. @param {Entry} entry @param {Hand} hand */
+export const typedPart = (entry, hand) =>
   html`<section class="pad" aria-label=${entry.pad.label}>
-    ${typedValue(entry, hand)} ${rule(entry)} ${steppers(entry, hand)} ${keys(entry, hand)}
+    ${typedValue(entry, hand)} ${rule(entry)} ${steppers(entry, hand)}
   </section>`;
 
 /** @param {Entry} entry @param {Hand} hand */
@@ -103,13 +105,14 @@ function steppers({ pad, unit }, hand) {
   </div>`;
 }
 
-/** @param {Entry} entry @param {Hand} hand */
-function keys({ pad }, hand) {
+/** The keys, for the foot: pinned there, no row of them can leave the window.
+ *  @param {Entry} entry @param {Hand} hand */
+export function keypad({ pad }, hand) {
   const key = (/** @type {string} */ name, /** @type {unknown} */ face, label = name) =>
     html`<button class="key number" aria-label=${label} @click=${pressed(() => hand.press(name))}>
       ${face}
     </button>`;
-  return html`<div class="keypad ${pad.signed ? "signed" : ""}">
+  return html`<div class="keypad ${pad.signed ? "signed" : ""}" role="group" aria-label=${pad.label}>
     ${["1", "2", "3", "4", "5", "6", "7", "8", "9"].map((digit) => key(digit, digit))}
     ${pad.signed ? key("sign", "\u2212", "Sign") : nothing}
     ${key("decimal", hand.decimal, "Decimal point")} ${key("0", "0")}
@@ -124,7 +127,8 @@ export function storeKey(entry, hand) {
   const words = asked
     ? WORDS.minutesNext(entry.typed)
     : `${WORDS.store} ${withUnit(entry.typed.replace("-", "\u2212"), entry.unit)}`;
-  return html`<button class="main" @click=${pressed(() => hand.store())}>
+  return html`<button class=${words.length > SHORT ? "main long" : "main"}
+    @click=${pressed(() => hand.store())}>
     <span class="face"><span class="word">${words}</span></span>
   </button>`;
 }

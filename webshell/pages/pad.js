@@ -1,6 +1,7 @@
 // A pad of its own page: after READ (time stopped), for a measure, for "did it earlier".
 import { html, nothing } from "lit-html";
-import { keypad, storeKey } from "../blocks/pad.js";
+import { caution } from "../blocks/caution.js";
+import { keypad, storeKey, typedPart } from "../blocks/pad.js";
 import { secondsBetween } from "../events.js";
 import { bar, edge, more, strip } from "../frame.js";
 import { minutesPad } from "../typing.js";
@@ -22,9 +23,11 @@ export function padPage(view, entry, hand) {
         : nothing}
       ${hand.others()} ${strip(hand.strip)}
     </header>
-    <main class="content">${keypad(shown, hand)}</main>
-    <div class="foot">
+    <main class="content">${typedPart(shown, hand)}</main>
+    <div class="foot typing apart">
       ${more()}
+      ${view.foot.caution ? caution(view.foot.caution) : nothing}
+      ${keypad(shown, hand)}
       <nav class="keys" aria-label="Keys">${storeKey(shown, hand)}</nav>
     </div>
   </div>`;

@@ -3,10 +3,17 @@
 import { BOOT, isoLocal } from "../events.js";
 
 const asked = new URLSearchParams(location.search);
-const name = asked.get("view") ?? "gate";
+let name = asked.get("view") ?? "gate";
 const left = Number(asked.get("left") ?? 23);
 const running = asked.get("running"); // the id of a job whose recorder runs
-const views = await fetch("gallery/views.json").then((found) => found.json());
+const kept = asked.has("pads") ? "gallery/pads.json" : "gallery/views.json";
+const views = await fetch(kept).then((found) => found.json());
+
+/** Draw another view of the same job, in the same page. @param {string} next */
+globalThis.showView = (next) => {
+  name = next;
+  document.dispatchEvent(new Event("visibilitychange"));
+};
 
 /** Ids of the pictures that the job's events name. @type {string[]} */
 let taken = [];

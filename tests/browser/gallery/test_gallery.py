@@ -6,18 +6,16 @@ import re
 from collections.abc import Iterator
 
 import fastjsonschema
-import machine
 import pytest
-from playwright.sync_api import Browser, Page, Playwright
+from playwright.sync_api import Browser, Page
 
 from tests.browser.gallery.pieces import NBSP
-from tests.browser.gallery.serve import site
 from tests.browser.gallery.shots import JOB, SIZES, opened
 from tests.browser.gallery.views import VIEWS
 from weeptrace.screen.blocks import BLOCKS, VERDICTS, VIEW
 
 # Least sizes of what is pressed, CSS px: READ, number keys, all others.
-READ, NUMBER, OTHER = 96, 64, 48
+READ, NUMBER, OTHER = 96, 48, 48
 
 BOXES = """() => [...document.querySelectorAll("button:not([hidden]), input:not(.hidden), .key")]
   .map((e) => ({ e, box: e.getBoundingClientRect() }))
@@ -27,21 +25,6 @@ BOXES = """() => [...document.querySelectorAll("button:not([hidden]), input:not(
     kind: e.classList.contains("read") ? "read" : e.classList.contains("number") ? "number" : "",
     width: box.width, height: box.height, right: box.right,
   }))"""
-
-
-@pytest.fixture(scope="module")
-def address() -> Iterator[str]:
-    with site() as served:
-        yield served
-
-
-@pytest.fixture(scope="module")
-def browser(playwright: Playwright) -> Iterator[Browser]:
-    started = playwright.chromium.launch(
-        executable_path=machine.browser(), args=machine.browser_arguments()
-    )
-    yield started
-    started.close()
 
 
 @pytest.fixture
