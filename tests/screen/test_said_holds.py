@@ -54,13 +54,13 @@ def graduated(axis: dict[str, Any], drawn: list[float], unit: str) -> None:
     assert labels[-1] <= axis["high"] + 1e-9
 
 
-@pytest.mark.parametrize(("kind", "shop"), itertools.product(HOLDS, ("kpa", "psi")))
+@pytest.mark.parametrize(("kind", "shop"), [*itertools.product(HOLDS, ("kpa", "psi"))])
 def test_the_recorder_says_what_the_readings_come_to(kind: Kind, shop: str) -> None:
     for n, count in enumerate((1, 6, 9, 16)):
         agree(held(1, kind, shop, count), READERS[n % 3], "hold.pressure", ended=False)
 
 
-@pytest.mark.parametrize(("kind", "shop"), itertools.product(HOLDS, ("bar", "old")))
+@pytest.mark.parametrize(("kind", "shop"), [*itertools.product(HOLDS, ("bar", "old"))])
 def test_the_verdict_says_what_the_hold_comes_to(kind: Kind, shop: str) -> None:
     log = held(2, kind, shop)
     log.add("mark", "hold.ended")
