@@ -132,7 +132,7 @@ def shots(_: argparse.Namespace) -> None:
 def study(options: argparse.Namespace) -> None:
     """Run one long study whole; its figures go to tests/studies/results/."""
     path = os.pathsep.join([str(ROOT / "core"), str(ROOT)])
-    command = [sys.executable, "-m", f"tests.studies.{options.name}"]
+    command = [sys.executable, "-m", f"tests.studies.{options.name}", *options.more]
     environment = {**os.environ, "PYTHONPATH": path}
     if subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode:
         raise Stop(f"The study {options.name} failed.")
@@ -159,6 +159,7 @@ def main() -> None:
             sub.add_argument("--host", default="localhost", help="0.0.0.0 opens it to the network")
         if command is study:
             sub.add_argument("name", choices=studies())
+            sub.add_argument("more", nargs=argparse.REMAINDER, help="passed to the study")
         if command is test:
             sub.add_argument("more", nargs=argparse.REMAINDER, help="passed to pytest")
     options = parser.parse_args()
