@@ -110,8 +110,11 @@ def two_level(
     by_n = flow * ratio**n * math.log(ratio) / part
     sd = math.sqrt(noise**2 + (by_n * n_sd) ** 2 + (flow * compliance_relative) ** 2)
     wide = limits["hold.interval_factor"]
+    # E = (C_lo s_lo - (p_lo/p_hi)^n C_hi s_hi)/(1 - ...): most of the high slope drops out again.
     rate = high.flow + flow
-    rate_sd = math.hypot(sd, high.compliance * high.slope_sd)
+    by_high = ratio**n * high.compliance * high.slope_sd
+    rate_noise = math.hypot(low.compliance * low.slope_sd, by_high) / part
+    rate_sd = math.hypot(rate_noise, by_n * n_sd, rate * compliance_relative)
     return TwoLevel(
         flow=Estimate(flow, flow - wide * sd, flow + wide * sd),
         thermal=Estimate(rate, rate - wide * rate_sd, rate + wide * rate_sd),

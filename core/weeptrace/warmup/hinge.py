@@ -81,7 +81,8 @@ def find(times: Sequence[float], values: Sequence[float], limits: Limits) -> Hin
     F = ((RSS0 - RSS1) / 2) / (RSS1 / v) with v = N - 4 against one straight line; for two numerator
     degrees of freedom its tail is exactly ``p = (RSS1 / RSS0)^(v / 2)``. The 95 % interval of tc
     holds every tc with ``RSS(tc) <= RSS1 x 0.05^(-2 / v)``, and half the gap between readings to
-    each side. RSS is never taken below v times the squared noise of a reading.
+    each side: wide on purpose, by F of two degrees of freedom where tc alone has one, since the
+    place is searched for. RSS is never taken below v times the squared noise of a reading.
 
     Valid for ``warmup.side_points`` readings to each side; ``None`` for fewer. No error is raised.
     Source: Seber and Lee, Linear Regression Analysis, 2003, ch. 4 (F-test, from memory).
