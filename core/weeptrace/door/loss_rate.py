@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import get_args
 
+from weeptrace.door.properties import GLYCOL
 from weeptrace.door.registry import (
     Json,
     give,
@@ -74,6 +75,7 @@ def _give_estimate(found: Estimate, unit: str) -> Json:
             "temperature_before": quantity_schema("temperature", "of the whole cold engine"),
             "temperature_after": quantity_schema("temperature", "of the whole cold engine"),
             "liquid_volume": quantity_schema("volume"),
+            "glycol": GLYCOL,
             "distance": quantity_schema("length", "driven between the two looks"),
             "topped_up": quantity_schema("volume", "between the two looks; absent: nothing was"),
             "filled": {
@@ -139,6 +141,7 @@ def loss_level_watch(payload: Json) -> Json:
         temperature_after=temperatures["temperature_after"],
         temperature_half=max(known) if known else None,
         liquid_volume=read_optional(payload, "liquid_volume", "volume", low=0.0, high=most),
+        glycol=payload.get("glycol", "ethylene"),
         topped_up=read_optional(payload, "topped_up", "volume", low=0.0, unit="L") or 0.0,
         filled=payload.get("filled"),
         owner_rate=read_optional(payload, "owner_rate", "loss_per_distance", low=0.0),
@@ -200,7 +203,7 @@ _WAY: Json = {"type": "string", "enum": list(get_args(rate.Way))}
                         ),
                         "temperature": quantity_schema("temperature"),
                         "exponent": {"type": "number"},
-                        "glycol": {"type": "string", "enum": ["ethylene", "propylene"]},
+                        "glycol": GLYCOL,
                         "strength": quantity_schema("ratio", "glycol by volume"),
                     },
                     ["pressure", "rated", "temperature"],

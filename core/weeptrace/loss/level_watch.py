@@ -14,6 +14,7 @@ from typing import Literal
 from weeptrace.hold.data import Estimate, Reason, Verdict
 from weeptrace.hold.judge import claimed_class, size_class
 from weeptrace.properties.expansion import expansion_net
+from weeptrace.properties.fraction import Glycol
 from weeptrace.refusal import Refusal
 
 Filled = Literal["vacuum", "poured"]
@@ -74,6 +75,7 @@ def watch(
     temperature_after: float | None = None,
     temperature_half: float | None = None,
     liquid_volume: float | None = None,
+    glycol: Glycol = "ethylene",
     topped_up: float = 0.0,
     filled: Filled | None = None,
     owner_rate: float | None = None,
@@ -92,7 +94,7 @@ def watch(
     area, area_half: A and its half-width, m2.
     distance: driven between the looks, m.
     temperature_before, temperature_after, temperature_half: K, and the half-width of one.
-    liquid_volume: Vl. topped_up: between the looks, m3.
+    liquid_volume: Vl. glycol: sets beta. topped_up: between the looks, m3.
     filled: how, if just before the first look. owner_rate: what the owner adds, m3/m.
 
     Verdict: a leak is claimed where the one-sided 95 % lower limit is above zero, with the classes
@@ -116,7 +118,7 @@ def watch(
         raise Refusal("out_of_range", words, "topped_up", "not below 0 L")
     liquid = limits["hold.liquid_volume_unknown"] if liquid_volume is None else liquid_volume
     shift, shift_half = _by_temperature(
-        temperature_before, temperature_after, temperature_half, liquid, limits
+        temperature_before, temperature_after, temperature_half, liquid, glycol, limits
     )
     look = math.sqrt(2.0) * limits["level.reading"] if level_half is None else level_half
     side = limits["level.area_relative"] * area if area_half is None else area_half
@@ -149,6 +151,7 @@ def _by_temperature(
     after: float | None,
     reading_half: float | None,
     liquid: float,
+    glycol: Glycol,
     limits: Limits,
 ) -> tuple[float, float]:
     """Volume to add because the engine is warmer now, and its half-width, m3."""
@@ -162,7 +165,7 @@ def _by_temperature(
             "temperature_before" if before is None else "temperature_after",
             "both temperatures, or none",
         )
-    per_kelvin = expansion_net((before + after) / 2.0, limits) * liquid
+    per_kelvin = expansion_net((before + after) / 2.0, limits, glycol) * liquid
     shift = per_kelvin * (after - before)
     one = limits["level.temperature_reading"] if reading_half is None else reading_half
     return shift, math.hypot(
