@@ -6,6 +6,7 @@ import pytest
 
 from tests.causes.support import KNOWLEDGE, LIMITS, told
 from weeptrace.causes import Figure, Observation, rank
+from weeptrace.causes.observe import evidence
 from weeptrace.refusal import Refusal
 
 
@@ -127,6 +128,25 @@ def test_a_figure_near_an_edge_counts_as_both() -> None:
         return {each.id: each.probability for each in found.causes}["head_gasket_internal"]
 
     assert gas(9e3) < gas(9e3, 4e3, 14e3) < gas(11e3, 6e3, 16e3) < gas(11e3)
+
+
+# Normal tables (NIST/SEMATECH e-Handbook 1.3.6.7.1): the share below 0, 0.5, 1 and 2 sd.
+@pytest.mark.parametrize(
+    ("sds", "below"), [(0.0, 0.5), (0.5, 0.69146), (1.0, 0.84134), (-1.0, 0.15866), (2.0, 0.97725)]
+)
+def test_a_figure_is_split_at_an_edge_by_its_interval(sds: float, below: float) -> None:
+    """A 95 % interval of 3.92 sd; the edge lies so many sd above the value. 10 kPa is the edge of
+    the rules between a small and a large pressure of a cold start."""
+    measure = KNOWLEDGE.findings["cold_start_pressure"].measure
+    assert measure is not None
+    edges, values = list(measure["edges"]), list(measure["values"])
+    at, sd = len(edges) - 1, 1e-3 * edges[-1]
+    value = edges[at] - sds * sd
+    figure = Figure(value, value - 1.96 * sd, value + 1.96 * sd)
+    known = evidence(KNOWLEDGE, [], [Observation("cold_start_pressure", figure)])
+    shares = known.signs["cold_start_pressure"]
+    assert shares[values[at]] == pytest.approx(below, abs=1e-4)
+    assert shares[values[at + 1]] == pytest.approx(1.0 - below, abs=1e-4)
 
 
 @pytest.mark.parametrize(

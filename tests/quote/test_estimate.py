@@ -112,6 +112,35 @@ def test_by_hand() -> None:
     assert found.ceiling == pytest.approx(135.0 + 0.841621 * math.sqrt(485.0) * 1.5, rel=1e-6)
 
 
+def test_prices_vary_on_their_own_and_rows_are_in_money() -> None:
+    """A phase of 70 min, sd 20 min, is 105 and 30 at 90 an hour. Prices 100-160-280 (mean 170, sd 30)
+    three times and 20-50-80 (mean 50, sd 10) twice: 510 and 100, sd 90 and 20. A risk of 0.2 for 25
+    min and 5 is 42.5 (computed from the stated formulas)."""
+    work = [Phase("a", Range(30 * MINUTE, 60 * MINUTE, 150 * MINUTE))]
+    lines = [Line("x", 3.0, Range(100.0, 160.0, 280.0)), Line("y", 2.0, Range(20.0, 50.0, 80.0))]
+    found = quote(work, lines=lines)
+    whole = math.sqrt(30.0**2 + 90.0**2 + 20.0**2)
+    assert found.mean == pytest.approx(715.0)
+    assert found.median == pytest.approx(715.0)
+    assert found.sd == pytest.approx(whole)
+    assert found.ceiling == pytest.approx(715.0 + 0.841621 * whole, rel=1e-6)
+    (labour,) = found.labour
+    assert (labour.low, labour.mean, labour.high, labour.sd) == pytest.approx((45, 105, 225, 30))
+    rows = [(r.low, r.mean, r.high, r.sd) for r in found.lines]
+    assert rows == [pytest.approx((300, 510, 840, 90)), pytest.approx((40, 100, 160, 20))]
+    fixed = quote([Phase("a", Range(3600.0, 3600.0, 3600.0))], lines=lines)
+    assert fixed.sd == pytest.approx(math.hypot(90.0, 20.0))
+    risky = quote(work, lines=lines, contingencies=[RISKS[0]])
+    (risk,) = risky.contingencies
+    assert (risk.low, risk.mean, risk.high) == pytest.approx((0.0, 0.2 * 42.5, 42.5))
+    assert risk.sd == pytest.approx(0.4 * 42.5)  # sqrt(0.2 x 0.8)
+    assert risky.sd == pytest.approx(math.hypot(whole, 0.4 * 42.5))
+    assert risky.mean == pytest.approx(715.0 + 0.2 * 42.5)
+    # As many normal draws as are over an amount: at 2/3 of an sd above the mean, 74.75 %.
+    known = quote(work, lines=lines, authorised=715.0 + 2.0 / 3.0 * whole)
+    assert known.chance == pytest.approx(0.74751, abs=1e-5)
+
+
 def test_total_sd_between_no_and_full_correlation() -> None:
     sds = [3.0, 1.0, 2.0, 0.5]
     pairs = sum(a * b for i, a in enumerate(sds) for b in sds[i + 1 :])

@@ -69,7 +69,8 @@ def from_drops(count: float, time: float, limits: Limits) -> Estimate:
     ``Q = N v / t``; N ``count``, t ``time``, v = 0.05 mL a drop, 0.036 to 0.09 mL by the edge that
     it falls from (Tate's law: mass goes with edge and surface tension), a drop more or less at the
     ends. Valid for N > 0, t > 0; ``Refusal`` (``out_of_range``) otherwise. Source: ``limits``
-    ``loss.drop_*`` (common practice; USP <1101>; Eschbaum 1895).
+    ``loss.drop_*`` (common practice; USP <1101>; Eschbaum, Bulletin of
+    Pharmacy 9, 1895, 461, as reproduced).
 
     Nine drops in a minute are 0.45 mL/min.
 
