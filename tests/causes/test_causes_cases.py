@@ -1,4 +1,8 @@
-"""The constructed cases: true cause on top, a test of the case proposed, nothing forbidden."""
+"""The constructed cases: true cause on top, a test of the case proposed, nothing forbidden.
+
+The cases were made by the hand that made the rules: they lock what was meant, and prove nothing of
+real cars.
+"""
 
 from __future__ import annotations
 
@@ -18,18 +22,15 @@ def test_the_true_cause_and_what_is_acceptable_are_in_the_first_three(case: dict
     assert set(case["acceptable_top"]) <= set(first)
 
 
-def test_the_true_cause_leads_in_at_least_12_of_16() -> None:
-    assert sum(ranked(case).causes[0].id == case["true_cause"] for case in CASES) >= 12
+@BY_ID
+def test_the_true_cause_leads(case: dict[str, Any]) -> None:
+    assert ranked(case).causes[0].id == case["true_cause"]
 
 
-def test_a_test_of_the_case_is_among_the_first_three_in_at_least_15_of_16() -> None:
-    hits = [
-        not {each["test"] for each in case["best_next_test"]}.isdisjoint(
-            each.test for each in ranked(case).next_tests[:3]
-        )
-        for case in CASES
-    ]
-    assert sum(hits) >= 15
+@BY_ID
+def test_a_test_of_the_case_is_among_the_first_three(case: dict[str, Any]) -> None:
+    first = {each.test for each in ranked(case).next_tests[:3]}
+    assert first & {each["test"] for each in case["best_next_test"]}
 
 
 # What a forbidden action would look like as a proposed test: tests that run, drive or crank.
@@ -57,7 +58,7 @@ def test_nothing_forbidden_is_proposed_and_the_case_s_warnings_are_given(
 def test_each_finding_deleted_in_turn_and_what_it_changes(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    """Prints the cases that hang on one finding; no finding alone may carry many of them."""
+    """Prints the cases that hang on one finding: one case alone may."""
     changed: dict[str, list[str]] = {}
     findings = sorted({each["finding"] for case in CASES for each in case["observations"]})
     leads = {case["id"]: ranked(case).causes[0].id for case in CASES}
@@ -70,4 +71,4 @@ def test_each_finding_deleted_in_turn_and_what_it_changes(
     with capsys.disabled():
         for finding, those in changed.items():
             print(f"\nwithout {finding}: {', '.join(those)}", end="")
-    assert sum(len(those) for those in changed.values()) <= 8
+    assert sum(len(those) for those in changed.values()) <= 1

@@ -210,7 +210,7 @@ def test_beyond_the_tables_no_freezing_point_is_said() -> None:
 @pytest.mark.parametrize("target", [0.40, 0.50])
 @pytest.mark.parametrize("glycol", ["ethylene", "propylene"])
 def test_two_targets_by_counting_litres(glycol: Glycol, target: float) -> None:
-    """9 L, 3 L stay at 40 %: 1.2 L of glycol inside, 9 L x target wanted, the rest is concentrate."""
+    """9 L, 3 L stay at 40 %: 1.2 L of glycol inside, 9 L x target wanted, the rest concentrate."""
     found = mixed(glycol, target)
     concentrate = 9.0 * target - 1.2
     poured = {a.fluid.kind: 1e3 * a.volume for a in found.amounts}
@@ -287,7 +287,7 @@ def test_how_far_a_level_falls_within_20_percent(glycol: Glycol, factor: float) 
 
 
 def test_propylene_expands_more_than_ethylene_as_published() -> None:
-    """Inhibited, half by volume, 0 to 40 °C, less 5e-5 /K of metal (ASHRAE Fundamentals 2001, kg/m3):
+    """Inhibited, half by volume, 0 to 40 °C, less 5e-5 /K of metal (ASHRAE Fundamentals 2001):
     propylene 1052.71 and 1030.98; ethylene the mean of 40 % (1066.80, 1050.62) and 60 % (1094.64,
     1075.95)."""
 

@@ -65,9 +65,9 @@ def test_what_the_owner_tells_and_a_hold_to_30_percent() -> None:
         "pressure": {"value": 77, "unit": "kPa"}, "rated": {"value": 110, "unit": "kPa"},
         "temperature": {"value": 90, "unit": "°C"},
     }  # fmt: skip
-    flow = call(
-        "loss.rate", {"hold": {"value": 2.0, "unit": "mL/min"}, "condition": condition}
-    )["flow"]  # at the running pressure and hot: the factor is 1
+    flow = call("loss.rate", {"hold": {"value": 2.0, "unit": "mL/min"}, "condition": condition})[
+        "flow"
+    ]  # at the running pressure and hot: the factor is 1
     assert flow["value"] == pytest.approx(2.0)
     assert (flow["low"], flow["high"]) == pytest.approx((1.4, 2.6))
 
@@ -82,8 +82,8 @@ def test_of_ways_that_agree_the_relatively_narrowest_counts() -> None:
         assert found.per_distance == Estimate(8.0, 6.4, 9.6)
 
 
-# Pure propylene glycol and water at 20 °C, 52 % by mass: 6.933 mPa s (Melinder, IIR 2010). Inhibited
-# of the same share, 50 % by volume, at 80 and 100 °C: 1.12 and 0.79 (ASHRAE Fundamentals 2001).
+# Pure propylene glycol and water at 20 °C, 52 % by mass: 6.933 mPa s (Melinder, IIR 2010).
+# Inhibited of the same share, 50 % by volume, at 80 and 100 °C: 1.12 and 0.79 (ASHRAE Fundamentals 2001).
 @pytest.mark.parametrize(("exponent", "power"), [(0.5, 0.0), (0.75, 0.5), (1.0, 1.0), (1.4, 1.0)])
 def test_a_cold_leak_of_propylene_glycol_runs_faster_when_hot(
     exponent: float, power: float
@@ -175,7 +175,7 @@ WARMS = 8e-3 * 4.4e-4 * (1.0 + 0.0075 * 10.0)  # m3/K at 30 °C, limits hold.exp
     ],
 )
 def test_each_part_of_a_watch_alone(change: dict[str, Any], half: float) -> None:
-    """Two looks at 2 mm, 5 % of the area, 1 K of a thermometer, 20 % of a correction, 5 K unknown."""
+    """Looks at 2 mm, 5 % of the area, 1 K of a thermometer, 20 % of a correction; 5 K unknown."""
     found = look(**change)
     assert sides(found.volume_lost) == pytest.approx((half, half))
     assert sides(found.per_distance) == pytest.approx((half / 1e6, half / 1e6))

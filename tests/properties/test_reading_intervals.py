@@ -150,7 +150,7 @@ def test_a_hydrometer_by_the_limits_as_they_stand() -> None:
     assert half(own) == pytest.approx(math.sqrt(64.0 + 16.0 + 0.43**2) / slope, rel=0.03)
 
 
-# --- the zero of a scale that compensates nothing ---------------------------------------------------
+# --- the zero of a scale that compensates nothing -------------------------------------------------
 
 
 @pytest.mark.parametrize("glycol", ["ethylene", "propylene"])
