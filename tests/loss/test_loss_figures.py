@@ -27,8 +27,8 @@ def _row(begins: str) -> str:
 
 def test_volume_of_a_drop() -> None:
     """Water drops: 50 mg from 3 mm (USP <1101>), 126 mg from 8.32 mm (Eschbaum, Bulletin of
-    Pharmacy 9, 1895, 461, as reproduced). Surface tension 0.0728 N/m of water (IAPWS), 0.056 N/m of a
-    half-and-half mix (from memory)."""
+    Pharmacy 9, 1895, 461, as reproduced). Surface tension 0.0728 N/m of water (IAPWS), 0.056 N/m
+    of a half-and-half mix (from memory)."""
     one = from_drops(1e9, 1e9, limits())  # so many that counting them adds nothing
     ours = [v / ML for v in (one.value, one.low, one.high)]
     assert ours == pytest.approx([0.05, 0.036, 0.09], abs=1e-4)

@@ -83,7 +83,8 @@ def test_of_ways_that_agree_the_relatively_narrowest_counts() -> None:
 
 
 # Pure propylene glycol and water at 20 °C, 52 % by mass: 6.933 mPa s (Melinder, IIR 2010).
-# Inhibited of the same share, 50 % by volume, at 80 and 100 °C: 1.12 and 0.79 (ASHRAE Fundamentals 2001).
+# Inhibited of the same share, 50 % by volume, at 80 and 100 °C: 1.12 and 0.79 (ASHRAE
+# Fundamentals 2001).
 @pytest.mark.parametrize(("exponent", "power"), [(0.5, 0.0), (0.75, 0.5), (1.0, 1.0), (1.4, 1.0)])
 def test_a_cold_leak_of_propylene_glycol_runs_faster_when_hot(
     exponent: float, power: float

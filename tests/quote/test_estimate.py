@@ -114,8 +114,8 @@ def test_by_hand() -> None:
 
 def test_prices_vary_on_their_own_and_rows_are_in_money() -> None:
     """A phase of 70 min, sd 20 min, is 105 and 30 at 90 an hour. Prices 100-160-280 (mean 170, sd
-    30) three times and 20-50-80 (mean 50, sd 10) twice: 510 and 100, sd 90 and 20. A risk of 0.2 for 25
-    min and 5 is 42.5 (computed from the stated formulas)."""
+    30) three times and 20-50-80 (mean 50, sd 10) twice: 510 and 100, sd 90 and 20. A risk of 0.2
+    for 25 min and 5 is 42.5 (computed from the stated formulas)."""
     work = [Phase("a", Range(30 * MINUTE, 60 * MINUTE, 150 * MINUTE))]
     lines = [Line("x", 3.0, Range(100.0, 160.0, 280.0)), Line("y", 2.0, Range(20.0, 50.0, 80.0))]
     found = quote(work, lines=lines)
