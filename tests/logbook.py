@@ -70,6 +70,7 @@ class Logbook:
             ("car.name", "Corvane Larkspur 2.4", None),
             ("work.where", "workshop", None),
             ("work.route", "measure", None),
+            ("car.drive", "no_high_voltage", None),
             ("complaint.words", "It only drips at night", None),
             ("car.cap_rating", "110", "kPa"),
             ("car.capacity", "7.6", "L"),

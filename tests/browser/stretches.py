@@ -35,6 +35,7 @@ def begin(tech: Technician, name: str, route: str) -> None:
     tech.write("Car", name)
     tech.choose("Where is the work done", "In the workshop")
     tech.choose("How do you start", route)
+    tech.choose("Kind of drive", "No high voltage")
 
 
 def hear_the_owner(tech: Technician) -> None:
@@ -190,12 +191,21 @@ def log_the_warm_up(tech: Technician) -> None:
     tech.press("End")
 
 
-def warm_up(tech: Technician) -> None:
-    """A short warm-up, from the exhaust to what it shows."""
+def warm_up(tech: Technician, *, open_neck: bool = True) -> None:
+    """The idle at an open neck and its cap on; then a short warm-up, up to what it shows."""
     tech.title("Open air or extraction")
     tech.press("Air is safe")
     tech.title("Fan on again")
     tech.press("Fan is on again")
+    if open_neck:
+        tech.title("Bubbles at the open neck")
+        tech.sees("Stop the engine at 90")
+        tech.press("None for five minutes")
+        pass_the_gate_again(tech, 20)
+        press_the_row(tech, "The fan is live", "Fan off")
+        tech.title("Cap on")
+        tech.press("Cap is on and locked")
+        press_the_row(tech, "The fan is still off", "Fan on again")
     tech.title("Warm-up")
     log_the_warm_up(tech)
     tech.title("What the warm-up shows")

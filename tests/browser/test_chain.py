@@ -202,7 +202,6 @@ def test_the_whole_chain(
     tick_all(tech, "Before it is poured", bleed)
     tech.type("Fill", f"{1000 * drained:.2f}")
     warm_up(tech)
-    tech.skip("Bubbles at the open neck")
     tech.choose("Hold after the repair", "No hold after the repair")
     tech.choose("The old place", "Dry")
     drive_and_look_again(tech)

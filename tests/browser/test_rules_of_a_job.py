@@ -72,6 +72,7 @@ def intake(tech: Technician, name: str) -> None:
     tech.write("Car", name)
     tech.choose("Where is the work done", "In the workshop")
     tech.choose("How do you start", "Measure it")
+    tech.choose("Kind of drive", "No high voltage")
     hear_the_owner(tech)
     tech.type("Cap rating", "110")
     tech.type("System capacity", "7.6")

@@ -67,6 +67,30 @@ class History:
         line = self.latest(field)
         return None if line is None else value(line)
 
+    def said_anew(self, field: str) -> str | None:
+        """The word that was last answered since the job was last opened again."""
+        line, opened = self.latest(field), self.latest(trade.REOPENED)
+        if line is None or (opened and self.order[line.raw["id"]] < self.order[opened.raw["id"]]):
+            return None
+        return str(line.raw["typed"])
+
+    def liquid(self) -> tuple[bool, bool, bool]:
+        """What shows liquid in a cylinder: the last look, gas in any test, what was told."""
+        looks = [word for word in self.each(trade.CYLINDERS) if word in ("wet", "dry")]
+        told = self.each(trade.TOLD_LIQUID)
+        return looks[-1:] == ["wet"], "changed" in self.each(trade.GAS), told[-1:] == ["yes"]
+
+    def each(self, field: str) -> list[str]:
+        """The word that a field ended with in each round, a mark of its own beginning the next."""
+        rounds: list[str | None] = [None]
+        begins = trade.BEGUN_BY.get(field, trade.REOPENED)
+        for line in self.lines:
+            if line.raw["field"] in (begins, trade.REOPENED):
+                rounds.append(None)
+            elif line.raw["field"] == field:
+                rounds[-1] = None if line.raw["kind"] == "not_done" else str(line.raw["typed"])
+        return [word for word in rounds if word is not None]
+
     def disturbed_since(self, line: Line) -> bool:
         """Whether the system was heated, pumped up or left unwatched after an answer.
 

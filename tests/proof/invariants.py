@@ -60,7 +60,8 @@ def hazards(step: Step | None, asked: set[str]) -> set[str]:
 
 def opens_cold(state: State) -> Told:
     """Nothing that opens the system is offered unless it is measured cold and without pressure."""
-    opens = trade.OPENS in state.hazards or state.sets & {*trade.OPENS_TOO}
+    too = {*trade.OPENS_TOO, *trade.OPEN_AT_IDLE}
+    opens = trade.OPENS in state.hazards or state.sets & too
     if not opens or is_cold(state.history, state.now):
         return None
     return "offers to open a system that is not shown to be cold and without pressure"
@@ -143,6 +144,34 @@ def ready_to_run(state: State) -> Told:
     if history.said(trade.CONDITION) in trade.OILY and not overridden:
         return "runs an engine with oil in the coolant, and nobody answers for it"
     return None
+
+
+def no_liquid(state: State) -> Told:
+    """No engine starts with liquid in a cylinder, unless somebody answers for it."""
+    if trade.RUNS not in state.hazards and not state.sets & {*trade.RUNS_TOO}:
+        return None
+    history = state.history
+    answered = all(history.said(name) is not None for name in trade.START_ANYWAY)
+    if answered or not any(history.liquid()):
+        return None
+    return "starts an engine with liquid in a cylinder, and nobody answers for it"
+
+
+def isolated(state: State) -> Told:
+    """Only an engine or heater loop is opened or pumped up, or what a qualified person isolated."""
+    too = {*trade.OPENS_TOO, *trade.OPEN_AT_IDLE, *trade.PRESSES}
+    if trade.OPENS not in state.hazards and not state.sets & too:
+        return None
+    if state.offered is not None and state.offered.shows == "verdict":
+        return None
+    said, anew = state.history.said, state.history.said_anew
+    if all(anew(name) is not None for name in trade.MADE_DEAD):
+        return None
+    none = said(trade.DRIVE) == trade.NO_HIGH_VOLTAGE and said(trade.TOLD_LIVE) != "yes"
+    harmless = none or anew(trade.LOOP) == trade.HARMLESS_LOOP
+    if harmless and anew(trade.LIVE_LOOP_LEAKS) != "yes":
+        return None
+    return f"opens a loop with drive “{said(trade.DRIVE)}”, loop “{anew(trade.LOOP)}”"
 
 
 def consented(state: State) -> Told:
@@ -252,7 +281,7 @@ def nothing_lost(state: State) -> Told:
 
 ALL: Final[tuple[Callable[[State], Told], ...]] = (
     opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_caps, ready_to_run,
-    consented, warned, stop_offered, never_opened, begins_anew,
+    no_liquid, isolated, consented, warned, stop_offered, never_opened, begins_anew,
     no_number_from_nothing, closes_whole, let_off,
     nothing_lost,
 )  # fmt: skip

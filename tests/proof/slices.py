@@ -7,6 +7,8 @@ moves are the most general: every answer to every field of the slice at any time
 asks for it or not, "not measured", corrections, undo of the last. So what holds in a slice holds
 for every order of entries that a hand, a phone or a file can make.
 
+loop      the step alone behind what says which loop it is, and whether it is isolated
+liquid    the step alone behind what says that a cylinder is dry, or who answers for a start
 evidence  the step alone behind its gate on evidence: cold, fan off, fan back. For the first step of
           each: all that undoes the evidence, time (0.6 of the age, exactly the age, beyond it), an
           answer typed late, a restart. For the others their own answers only: how a gate opens does
@@ -52,6 +54,14 @@ _ORDER: Final = (
 _LEDGER: Final = (
     invariants.ready_to_run, invariants.consented, invariants.on_stands, invariants.firm_ground,
     invariants.stop_offered, invariants.nothing_lost,
+)  # fmt: skip
+_LOOP: Final = (invariants.isolated, invariants.stop_offered, invariants.nothing_lost)
+_LIQUID: Final = (invariants.no_liquid, invariants.stop_offered, invariants.nothing_lost)
+LOOP: Final = (
+    trade.DRIVE, trade.LOOP, trade.TOLD_LIVE, trade.LIVE_LOOP_LEAKS, *trade.MADE_DEAD,
+)  # fmt: skip
+LIQUID: Final = (
+    trade.CYLINDERS, "test.again", trade.GAS, trade.TOLD_LIQUID, *trade.START_ANYWAY,
 )  # fmt: skip
 _CLOSE: Final = (invariants.closes_whole, invariants.nothing_lost)
 
@@ -120,6 +130,7 @@ def slices(rules: Rules, only: set[str] | None = None) -> Iterator[Slice]:
         for shown in _shown(rules, step, found):
             yield _evidence(rules, step, shown, met)
         yield from _ledger(rules, step, met)
+        yield from _answered(rules, step, met)
         if found or sets(step) & {*trade.CAPS, *trade.BEGINS}:
             plain = _order(rules, steps[:number], step)
             yield plain
@@ -173,7 +184,7 @@ def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
     opens = trade.OPENS in found or asked & {*trade.OPENS_TOO}
     asks_fan = asked & {*trade.FAN_OFF, *trade.FAN_ON}
     needs = {
-        COLD.name: opens,
+        COLD.name: opens or asked & {*trade.OPEN_AT_IDLE},
         FAN_OFF.name: (opens or trade.FAN in found) and not asks_fan,
         FAN_BACK.name: trade.RUNS in found or asked & {*trade.RUNS_TOO, *trade.LEAVES},
     }
@@ -199,7 +210,11 @@ def _evidence(rules: Rules, step: Step, shown: Shown, met: set[str]) -> Slice:
 def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     """The step alone behind its other gates: first all that they know of, then each part."""
     found = hazards(step, sets(step))
-    gates = [id for id in step.gates if not rules.gates[id].evidence]
+    apart = {*LOOP, *LIQUID}  # slices of their own
+    gates = [
+        id for id in step.gates
+        if not rules.gates[id].evidence and not apart & {*conditions.fields(rules.gates[id].opens)}
+    ]  # fmt: skip
     alone = _alone(rules, step, gates)
     names = {n for id in gates for n in conditions.fields(rules.gates[id].opens)}
     runs = trade.RUNS in found or sets(step) & {*trade.RUNS_TOO}
@@ -225,6 +240,27 @@ def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
         for part in _parts(rules) if behind not in met else _parts(rules)[-1:]:
             yield Slice(f"ledger {step.id} {part}", alone, (*sorted(filled), part), _LEDGER, given)
         met.add(behind)
+
+
+def _answered(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
+    """The step alone behind what it hangs on who answered: which loop, liquid in a cylinder.
+
+    Whole for the first step behind a gate; for the others whether they stand behind it at all.
+    """
+    found, asked = hazards(step, sets(step)), sets(step)
+    too = {*trade.OPENS_TOO, *trade.OPEN_AT_IDLE, *trade.PRESSES}
+    opens = (trade.OPENS in found or asked & too) and step.shows != "verdict"
+    runs = trade.RUNS in found or asked & {*trade.RUNS_TOO}
+    for wanted, kin, fields, checks in (
+        (opens, "loop", LOOP, _LOOP), (runs, "liquid", LIQUID, _LIQUID),
+    ):  # fmt: skip
+        if not wanted:
+            continue
+        gates = [id for id in step.gates if {*fields} & {*conditions.fields(rules.gates[id].opens)}]
+        names = fields if not gates or not set(gates) <= met else fields[:2]
+        met |= set(gates)
+        known = tuple(name for name in names if name in rules.fields)
+        yield Slice(f"{kin} {step.id}", _alone(rules, step, gates), known, checks)
 
 
 def _order(rules: Rules, before: tuple[Step, ...], step: Step) -> Slice:
@@ -335,4 +371,5 @@ def _key(piece: Slice, cuts: Cuts, state: State) -> Hashable:
         parts.append(any(moment > late for moment in moments))
     pairs = (pair for pair in trade.FOLLOWS.items() if set(pair) & set(piece.fields))
     lacking = tuple(state.history.lacks(*pair) for pair in pairs)
-    return (*parts, lacking, job.stopped is None)
+    liquid = state.history.liquid() if set(LIQUID) & set(piece.fields) else ()
+    return (*parts, lacking, liquid, job.stopped is None)

@@ -49,7 +49,7 @@ def pieces(rules: Rules, steps: set[str]) -> list[Slice]:
 
 def test_every_rule_that_is_never_broken_has_its_mark_its_keepers_and_its_proof() -> None:
     assert ten(RULES) is None
-    assert len(trade.TEN) == 11  # the ten, and consent
+    assert len(trade.TEN) == 12  # the ten, consent, and liquid in a cylinder
     assert {id for _, id, *_ in trade.TEN} == set(RULES.never)
 
 
@@ -87,6 +87,10 @@ def test_the_plain_course_breaks_nothing_and_always_leads_on() -> None:
         ("road_test", "fan_back", "without its fan"),
         ("road_test", "open_air", "before the exhaust is answered"),
         ("road_test", "no_cream", "with oil in the coolant"),
+        ("road_test", "no_liquid", "with liquid in a cylinder"),
+        ("bubbles", "cold", "offers to open a system"),
+        ("pump_up", "high_voltage", "opens a loop"),
+        ("drain", "high_voltage", "opens a loop"),
         ("teardown", "agreed", "takes off"),
         ("look_below", "stands", "without stands.set"),
         ("kit", "site", "begins where the ground is"),

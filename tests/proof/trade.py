@@ -45,7 +45,8 @@ HAZARDS: Final = {
         "cold.level", "cap.opening_1", "hold.level", "tester.fitted", "test.fitted", "test.dye_in",
         "test.gas_level",
         "coolant.missing_before", "coolant.drained", "lines.marked", "ledger.off_complete",
-        "vacuum.overflow_blocked", "coolant.filled", "after.fitted", "recheck.seen",
+        "vacuum.overflow_blocked", "bleed.nose_up", "coolant.filled", "fill.cap_on",
+        "after.fitted", "recheck.seen",
     ),
     "stored_pressure": (
         "tester.self_fall", "cap.holds", "hold.strokes", "pressure.released", "test.isolated",
@@ -65,10 +66,34 @@ HAZARDS: Final = {
         "cold.strength", "coolant.condition", "drain.pan", "coolant.residual_strength",
         "coolant.mixed", "recheck.strength", "clean.washed",
     ),
-    NOT_OURS: ("safe.high_voltage", "match.condenser_brackets", "match.heater_size"),
+    NOT_OURS: (
+        "safe.high_voltage", "high_voltage.isolated", "match.condenser_brackets",
+        "match.heater_size",
+    ),
 }  # fmt: skip
 # Opens the neck or loads a hose as well, though its caution is another: a phone shows one.
 OPENS_TOO: Final = ("cold.strength", "coolant.condition", "recheck.clamps", "recheck.strength")
+# Works at an open neck while the engine idles: begun cold, and no hand goes near.
+OPEN_AT_IDLE: Final = ("bleed.no_bubbles",)
+# Pumps a system up or draws a vacuum in it.
+PRESSES: Final = (
+    "hold.strokes", "test.isolated", "test.steady", "test.evening", "dry.pumped_up",
+    "vacuum.pressure", "after.strokes",
+)  # fmt: skip
+# Which loop it is: nothing is opened or pressed against high voltage, and unanswered is not no.
+DRIVE: Final = "car.drive"
+NO_HIGH_VOLTAGE: Final = "no_high_voltage"
+TOLD_LIVE: Final = "told.high_voltage"
+LOOP: Final = "car.loop"
+HARMLESS_LOOP: Final = "engine_or_heater"
+LIVE_LOOP_LEAKS: Final = "drive.high_voltage_loop"
+MADE_DEAD: Final = ("high_voltage.person", "high_voltage.isolated")
+# What shows liquid in a cylinder; a look that finds all dry takes back an earlier wet one only.
+CYLINDERS: Final = "test.cylinders"
+GAS: Final = "test.gas"
+TOLD_LIQUID: Final = "drive.coolant_in_cylinder"
+BEGUN_BY: Final = {CYLINDERS: "test.again", GAS: "test.again"}  # another test keeps what was seen
+START_ANYWAY: Final = ("liquid.person", "liquid.why")
 # The engine idles while it is done, though its caution is another.
 RUNS_TOO: Final = ("transmission.level_at",)
 # A hand goes under the car as well, though its caution is another.
@@ -146,7 +171,8 @@ FINDS_NO_LEAK: Final = ("no_leak_found", "tight", "seeping")
 APART: Final[dict[str, tuple[float | str, ...]]] = {
     TEMPERATURE: (COLD_BELOW,), SIGN: (PRESSING,), CONSENT: (REFUSED,), CONDITION: OILY,
     RAISED: (ON_GROUND,), SITE: (FIRM,), **{f"{kin}.how": (REFUSED,) for kin in ADDED}, **CAPS,
-    "quote.over": (),
+    "quote.over": (), DRIVE: (NO_HIGH_VOLTAGE,), LOOP: (HARMLESS_LOOP,), TOLD_LIVE: ("yes",),
+    LIVE_LOOP_LEAKS: ("yes",), CYLINDERS: ("wet", "dry"), GAS: ("changed",), TOLD_LIQUID: ("yes",),
 }  # fmt: skip
 
 # The rules that are never broken: words, the entry of never.toml, the mark, what it must name as
@@ -166,9 +192,11 @@ TEN: Final = (
      ("stands", UNDER_CAR, *STANDS),
      ("on_stands",)),
     ("refrigerant, high voltage: look", "refrigerant_and_high_voltage", "hard",
-     (NOT_OURS, "safe.high_voltage"), ("never_opened",)),
+     (NOT_OURS, "high_voltage", DRIVE, LOOP, *MADE_DEAD), ("never_opened", "isolated")),
     ("cream bars the engine", "cream_stops_the_engine", "override",
      ("no_cream", RUNS, CONDITION, *OVERRIDE), ("ready_to_run",)),
+    ("liquid bars the engine", "no_liquid", "override",
+     ("no_liquid", RUNS, *START_ANYWAY), ("no_liquid",)),
     ("glycol is poison", "poison", "hard", ("poison",), ("warned",)),
     ("engine in open air or extraction", "open_air", "hard",
      ("open_air", RUNS, EXTRACTION), ("ready_to_run",)),

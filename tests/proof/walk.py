@@ -107,6 +107,7 @@ class Whole:
             sorted(n for n, f in job.facts.items() if f.value == "off"),
             reads is not None and bool(job.present(reads).readings),
             tuple(state.history.lacks(*pair) for pair in trade.FOLLOWS.items()),
+            state.history.liquid(),
             job.stopped is None,
         )
         return hashlib.blake2b(repr(whole).encode(), digest_size=16).digest()
@@ -214,7 +215,9 @@ def _is_plain(field: Field, move: Move) -> bool:
         trade.CONSENT: "signed", trade.CONDITION: "clean", trade.SIGN: "hose_soft",
         "place.site": "firm_level", trade.RAISED: trade.ON_GROUND, "work.where": "workshop",
         "test.kind": "none", "dry.wanted": "no_dry_air", "cap.how": "replaced",
-        "told.high_voltage": "no", "finding.wet_again": "wet", "after.old_place": "dry",
+        "told.high_voltage": "no", trade.DRIVE: trade.NO_HIGH_VOLTAGE,
+        trade.CYLINDERS: "dry", trade.GAS: "not_changed", trade.TOLD_LIQUID: "no",
+        "finding.wet_again": "wet", "after.old_place": "dry",
         "after.other": "none", "road.look": "dry", "coolant.label_fits": "fits",
         "transmission.label_fits": "fits", "off.hidden": "none", "after.wanted": "no_hold",
     }  # fmt: skip

@@ -100,12 +100,12 @@ def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logb
     tick(log, "bleed")
     add(log, (("fact", "coolant.filled", "4.55", "L"),
               ("done", "warm.extraction", "", None),
-              ("done", "fan.on", "", None)), 90.0)  # fmt: skip
+              ("done", "fan.on", "", None), ("not_done", "bleed.no_bubbles", "", None),
+              ("done", "fill.cap_on", "", None)), 90.0)  # fmt: skip
     for celsius in ("20", "45", "70", "88", "92"):
         log.now += 120.0
         log.add("reading", "warm.coolant", celsius, "°C")
     add(log, (("mark", "warm.ended", "", None), ("done", "warm.seen", "", None),
-              ("not_done", "bleed.no_bubbles", "", None),
               ("fact", "after.wanted", "hold", None)))  # fmt: skip
     log.now += 3600.0
     log.pass_the_gate()
@@ -130,6 +130,7 @@ def seen() -> Logbook:
     add(log, (("fact", "car.name", "Corvane Heron van", None),
               ("fact", "work.where", "workshop", None),
               ("fact", "work.route", "seen", None),
+              ("fact", "car.drive", "no_high_voltage", None),
               ("done", "safe.secured", "", None),
               ("done", "fan.off", "", None),
               ("fact", "finding.place", "upper_hose", None),

@@ -188,7 +188,7 @@ def test_a_stream_that_was_not_measured_has_no_length() -> None:
 def test_the_day_adds_up() -> None:
     (day,) = re.findall(r'<svg class="day".*?</svg>', record(measured()))
     (said,) = re.findall(r'aria-label="([^"]*)"', day)
-    assert said.startswith("Intake 14:00 to 14:01")
+    assert said.startswith("Intake 14:00 to 14:02")
     proof = re.search(r"Proof (\d\d):(\d\d) to (\d\d):(\d\d)", said)
     assert proof
     h1, m1, h2, m2 = map(int, proof.groups())

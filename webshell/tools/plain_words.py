@@ -16,6 +16,7 @@ COMPUTED: Final = {
     "tester.fall_in_divisions": "the tester's own fall, in divisions",
     "rounds.drained": "rounds in which the coolant came out",
     "cap.outside": "openings of the cap outside its tolerance",
+    "seen.liquid": "signs of liquid in a cylinder",
     "quote.over": "price above the ceiling",
 }
 _COMPARED: Final = {

@@ -146,6 +146,18 @@ def added(job: Job) -> float:
     return money
 
 
+def liquid(job: Job) -> float:
+    """1 where liquid may stand in a cylinder, else 0, by all tests of the job, not the present one.
+
+    A wet cylinder until a later look finds all dry; combustion gas shown in the coolant; or coolant
+    in a cylinder by what was answered for driving.
+    """
+    looks = [word for word in rounds.every(job, "test.cylinders") if word in ("wet", "dry")]
+    gas = "changed" in rounds.every(job, "test.gas")
+    told = rounds.every(job, "drive.coolant_in_cylinder")[-1:] == ["yes"]
+    return float(looks[-1:] == ["wet"] or gas or told)
+
+
 def parts_out(rules: Rules, job: Job) -> list[Field]:
     """The parts that are off, in the order in which they came off."""
     out = [
@@ -207,5 +219,6 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "tester.fall_in_divisions": lambda _, job: fall_in_divisions(job),
     "cap.outside": openings_outside,
     "quote.over": lambda _, job: over_the_ceiling(job),
+    "seen.liquid": lambda _, job: liquid(job),
     "rounds.drained": lambda _, job: float(rounds.drained(job)),
 }

@@ -45,6 +45,12 @@ def told(job: Job, name: str) -> list[Fact]:
     return [facts[name] for facts in unbalanced(job) if name in facts]
 
 
+def every(job: Job, name: str) -> list[float | str]:
+    """A field's answers of the whole job in their order, those that were begun anew too, SI."""
+    told = [facts[name].value for facts in (*job.cleared, job.facts) if name in facts]
+    return [value for value in told if value is not None]
+
+
 def total(job: Job, name: str) -> float | None:
     """``V = V_1 + V_2 + ...``, m3: a field of all those rounds together.
 

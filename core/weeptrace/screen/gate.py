@@ -56,6 +56,8 @@ def _shut(show: Show, job: Job, name: str, stale: bool) -> list[Json]:
         over = over_the_ceiling(job)
         figure = "not measured" if over is None else f"{over:.0f}"
         return [parts.state("stop", text("screen.over_ceiling"), [], figure, True)]
+    if name == "seen.liquid":
+        return [parts.state("stop", text("gate.no_liquid.seen"), [], "", True)]
     field, fact = rules.fields[name], job.facts.get(name)
     known = fact is not None and fact.value is not None and not stale
     words = show.fact(field, fact) if fact is not None else "not measured"

@@ -1,0 +1,20 @@
+"""The engine at idle with its neck open: when it is stopped, said before it is started."""
+
+from __future__ import annotations
+
+from weeptrace.job.state import Job
+from weeptrace.rules import Step
+from weeptrace.screen import parts, step
+from weeptrace.screen.figures import Show
+from weeptrace.screen.parts import Json
+
+
+def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
+    """An ordinary step with the temperature that ends the idle above its key."""
+    body, foot = step.blocks(show, job, at)
+    text = show.rules.text
+    hottest = show.figure(show.rules.limits["fill.open_neck_stop"], "temperature")
+    stop = parts.state(
+        "waits", f"{text('screen.idle_stop')} {hottest}", [text("screen.idle_or")], framed=True
+    )
+    return [*body[:2], stop, *body[2:]], foot

@@ -1,0 +1,165 @@
+"""What can hurt, in the order in which a job meets it: what must be shown before a hand moves."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.hands import RULES, Hands
+from tests.job.test_branches import hands, opens
+from weeptrace.screen import preferences, view
+
+
+def words(work: Hands, units: int = 0) -> str:
+    """All that stands on the present screen, with ordinary spaces."""
+    chosen = preferences({"units": RULES.unit_sets[units]["units"]}, RULES)
+    made = view(RULES, work.job, work.log.moment(), chosen)
+    return str([made["blocks"], made["foot"]]).replace("\\xa0", " ")
+
+
+# --- the open neck -------------------------------------------------------------------------------
+
+
+def test_the_idle_at_the_open_neck_begins_cold_and_the_cap_is_on_before_the_warm_up() -> None:
+    way = hands().until("warm_log").passed
+    order = ["bleed", "fill_up", "bubbles", "gate.cold", "gate.fan_safe", "cap_on", "gate.fan_back"]
+    assert [each for each in way[way.index("bleed") :] if each in order] == order
+    after = hands().until("closed").passed
+    assert "bubbles" not in after[after.index("warm_log") :]
+
+
+def test_no_idle_at_the_open_neck_on_a_warm_engine() -> None:
+    work = hands().until("bubbles")
+    work.log.add("mark", "engine.ran")
+    assert work.at() == "gate.cold"
+    work.log.pass_the_gate("80")
+    assert work.at() == "gate.cold"
+    # A late correction does not lead back to the open neck of a hot engine either.
+    late = hands().until("warm_result")
+    seen = next(e for e in reversed(late.log.events) if e["field"] == "bleed.no_bubbles")
+    late.log.add("undo", "bleed.no_bubbles", supersedes=seen["id"])
+    assert late.at() == "gate.cold"
+
+
+def test_the_page_says_when_to_stop_before_the_engine_is_started() -> None:
+    """90 °C: at an open neck coolant boils at the pressure of the air (common practice)."""
+    work = hands().until("bubbles")
+    assert "Stop the engine at 90 °C" in words(work)
+    fahrenheit = [n for n, each in enumerate(RULES.unit_sets)
+                  if each["units"]["temperature"] == "°F"]  # fmt: skip
+    assert "Stop the engine at 194 °F" in words(work, fahrenheit[0])  # 90 x 9 / 5 + 32
+
+
+def test_after_a_vacuum_the_cap_goes_on_before_the_engine_runs() -> None:
+    way = hands(fill__how="vacuum").until("warm_log").passed
+    assert way.index("fill_up") < way.index("vacuum_cap_on") < way.index("fan_on")
+
+
+# --- liquid in a cylinder ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("test", "field", "word"),
+    [("overnight", "test.cylinders", "wet"), ("gas", "test.gas", "changed")],
+)
+def test_liquid_in_a_cylinder_stops_every_start_until_a_person_answers(
+    test: str, field: str, word: str
+) -> None:
+    work = hands(
+        finding__place="not_found", test__kind=test, test__result="not_found",
+        **{field.replace(".", "__"): word},
+    ).until("test_enough")  # fmt: skip
+    assert opens(work, "no_liquid") is not True
+    work.log.add("mark", "test.again")  # another test forgets nothing of it
+    assert opens(work, "no_liquid") is not True
+    work.log.add("fact", "test.kind", "dye")
+    assert work.at() == "liquid_person"
+    work.log.add("not_done", "liquid.person", "nobody here")
+    assert work.at() == "liquid_person"
+    work.log.add("fact", "liquid.person", "R. Sand")
+    assert opens(work, "no_liquid") is not True
+    work.log.add("fact", "liquid.why", "plugs out, turned, blown dry")
+    assert opens(work, "no_liquid") is True
+
+
+def test_only_a_look_that_finds_all_dry_takes_a_wet_cylinder_back() -> None:
+    work = hands()
+    for look, starts in (("dry", True), ("wet", False), ("not_looked", False), ("dry", True)):
+        work.log.add("fact", "test.cylinders", look)
+        assert (opens(work, "no_liquid") is True) is starts, look
+        work.log.add("mark", "test.again")
+
+
+def test_every_step_that_starts_the_engine_stands_behind_it() -> None:
+    steps = RULES.procedures["coolant_loss"].steps
+    starting = {s.id for s in steps if "open_air" in s.gates}
+    assert {"test_run", "warm_log", "bubbles", "transmission_level", "road_test"} <= starting
+    assert all("no_liquid" in s.gates for s in steps if s.id in starting)
+
+
+# --- high voltage --------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("route", ["measure", "seen"])
+def test_the_kind_of_drive_is_asked_on_every_way_in_and_must_be_answered(route: str) -> None:
+    work = hands(work__route=route).until("drive_kind")
+    assert "secured" not in work.passed
+    assert opens(work, "high_voltage") is not True
+    work.log.add("not_done", "car.drive", "did not look")
+    assert work.at() == "drive_kind"
+    work.log.add("fact", "car.drive", "not_known")
+    assert work.at() == "loop"
+    assert opens(work, "high_voltage") is not True
+
+
+@pytest.mark.parametrize("loop", ["battery", "inverter", "not_known"])
+def test_a_loop_that_is_not_the_engines_waits_for_a_qualified_person(loop: str) -> None:
+    work = hands(car__drive="high_voltage", car__loop=loop).until("loop_person")
+    work.log.add("not_done", "high_voltage.person", "nobody here")
+    assert work.at() == "loop_person"
+    work.log.add("fact", "high_voltage.person", "P. Osk, high voltage level 2")
+    assert work.at() == "loop_isolated"
+    assert opens(work, "high_voltage") is not True
+    work.log.add("done", "high_voltage.isolated")
+    assert opens(work, "high_voltage") is True
+    work.until("closed")
+
+
+def test_an_engine_or_heater_loop_that_was_traced_is_opened() -> None:
+    work = hands(car__drive="high_voltage", car__loop="engine_or_heater").until("closed")
+    assert "loop_person" not in work.passed
+    assert "charger_off" in work.passed  # off the charger, key away
+
+
+def test_a_later_yes_shuts_it_again() -> None:
+    work = hands().until("first_look")
+    assert opens(work, "high_voltage") is True
+    work.log.add("fact", "told.high_voltage", "yes")
+    assert opens(work, "high_voltage") is not True
+    assert work.at() == "loop"
+    work.log.add("fact", "car.loop", "engine_or_heater")
+    assert opens(work, "high_voltage") is True
+    work.log.add("fact", "drive.high_voltage_loop", "yes")
+    assert opens(work, "high_voltage") is not True
+    assert work.at() == "charger_off"
+    work.until("loop_person")
+
+
+STEPS = {step.id: step for step in RULES.procedures["coolant_loss"].steps}
+
+
+@pytest.mark.parametrize(
+    "step",
+    ["cold_level", "condition", "cap_first", "fit_tester", "pump_up", "test_fit", "test_isolate",
+     "test_steady", "night_evening", "dye_in", "missing_before", "drain", "lines", "teardown",
+     "dry_pump", "vacuum_ready", "vacuum_readings", "bleed", "fill_up", "bubbles", "after_fit",
+     "after_pump", "recheck", "recheck_strength"],
+)  # fmt: skip
+def test_what_opens_or_pumps_up_stands_behind_the_kind_of_loop(step: str) -> None:
+    assert "high_voltage" in STEPS[step].gates
+
+
+def test_pressure_is_let_off_before_a_qualified_person_is_waited_for() -> None:
+    work = hands(car__loop="battery").until("hold_verdict")
+    work.log.add("fact", "drive.high_voltage_loop", "yes")
+    way = work.until("loop_person").passed
+    assert "release" in way[way.index("loop") :]
