@@ -179,7 +179,8 @@ def test_seeded_holds() -> None:
         seen += claims(found)
         assert found.air_flow is not None
         covered += found.air_flow.low <= -leaks.air_inflow() <= found.air_flow.high
-    # Nominally 1.5, 30 and 28.5; beyond these by chance in about 1 %.
-    assert false <= 5
-    assert seen >= 28
-    assert covered >= 25
+    # Nominally 1.5, 30 and 28.5 (the width itself: test_hold_calibrated); more than 4 false ones
+    # have a chance of 2 %.
+    assert false <= 4
+    assert seen >= 29
+    assert covered >= 28

@@ -15,19 +15,21 @@ def test_the_coverage_study_has_24_cells() -> None:
     assert len(coverage.CELLS) == 24
 
 
-@pytest.mark.parametrize(
-    "name", ["tight, stiff", "seep 0.1", "leak 1, sharp hole", "gross 10, soft"]
-)
-def test_intervals_cover(name: str) -> None:
-    count = coverage.covered(name, 30)
-    assert min(count["rate"], count["flow"], count["bound"]) >= 24
+def test_intervals_cover() -> None:
+    # 120 cars at 95 %: 114, fewer than 108 with a chance of 1 %. Whether the width is right is told
+    # in ``test_hold_calibrated``.
+    names = ("tight, stiff", "seep 0.1", "leak 1, sharp hole", "gross 10, soft")
+    counts = [coverage.covered(name, 30) for name in names]
+    for figure in ("rate", "flow", "bound"):
+        assert sum(count[figure] for count in counts) >= 108
 
 
 @pytest.mark.parametrize("name", ["1 mL/min, 1 mL/kPa", "rounded to 1 kPa"])
 def test_the_error_is_near_the_bound(name: str) -> None:
-    found = efficiency.compared(name, 25)
+    found = efficiency.compared(name, 40)
     assert found["least_fall_over_noise"] >= 10.0
-    assert 0.55 < found["rmse_over_bound"] < 1.5
+    # No estimate beats the bound (Cramér, Rao), and a good one reaches it; 40 cars tell it to 0.11.
+    assert 0.75 < found["rmse_over_bound"] < 1.25
 
 
 def test_every_regular_cell_falls_ten_sigma() -> None:

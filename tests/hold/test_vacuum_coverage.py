@@ -66,8 +66,9 @@ def test_real_leaks_are_claimed_and_covered(capillary: bool) -> None:
     for box, a in found:
         assert a.air_flow is not None
         covered += a.air_flow.low <= box.air_inflow() <= a.air_flow.high
-    # Nominally 95 %: below 34 of 40 has a chance of 1 %.
-    assert covered >= 34
+    # The boxes differ less than the limits allow, so that all but one in twenty is the least:
+    # whether the width is right is told in test_hold_calibrated.
+    assert covered >= 38
 
 
 def test_the_smallest_detectable_is_detected() -> None:
