@@ -10,7 +10,8 @@ import { JobPage } from "./job-page.js";
 import { SHOP, create, keepRules, openShop, practise, takeFile } from "./jobs.js";
 import { Figures } from "./pages/figures.js";
 import { UNIT_SETS, firstPage, newPreferences } from "./pages/first.js";
-import { homePage, jobList } from "./pages/home.js";
+import { brokenPage, faultPage, shutPage, wordsOf } from "./pages/fault.js";
+import { AT_ONCE, homePage, jobList } from "./pages/home.js";
 import { menuPage } from "./pages/menu.js";
 import { progress } from "./progress.js";
 import { runningKeys, runningOf } from "./running.js";
@@ -38,6 +39,7 @@ const state = {
   /** @type {Strip | null} */ strip: null,
   /** @type {Awaited<ReturnType<typeof store.room>> | null} */ room: null,
   started: false,
+  /** Why the store can't be opened. @type {unknown} */ shut: null,
 };
 /** Jobs that were made in this load of the page. @type {Set<string>} */
 const made = new Set();
@@ -60,7 +62,12 @@ const engine = createEngine({
 function draw() {
   if (!state.started) return;
   const before = root.querySelector("main");
-  render(page(), root);
+  try {
+    render(page(), root);
+  } catch (error) {
+    const words = wordsOf(error);
+    render(state.page ? faultPage(words, state.page) : brokenPage(words, home.leave), root);
+  }
   const after = root.querySelector("main");
   if (before && after !== before && !dialog.open) after?.focus({ preventScroll: true });
   if (dialog.open) render(menu(), dialog);
@@ -75,6 +82,7 @@ function mark(name) {
 }
 
 function page() {
+  if (state.shut) return shutPage(state.shut, isWaiting() ? takeOver : null);
   if (!state.preferences) return firstPage(state.about?.unit_sets ?? UNIT_SETS, firstUnits, state.light, firstLight);
   if (state.page) return state.page.template();
   return figures.open ? figures.template(state.strip) : homePage(home, hand);
@@ -104,7 +112,7 @@ async function read(one, moment) {
   const { page } = state;
   if (page?.session.job === one.job) return page.act({ read: one.pad }, moment, one.label);
   try {
-    const claim = new Claim(one.job, () => {});
+    const claim = new Claim(`job-${one.job}`, () => {});
     const free = await claim.take();
     if (free) await store.keepDraft(one.job, newEntry("read", one.pad, moment));
     claim.release();
@@ -114,7 +122,7 @@ async function read(one, moment) {
   }
   if (state.under !== page) state.under?.leave();
   state.under = page;
-  history.pushState({ deeper: true, elsewhere: true }, "", `#job=${one.job}`);
+  history.pushState({ deeper: true, elsewhere: true }, "", addressOf(one.job));
   return route();
 }
 
@@ -153,7 +161,7 @@ function onKept(kept) {
 
 /** Another tab has kept a view. */
 async function onOtherTab() {
-  state.jobs = await store.keptViews();
+  state.jobs = await store.cards();
   const { page } = state;
   if (page && !page.held) await page.session.recall();
   draw();
@@ -175,11 +183,18 @@ const home = {
   get progress() {
     return progress(started);
   },
+  most: AT_ONCE,
+  further: () => {
+    home.most += AT_ONCE;
+    draw();
+  },
   sought: "",
   seek: (/** @type {string} */ words) => {
     home.sought = words;
+    home.most = AT_ONCE;
     draw();
   },
+  leave: () => go(location.pathname),
   open: show,
   create: () => then(create(state.about?.bundle ?? "", engine)),
   shop: openMyShop,
@@ -198,7 +213,7 @@ async function then(job, own = true) {
     show(id);
     await store.askToKeep();
   } catch (error) {
-    state.strip = { kind: "refused", words: error instanceof Error ? error.message : String(error) };
+    state.strip = { kind: "refused", words: wordsOf(error) };
     draw();
   }
 }
@@ -209,8 +224,21 @@ async function openMyShop() {
 }
 
 /** @param {string} job */
+const addressOf = (job) => `#job=${encodeURIComponent(job)}`;
+
+/** The job that an address names. */
+function jobHere() {
+  const named = /^#job=(.+)$/.exec(location.hash)?.[1];
+  try {
+    return named && decodeURIComponent(named);
+  } catch {
+    return named;
+  }
+}
+
+/** @param {string} job */
 function show(job) {
-  return go(`#job=${job}`);
+  return go(addressOf(job));
 }
 
 /** @param {string} hash */
@@ -228,9 +256,19 @@ function goHome() {
   }
 }
 
-/** Draw what the address says. */
+/** Draw what the address says; where that fails, the list of jobs says why. */
 async function route() {
-  const job = /^#job=(.+)$/.exec(location.hash)?.[1];
+  try {
+    await follow();
+  } catch (error) {
+    state.page = null;
+    state.strip = { kind: "refused", words: wordsOf(error) };
+    draw();
+  }
+}
+
+async function follow() {
+  const job = jobHere();
   const open = state.page;
   if (job && open?.session.job === job) {
     if (open.deep && !history.state?.deeper) open.cancel();
@@ -238,7 +276,7 @@ async function route() {
   }
   const turn = ++turns;
   if (!figures.open) store.set("open", job ?? null).catch(() => {});
-  state.jobs = await store.keptViews();
+  state.jobs = await store.cards();
   const next = job ? await pageOf(job) : null;
   if (turn !== turns) return next?.leave();
   if (open !== state.under) open?.leave();
@@ -277,7 +315,7 @@ const around = {
   notice: isWaiting,
   progress: () => progress(started),
   beside: () =>
-    matchMedia("(min-width: 1200px)").matches ? jobList({ jobs: home.jobs, open: show }, home.jobs, "beside") : null,
+    matchMedia("(min-width: 1200px)").matches ? jobList(home, home.jobs, "beside") : null,
 };
 const figures = new Figures(engine, around);
 
@@ -318,7 +356,7 @@ const theme = () => showTheme(state.preferences?.theme ?? state.light);
 
 async function openMenu() {
   state.room = await store.room();
-  state.jobs = await store.keptViews();
+  state.jobs = await store.cards();
   render(menu(), dialog);
   if (!dialog.open) dialog.showModal();
 }
@@ -372,15 +410,24 @@ function typed(event) {
 }
 
 async function start() {
+  try {
+    await begin();
+  } catch (error) {
+    state.shut = error;
+  }
+  state.started = true;
+  draw();
+  learn();
+}
+
+async function begin() {
   state.preferences = (await store.setting("preferences")) ?? null;
+  await store.mendNumbers();
   state.cars = await fetch("scenarios.json").then((found) => found.json()).catch(() => []);
   theme();
   // Ended in the middle, it goes on there: at the needle half read, else at the job that was open.
   const left = location.hash ? null : ((await store.jobHalfRead()) ?? (await store.setting("open")));
   await (left ? show(left) : route());
-  state.started = true;
-  draw();
-  learn();
 }
 
 addEventListener("popstate", () => route());

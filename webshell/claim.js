@@ -9,9 +9,9 @@ export class Claim {
   /** Ends the waiting. */
   #waits = new AbortController();
 
-  /** @param {string} job @param {() => void} lost called when another tab has taken it */
-  constructor(job, lost) {
-    this.#name = `weeptrace-job-${job}`;
+  /** @param {string} name @param {() => void} lost called when another tab has taken it */
+  constructor(name, lost) {
+    this.#name = `weeptrace-${name}`;
     this.#lost = lost;
   }
 

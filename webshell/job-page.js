@@ -5,6 +5,7 @@ import { Claim } from "./claim.js";
 import { minutesBefore, momentAt } from "./events.js";
 import { exportJob, printRecord, saveCalendar, saveRecord } from "./files.js";
 import { frame, unseen } from "./frame.js";
+import { faultPage, wordsOf } from "./pages/fault.js";
 import { padPage } from "./pages/pad.js";
 import { forget } from "./kept-photo.js";
 import { choosePicture, madeSmall } from "./pictures.js";
@@ -26,6 +27,8 @@ export class JobPage {
   reason = null;
   /** @type {Strip | null} */
   strip = null;
+  /** Why the job can't be shown, in words; "" where it can. */
+  fault = "";
   saved = "";
   /** Whether this tab acts on the job. */
   held = false;
@@ -44,7 +47,7 @@ export class JobPage {
   constructor(session, around) {
     this.session = session;
     this.around = around;
-    this.#claim = new Claim(session.job, () => this.#lose());
+    this.#claim = new Claim(`job-${session.job}`, () => this.#lose());
   }
 
   /** What was seen last; then, unless another tab acts on the job, what is half typed.
@@ -58,7 +61,9 @@ export class JobPage {
 
   /** @param {boolean} made */
   async #takeUp(made) {
-    await this.session.resume(made);
+    await this.session.resume(made).catch(() => {
+      this.strip = { kind: "refused", words: WORDS.notResumed };
+    });
     this.entry = (await store.draftOf(this.session.job)) ?? null;
   }
 
@@ -121,6 +126,7 @@ export class JobPage {
 
   template() {
     const { view, seen } = this.session;
+    if (this.fault) return faultPage(this.fault, this);
     if (!view) return unseen(this, this.around.progress());
     if (this.reason) return reasonPage(view, this.reason, this);
     this.#takeUpPad();
@@ -280,7 +286,8 @@ export class JobPage {
     } catch (error) {
       if (this.saved === WORDS.saving) {
         this.saved = "";
-        this.strip = { kind: "refused", words: WORDS.notSaved };
+        const words = error instanceof store.Full ? error.message : WORDS.notSaved;
+        this.strip = { kind: "refused", words };
       } else if (this.held) this.#stopped(error);
     }
     if (this.#judging === press) this.#judging = "";
@@ -331,20 +338,26 @@ export class JobPage {
     if (words !== null) this.strip = { kind: "refused", words };
   }
 
-  /** Give the job to the engine and draw what it makes of it. */
+  /** Give the job to the engine and draw what it makes of it. What it can't make anything of stays
+   *  stored: the page says so, and gives it out. */
   async start() {
-    if (this.held) await this.#seen(() => this.session.open());
+    if (!this.held) return;
+    this.fault = "";
+    try {
+      await this.session.open();
+    } catch (error) {
+      const ended = error instanceof Error && error.name === "EngineError";
+      if (ended && this.session.view) this.#stopped(error);
+      else this.fault = wordsOf(error);
+    }
+    this.around.draw();
   }
 
   /** Ask the view again: time has passed. */
   async refresh() {
-    if (this.fresh) await this.#seen(() => this.session.refresh());
-  }
-
-  /** @param {() => Promise<void>} view */
-  async #seen(view) {
+    if (!this.fresh) return;
     try {
-      await view();
+      await this.session.refresh();
     } catch (error) {
       this.#stopped(error);
     }

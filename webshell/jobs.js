@@ -2,11 +2,16 @@
 
 import { complete, isoLocal, momentAt, uuid7 } from "./events.js";
 import * as store from "./store.js";
+import { WORDS } from "./words.js";
 
 /** @import {Engine, Moment, PracticeCar, Seed} from "./contract.d.ts" */
 
 /** The job that holds what is entered once: the tester and the shop. */
 export const SHOP = "shop";
+/** Bytes of a job file at most: 20,000 entries of the longest texts are not so many. */
+const LARGEST = 32e6;
+/** How long the engine may take to read a file, ms. */
+const PATIENCE = 240_000;
 
 /** Keep the rules of this version beside the jobs that begin on them: a later version opens those jobs
  *  on them. @param {string} bundle their hash @param {Engine} engine */
@@ -72,9 +77,10 @@ export async function practise(car, bundle, engine) {
 
 /** A job from a file, whole or not at all; the id of it. @param {File} file @param {Engine} engine */
 export async function takeFile(file, engine) {
+  if (file.size > LARGEST) throw new Error(WORDS.largeFile(file.name));
   const text = await file.text();
   const asked = { operation: "job.from_file", payload: { text } };
-  const { job, events, error } = await engine.ask("call", asked);
+  const { job, events, error } = await engine.ask("call", asked, { timeout: PATIENCE });
   if (error) throw new Error(`${file.name}: ${error.message}`);
   await store.adopt(events);
   return job;

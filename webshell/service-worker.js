@@ -1,4 +1,7 @@
-// Serves one release from its cache, and nothing else: after the install no request leaves.
+// Serves one release from its cache, and nothing else: after the install no request leaves, but for
+// a file of it that the browser has lost.
+//
+// A file that was lost from the cache is fetched again, and taken if it is the one of this release.
 //
 // A file is kept under the hash of its content, so a new release fetches only what changed. It is
 // installed whole beside the old one, and takes over when a page says {type: "take-over"}; then
@@ -25,40 +28,52 @@ worker.addEventListener("activate", (event) => event.waitUntil(activate()));
 worker.addEventListener("message", (event) => {
   if (event.data?.type === "take-over") event.waitUntil(worker.skipWaiting());
 });
-worker.addEventListener("fetch", (event) => event.respondWith(answer(event.request)));
+worker.addEventListener("fetch", (event) => event.respondWith(answer(event)));
 
+/** Put every file into the cache that is not there yet. */
 async function install() {
   const cache = await caches.open(CACHE);
-  await Promise.all(Object.entries(RELEASE.files).map(([path, hash]) => keep(cache, path, hash)));
+  await Promise.all(
+    Object.entries(RELEASE.files).map(async ([path, hash]) => {
+      if (await cache.match(contentKey(hash))) return;
+      await cache.put(contentKey(hash), await whole(path, hash, fetched));
+    }),
+  );
 }
 
 /**
- * Put one file into the cache: from any release that has it, else from the host, checked.
- * @param {Cache} cache @param {string} path @param {string} hash
+ * One file: from any release that has it, else from the host, checked.
+ * @param {string} path @param {string} hash @param {(path: string) => Promise<Response>} ask
  */
-async function keep(cache, path, hash) {
+async function whole(path, hash, ask) {
   const found = await caches.match(contentKey(hash));
-  const response = found ?? (await fetched(path));
+  const response = found ?? (await ask(path));
   const content = await response.arrayBuffer();
   if (!found && (!response.ok || (await sha256(content)) !== hash)) {
-    throw new Error(`${path} is not the file of this release (status ${response.status})`);
+    throw new Another(`${path} is not the file of this release (status ${response.status})`);
   }
   // The headers of the release, whatever the host sends: the policy holds on any host.
   const type = response.headers.get("content-type") ?? "application/octet-stream";
   const headers = { ...RELEASE.headers, "content-type": type };
-  await cache.put(contentKey(hash), new Response(content, { headers }));
+  return new Response(content, { headers });
 }
+
+/** The host gave another file than that of this release. */
+class Another extends Error {}
+
+/** @param {string} path */
+const asked = (path) => fetch(here(path), { cache: "no-cache" });
 
 /** A file from the host; where the network fails it is asked for again. @param {string} path */
 async function fetched(path) {
   for (const pause of PAUSES) {
     try {
-      return await fetch(here(path), { cache: "no-cache" });
+      return await asked(path);
     } catch {
       await new Promise((go) => setTimeout(go, pause));
     }
   }
-  return fetch(here(path), { cache: "no-cache" });
+  return asked(path);
 }
 
 /** @param {ArrayBuffer} content */
@@ -73,10 +88,44 @@ async function activate() {
   await worker.clients.claim();
 }
 
-/** @param {Request} request */
-async function answer(request) {
+/** @param {FetchEvent} event */
+async function answer(event) {
+  const { request } = event;
   const path = request.url.split(/[?#]/)[0].replace(here(""), "") || "index.html";
   const hash = request.method === "GET" ? RELEASE.files[path] : undefined;
-  const found = hash && (await caches.match(contentKey(hash), { cacheName: CACHE }));
-  return found || new Response("Not a file of this release.", { status: 404 });
+  if (!hash) return absent("Not a file of this release.");
+  const found = await caches.match(contentKey(hash), { cacheName: CACHE }).catch(() => undefined);
+  return found ?? mended(event, path, hash);
+}
+
+/** A file that was lost: from the host, while the rest of what was lost comes too.
+ *  @param {FetchEvent} event @param {string} path @param {string} hash */
+async function mended(event, path, hash) {
+  try {
+    const file = await whole(path, hash, asked);
+    event.waitUntil(restock());
+    return file;
+  } catch (problem) {
+    if (!(problem instanceof Another)) return absent("This file was lost. Connect, and load again.");
+    // The host has gone on to another release. This one can't be made whole any more: where the next
+    // one is on the phone already, it takes over.
+    worker.registration.waiting?.postMessage({ type: "take-over" });
+    return absent("This file was lost, and the host has a newer release. Load again.");
+  }
+}
+
+/** @param {string} words */
+const absent = (words) => new Response(words, { status: 404 });
+
+/** The one restocking that runs. @type {Promise<void> | null} */
+let restocking = null;
+
+/** All that was lost, as on the day of the install; what can't be had now is asked for next time. */
+function restock() {
+  restocking ??= install()
+    .catch(() => {})
+    .then(() => {
+      restocking = null;
+    });
+  return restocking;
 }

@@ -6,6 +6,9 @@ import * as store from "./store.js";
 /** @import {Advanced, Bundle, Engine, Kept, Logged, Moment, Reader, Seed, View} from "./contract.d.ts" */
 
 const DEAD = ["died", "timed_out"];
+/** How long the engine may take for a job: ms, and ms an entry. */
+const PATIENCE = 30_000;
+const PATIENCE_EACH = 10;
 
 /** What the core answered, or an error with the words of its refusal. @param {any} answer */
 function sound(answer) {
@@ -55,7 +58,7 @@ export class Session {
    *  practice made in this one. @param {boolean} made whether the job was made in this load */
   async resume(made) {
     const events = await store.eventsOf(this.job);
-    if (made || events.some((event) => event.boot === BOOT)) return;
+    if (made || events.length >= store.MOST || events.some(({ boot }) => boot === BOOT)) return;
     const seed = { kind: "resumed", field: "app.resumed", typed: "", unit: null };
     await store.append([complete(seed, this.job, momentAt())]);
   }
@@ -83,7 +86,7 @@ export class Session {
       let told = { state: "accepted", message: "" };
       if (this.#given.size === 0) await this.#give();
       if (!this.#given.has(event.id)) {
-        told = sound(await this.#engine.ask("advance", { event }));
+        told = sound(await this.#engine.ask("advance", { event }, this.#patience));
         this.#given.add(event.id);
       }
       await this.#ask();
@@ -103,23 +106,29 @@ export class Session {
 
   /** An operation of the core on this job. @param {string} operation @param {object} payload */
   call(operation, payload) {
-    return this.#then(() => this.#engine.ask("call", { operation, payload }));
+    return this.#then(() => this.#engine.ask("call", { operation, payload }, this.#patience));
+  }
+
+  /** A long job takes long. */
+  get #patience() {
+    return { timeout: PATIENCE + PATIENCE_EACH * this.#given.size };
   }
 
   async #give() {
-    const events = await store.eventsOf(this.job);
-    const { wants } = sound(await this.#engine.ask("open", { job: this.job, events }));
-    this.rules = wants ? await store.bundleOf(wants) : undefined;
-    if (this.rules) {
-      sound(await this.#engine.ask("open", { job: this.job, events, rules: this.rules }));
-    }
+    const { job } = this;
+    const events = await store.eventsOf(job);
     this.#given = new Set(events.map((event) => event.id));
+    const patience = this.#patience;
+    const { wants } = sound(await this.#engine.ask("open", { job, events }, patience));
+    this.rules = wants ? await store.bundleOf(wants) : undefined;
+    const { rules } = this;
+    if (rules) sound(await this.#engine.ask("open", { job, events, rules }, patience));
   }
 
   /** @param {string} look @returns {Promise<View>} */
   async #viewOf(look) {
     const asked = { job: this.job, now: momentAt(), preferences: this.#reader(), look };
-    return sound(await this.#engine.ask("view", asked));
+    return sound(await this.#engine.ask("view", asked, this.#patience));
   }
 
   async #ask() {

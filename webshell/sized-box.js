@@ -1,16 +1,23 @@
 // A box that draws itself at its own size: `draw(width, height)` gives the SVG's content in px,
-// so that text on an axis keeps its size whatever the box is stretched to.
+// so that text on an axis keeps its size whatever the box is stretched to. The browser tells the size
+// once it has laid the page out; to ask for it would lay the page out again for each box.
 
 import { html, render, svg } from "lit-html";
 
 /** @typedef {(width: number, height: number) => ReturnType<typeof svg>} Draw */
+
+/** Tells every box its size. */
+const sizes = new ResizeObserver((entries) => {
+  for (const { target, contentRect } of entries) {
+    if (target instanceof SizedBox) target.sized(contentRect.width, contentRect.height);
+  }
+});
 
 export class SizedBox extends HTMLElement {
   /** @type {Draw | null} */
   #draw = null;
   #width = 0;
   #height = 0;
-  #observer = new ResizeObserver(() => this.#measure());
 
   /** @param {Draw} draw */
   set draw(draw) {
@@ -19,19 +26,19 @@ export class SizedBox extends HTMLElement {
   }
 
   connectedCallback() {
-    this.#observer.observe(this);
-    this.#measure();
+    sizes.observe(this);
   }
 
   disconnectedCallback() {
-    this.#observer.disconnect();
+    sizes.unobserve(this);
   }
 
-  #measure() {
-    const { clientWidth, clientHeight } = this;
-    if (clientWidth === this.#width && clientHeight === this.#height) return;
-    this.#width = clientWidth;
-    this.#height = clientHeight;
+  /** @param {number} width @param {number} height in px, of the box's content */
+  sized(width, height) {
+    const [across, down] = [Math.round(width), Math.round(height)];
+    if (across === this.#width && down === this.#height) return;
+    this.#width = across;
+    this.#height = down;
     this.#redraw();
   }
 

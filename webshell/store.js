@@ -1,30 +1,55 @@
 // What this phone keeps: events (append only), the rules that jobs began on, the last view of each
-// job, what is half typed, settings. A write is confirmed on disk and read back before anyone may say "saved".
+// job and its card in the list, what is half typed, settings. A write is confirmed on disk and read back before anyone may say "saved".
 
 import { openDB } from "idb";
+import { cardOf, isWhole } from "./kept.js";
+import { WORDS } from "./words.js";
 
 /** @import {Bundle, Entry, Kept, Logged} from "./contract.d.ts" */
-/** @import {IDBPDatabase} from "idb" */
+/** @import {IDBPDatabase, IDBPTransaction} from "idb" */
 /** @typedef {Omit<Logged, "device" | "seq">} Fresh */
 
 const NAME = "weeptrace";
-const VERSION = 3;
+const VERSION = 4;
 const TRIES = 3;
+/** Views that are read at once while the store is brought to a new version. */
+const AT_A_TIME = 100;
+/** Entries of a job at most, as a job file takes them (core: job/files.py). */
+export const MOST = 20_000;
+/** No phone's own count comes so far (core: job/files.py). */
+const COUNTS_TO = 1e9;
+/** So far a file may be ahead of this phone's count: more than a phone of many years. */
+const AHEAD = 1e6;
+
+/** A job takes no more entries. */
+export class Full extends Error {
+  constructor() {
+    super(WORDS.full(MOST));
+  }
+}
 
 /** @type {Promise<IDBPDatabase> | null} */
 let connection = null;
 
 function connect() {
   connection ??= openDB(NAME, VERSION, {
-    upgrade(db, from) {
+    async upgrade(db, from, _to, change) {
       if (from < 3) db.createObjectStore("bundles");
       if (from < 2) db.createObjectStore("photos");
-      if (from >= 1) return;
-      const events = db.createObjectStore("events", { keyPath: ["device", "seq"] });
-      events.createIndex("job", "job");
-      db.createObjectStore("views", { keyPath: "job" });
-      db.createObjectStore("drafts");
-      db.createObjectStore("settings");
+      if (from < 1) {
+        const events = db.createObjectStore("events", { keyPath: ["device", "seq"] });
+        events.createIndex("job", "job");
+        db.createObjectStore("views", { keyPath: "job" });
+        db.createObjectStore("drafts");
+        db.createObjectStore("settings");
+      }
+      const cards = db.createObjectStore("cards", { keyPath: "job" });
+      const views = change.objectStore("views");
+      let some = /** @type {Kept[]} */ (await views.getAll(null, AT_A_TIME));
+      while (some.length > 0) {
+        for (const kept of some) cards.put(cardOf(kept));
+        some = await views.getAll(IDBKeyRange.lowerBound(some.at(-1)?.job, true), AT_A_TIME);
+      }
     },
     blocking: (_current, _blocked, event) => {
       /** @type {IDBDatabase} */ (event.target).close();
@@ -61,6 +86,7 @@ export function append(fresh, typed = null) {
     const stores = ["events", "settings", "drafts"];
     const write = db.transaction(stores, "readwrite", { durability: "strict" });
     const settings = write.objectStore("settings");
+    await hold(write, fresh[0]?.job ?? "", fresh.length);
     const device = (await settings.get("device")) ?? crypto.randomUUID();
     let seq = (await settings.get("next_seq")) ?? 1;
     const logged = fresh.map((event) => ({ ...event, device, seq: seq++ }));
@@ -76,6 +102,22 @@ export function append(fresh, typed = null) {
   });
 }
 
+/** Give the write up where it makes a job longer than a job file takes.
+ *  @param {IDBPTransaction<unknown, string[], "readwrite">} write @param {string} job
+ *  @param {number} more entries that are still to come */
+async function hold(write, job, more) {
+  const stored = await write.objectStore("events").index("job").count(job);
+  if (stored + more > MOST) giveUp(write, new Full());
+}
+
+/** @param {IDBPTransaction<unknown, string[], "readwrite">} write @param {Error} why
+ *  @returns {never} */
+function giveUp(write, why) {
+  write.done.catch(() => {});
+  write.abort();
+  throw why;
+}
+
 /** Store events of a file under their own keys; those already here stay as they are, and a file
  *  that says something else of one of them is refused whole.
  *  @param {Logged[]} events @returns {Promise<number>} how many were new */
@@ -85,19 +127,18 @@ export function adopt(events) {
     const [store, settings] = [write.objectStore("events"), write.objectStore("settings")];
     // This phone counts on from the highest number in the file: what is done next comes after it.
     const after = events.reduce((highest, { seq }) => Math.max(highest, seq), 0) + 1;
-    await settings.put(Math.max(after, (await settings.get("next_seq")) ?? 1), "next_seq");
+    const next = (await settings.get("next_seq")) ?? 1;
+    if (after > next + AHEAD) giveUp(write, new Error(WORDS.farCount(after - 1)));
+    await settings.put(Math.max(after, next), "next_seq");
     let added = 0;
     for (const event of events) {
       const here = await store.get([event.device, event.seq]);
       if (here === undefined) {
         await store.add(event);
         added++;
-      } else if (here.id !== event.id) {
-        write.done.catch(() => {});
-        write.abort();
-        throw new Error(`Entry ${event.seq} is stored here with other words. Nothing was taken.`);
-      }
+      } else if (here.id !== event.id) giveUp(write, new Error(WORDS.otherWords(event.seq)));
     }
+    if (added > 0) await hold(write, events[0]?.job ?? "", 0);
     await write.done;
     return added;
   });
@@ -115,17 +156,47 @@ async function confirm(db, logged) {
  *  @returns {Promise<Logged[]>} */
 export const eventsOf = (job) => withStore((db) => db.getAllFromIndex("events", "job", job));
 
-/** @param {Kept} kept */
-export const keepView = (kept) => withStore((db) => db.put("views", kept));
+/** The view, and its card in the list. @param {Kept} kept */
+export const keepView = (kept) =>
+  withStore(async (db) => {
+    const write = db.transaction(["views", "cards"], "readwrite");
+    await Promise.all([
+      write.objectStore("views").put(kept),
+      write.objectStore("cards").put(cardOf(kept)),
+      write.done,
+    ]);
+  });
 
-/** @param {string} job @returns {Promise<Kept | undefined>} */
-export const keptView = (job) => withStore((db) => db.get("views", job));
+/** @param {string} job @returns {Promise<Kept | undefined>} undefined where it is damaged, too */
+export async function keptView(job) {
+  const kept = await withStore((db) => db.get("views", job));
+  return isWhole(kept?.view) ? kept : undefined;
+}
 
-/** Newest first. @returns {Promise<Kept[]>} */
-export async function keptViews() {
-  const all = /** @type {Kept[]} */ (await withStore((db) => db.getAll("views")));
+/** The list of jobs: of each view what a list shows, newest first. @returns {Promise<Kept[]>} */
+export async function cards() {
+  const all = /** @type {Kept[]} */ (await withStore((db) => db.getAll("cards")));
   return all.sort((a, b) => Date.parse(b.seen) - Date.parse(a.seen));
 }
+
+/** Entries that an earlier version numbered past all counting, by a file that it took in: there no new
+ *  entry finds a number of its own. They are numbered again, in their order, after all others. */
+export const mendNumbers = () =>
+  withStore(async (db) => {
+    if (((await db.get("settings", "next_seq")) ?? 1) <= COUNTS_TO) return;
+    const write = db.transaction(["events", "settings"], "readwrite", { durability: "strict" });
+    const store = write.objectStore("events");
+    const keys = /** @type {[string, number][]} */ (await store.getAllKeys());
+    let seq = keys.reduce((most, [, each]) => (each < COUNTS_TO ? Math.max(most, each) : most), 0) + 1;
+    const beyond = keys.filter(([, each]) => each >= COUNTS_TO).sort(([, a], [, b]) => a - b);
+    for (const key of beyond) {
+      const event = await store.get(key);
+      await store.delete(key);
+      await store.add({ ...event, seq: seq++ });
+    }
+    await write.objectStore("settings").put(seq, "next_seq");
+    await write.done;
+  });
 
 /** @param {string} job @param {Entry | null} entry null: nothing is half typed any more */
 export const keepDraft = (job, entry) =>

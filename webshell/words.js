@@ -14,6 +14,36 @@ export const WORDS = {
   saved: /** @param {string} at */ (at) => `Saved ${at}`,
   saving: "Saving",
   notSaved: "Not saved. Keep this page open and press the key again.",
+  notResumed: "This phone could not store that the job was opened again. What was stored before is safe.",
+  full: /** @param {number} most */ (most) =>
+    `Not saved. This job holds ${most} entries, the most a job file takes. Export it and make a new job.`,
+  otherWords: /** @param {number} seq */ (seq) =>
+    `Entry ${seq} is stored here with other words. Nothing was taken.`,
+  farCount: /** @param {number} seq */ (seq) =>
+    `Entry ${seq} of the file counts far past this phone: the file is damaged. Nothing was taken.`,
+  largeFile: /** @param {string} name */ (name) =>
+    `${name} is larger than any job file. Nothing was taken from it.`,
+  storeRefused: /** @param {string} why */ (why) =>
+    `This phone's store refused it (${why}). What was stored before is safe.`,
+  storeShut: "The jobs on this phone can't be reached",
+  storeShutWhy: /** @param {string} why */ (why) =>
+    `The browser does not open its store (${why}). Nothing was changed or erased.`,
+  storeShutThen:
+    "Close the other pages of this app and press Try again. If that does not help, close the browser, see that the phone has free space, and open the app again, not in a private window. Do not clear the data of this site: that erases all jobs.",
+  storeNewer: "A newer version of this app was here",
+  storeNewerThen:
+    "The jobs on this phone were stored by a newer version; this one can't read them and has changed nothing. Connect to the network and press Try again. If this page comes back, close every page of the app and open it once more.",
+  tryAgain: "Try again",
+  jobFault: "This job can't be shown",
+  jobFaultThen:
+    "What is stored of it is safe, and the other jobs are as they were. Export it to keep it apart.",
+  pageFault: "This page can't be shown",
+  nothingLost: "What is stored is safe.",
+  allJobs: "All jobs",
+  exportJob: "Export the job",
+  damagedJob: "A stored job",
+  damagedView: "Its last view is lost: open it",
+  furtherJobs: /** @param {number} n @param {number} left */ (n, left) => `Show ${n} more of ${left}`,
   store: "STORE",
   notTyped: "value not typed",
   storedFor: /** @param {string} title @param {string} value @param {string} at */ (title, value, at) =>

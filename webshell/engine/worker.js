@@ -60,7 +60,8 @@ self.onmessage = ({ data: { id, name, text } }) => {
   } catch (problem) {
     // A Python error leaves Python whole; anything else ends this worker (see client.js).
     if (!(problem instanceof Error) || problem.name !== "PythonError") throw problem;
-    post({ id, fault: problem.message });
+    // Its last line says what it was; the rest is where, which helps nobody on a driveway.
+    post({ id, fault: problem.message.trim().split("\n").at(-1) ?? "" });
   }
 };
 post({ stage: 4 });

@@ -8,10 +8,15 @@ import { pressed } from "../press.js";
 import { runningOf } from "../running.js";
 import { WORDS, jobsOpen } from "../words.js";
 
+/** Jobs that are drawn at once, and by each press on "Show more". */
+export const AT_ONCE = 30;
+
 /** @import {Hand, Kept, PracticeCar, Strip} from "../contract.d.ts" */
 
 /** @typedef {object} Home
  *  @property {Kept[]} jobs
+ *  @property {number} most how many of them are drawn
+ *  @property {() => void} further draw more of them
  *  @property {PracticeCar[]} cars
  *  @property {Strip | null} strip
  *  @property {boolean} ready whether a new job can be made: the rules' name is known
@@ -69,17 +74,22 @@ export const homePage = (home, hand) =>
     </div>
   </div>`;
 
-/** The jobs, on a page of their own or beside a job. @param {Pick<Home, "jobs" | "open">} home
+/** The jobs, on a page of their own or beside a job. @param {Pick<Home, "jobs" | "open" | "most" | "further">} home
  *  @param {Kept[]} shown @param {"page" | "beside"} where */
-export const jobList = ({ jobs, open }, shown, where) => {
+export const jobList = ({ jobs, open, most, further }, shown, where) => {
   const words = jobsOpen(jobs.filter(({ view }) => view.state.shape !== "done").length);
   return html`<div class="title">
       ${where === "page" ? html`<h1>${words}</h1>` : html`<h2>${words}</h2>`}
       <p class="count quiet">${WORDS.onThisPhone}</p>
     </div>
     <ul class="jobs">
-      ${shown.map((kept) => html`<li>${jobCard(kept, open)}</li>`)}
-    </ul>`;
+      ${shown.slice(0, most).map((kept) => html`<li>${jobCard(kept, open)}</li>`)}
+    </ul>
+    ${shown.length > most
+      ? html`<button class="key second" @click=${pressed(() => further())}>
+          <span>${WORDS.furtherJobs(Math.min(AT_ONCE, shown.length - most), shown.length - most)}</span>
+        </button>`
+      : nothing}`;
 };
 
 /** So many jobs are seen at a glance; with more, they are looked for. */

@@ -7,6 +7,7 @@ let name = asked.get("view") ?? "gate";
 const left = Number(asked.get("left") ?? 23);
 const running = asked.get("running"); // the id of a job whose recorder runs
 const kept = asked.has("pads") ? "gallery/pads.json" : "gallery/views.json";
+const unfoldable = asked.get("unfoldable"); // the id of a job that the engine can't fold
 const views = await fetch(kept).then((found) => found.json());
 
 /** Draw another view of the same job, in the same page. @param {string} next */
@@ -42,7 +43,8 @@ const answers = {
       { id: "psi", label: "psi, °F, US quarts", units: { pressure: "psi" } },
     ],
   }),
-  open: ({ events }) => {
+  open: ({ job, events }) => {
+    if (job === unfoldable) return { error: { message: "The engine could not answer “open”." } };
     taken = picturesOf(events);
     return { count: events.length };
   },
@@ -54,7 +56,7 @@ const answers = {
   rules: () => ({ bundle: { hash: "gallery" } }),
   new: () => ({ events: [] }),
   view: ({ job }) => ({ ...started(structuredClone(views[job === running ? "recorder" : name])), job }),
-  call: () => ({ error: { code: "gallery", message: "The gallery has no core.", path: "", accepted: "" } }),
+  call: ({ operation, payload }) => operation === "job.to_file" ? { text: JSON.stringify(payload) } : ({ error: { code: "gallery", message: "The gallery has no core.", path: "", accepted: "" } }),
 };
 
 export function createEngine({ onState }) {
