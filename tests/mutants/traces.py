@@ -1,7 +1,7 @@
 """Which test runs which line of the core, and how long it takes; kept in ``build/mutants/``.
 
 A line is known by its function and its text, so that the traces outlive a change elsewhere in the
-file. A file of tests is traced again when it or what lies beside it has changed.
+file. A file of tests is traced again when it has changed.
 """
 
 from __future__ import annotations
@@ -123,11 +123,12 @@ def _trace(paths: list[str]) -> Any:
 
 
 def _digest(unit: str, paths: list[str]) -> str:
-    beside = [ROOT / path for path in paths]
-    if unit.startswith("tests"):
-        folder = beside[0].parent
-        beside += [p for p in sorted(folder.glob("*.py")) if not p.name.startswith("test_")]
-    return hashlib.sha256(b"".join(path.read_bytes() for path in beside)).hexdigest()[:16]
+    """Of the file of tests; of the examples, where they are in the core."""
+    text = b"".join((ROOT / path).read_bytes() for path in paths)
+    if not unit.startswith("tests"):
+        lines = (line.strip() for line in text.splitlines())
+        text = b"\n".join(line for line in lines if line.startswith((b">>>", b"...")))
+    return hashlib.sha256(text).hexdigest()[:16]
 
 
 def gather(hands: int, only: set[str] | None = None) -> Traces:

@@ -21,13 +21,23 @@ SHAPE: Final[Json] = {
 }
 
 
+_DEFINED: Final[dict[str, Json]] = {}
+
+
+def _defined(name: str, schema: Json) -> Json:
+    """A schema that stands once and is referred to: what a validator is compiled to stays small."""
+    _DEFINED[name] = schema
+    return {"$ref": f"#/definitions/{name}"}
+
+
 def _object(properties: Json, optional: tuple[str, ...] = ()) -> Json:
-    return {
+    schema = {
         "type": "object",
         "properties": properties,
         "required": [key for key in properties if key not in optional],
         "additionalProperties": False,
     }
+    return _defined(properties["block"]["const"], schema) if "block" in properties else schema
 
 
 def _or_none(schema: Json) -> Json:
@@ -35,7 +45,7 @@ def _or_none(schema: Json) -> Json:
 
 
 # What the shell completes with id, device, seq, at, mono, boot and job, and stores.
-EVENT: Final[Json] = _object(
+_EVENT: Final[Json] = _object(
     {
         "kind": TEXT,
         "field": TEXT,
@@ -45,6 +55,7 @@ EVENT: Final[Json] = _object(
     },
     optional=("supersedes",),
 )
+EVENT: Final[Json] = _defined("event", _EVENT)
 
 # A number pad. `event` is the event to store, with `typed` and `unit` left to the hand.
 PAD: Final[Json] = _object(
@@ -66,7 +77,7 @@ PAD: Final[Json] = _object(
     }
 )
 
-DO: Final[Json] = {
+_DO: Final[Json] = {
     "oneOf": [
         _object({"event": EVENT}),  # store it
         _object({"read": PAD}),  # freeze the time, then the pad
@@ -79,8 +90,9 @@ DO: Final[Json] = {
         _object({"call": {"enum": ["home", "export", "print", "save_record", "calendar"]}}),
     ]
 }
+DO: Final[Json] = _defined("do", _DO)
 
-ACTION: Final[Json] = _object(
+_ACTION: Final[Json] = _object(
     {
         "label": TEXT,
         "sub": _or_none(TEXT),  # a second line under the label
@@ -89,6 +101,7 @@ ACTION: Final[Json] = _object(
         "waits": _or_none(TEXT),  # not possible yet, and what it waits for
     }
 )
+ACTION: Final[Json] = _defined("action", _ACTION)
 
 PLOT: Final[Json] = _object(
     {
@@ -306,4 +319,4 @@ VIEW: Final[Json] = _object(
         # Whether a system stands open or under pressure: no new version takes over then.
         "open": {"type": "boolean"},
     }
-)
+) | {"definitions": _DEFINED}
