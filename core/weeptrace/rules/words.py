@@ -99,16 +99,16 @@ def _needed(
 
 def _fits(source: Source, id: str, words: Any) -> None:
     """A text, or a list of lines, that a phone has room for; a page may need no prompt."""
-    file = _file(source, id)
     lines = words if isinstance(words, list) else [words]
     if not all(isinstance(line, str) for line in lines) or not lines:
-        source.fault(file, id, f"is no text; write words in quotes, not {str(words)[:40]}")
+        told = f"is no text; write words in quotes, not {str(words)[:40]}"
+        source.fault(_file(source, id), id, told)
         return
     if not all(is_kind("text", line) for line in lines) and not id.endswith(".prompt"):
-        source.fault(file, id, "is empty; write its words, or remove it")
+        source.fault(_file(source, id), id, "is empty; write its words, or remove it")
     first, last = id.partition(".")[0], id.rpartition(".")[2]
     longest = LONGEST.get(first if first in LONGEST else last, _LONGEST_ELSE)
     most = max(map(len, lines))
     if most > longest:
-        words = f"is too long for a phone: {most} signs, {longest} fit"
-        source.fault(file, id, f"{words}; shorten it by {most - longest}")
+        told = f"is too long for a phone: {most} signs, {longest} fit; shorten it by"
+        source.fault(_file(source, id), id, f"{told} {most - longest}")
