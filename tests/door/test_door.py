@@ -2,33 +2,48 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import random
+import re
 import subprocess
 import sys
-from typing import Any
+from collections.abc import Callable
+from typing import Any, NamedTuple
 
 import fastjsonschema
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from weeptrace.__main__ import main
 from weeptrace.door import OPERATIONS, call, call_text
 from weeptrace.rules import FOLDER
 
 CORE = FOLDER.parent.parent
 
 
-def run(*arguments: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "weeptrace", *arguments],
-        input=stdin,
-        env={**os.environ, "PYTHONPATH": str(CORE)},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+class Done(NamedTuple):
+    """What a command line left behind."""
+
+    status: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Done]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    """The command line within this process: its status, what it printed."""
+
+    def run(*arguments: str, stdin: str = "") -> Done:
+        monkeypatch.setattr(sys, "stdin", io.StringIO(stdin))
+        return Done(main(list(arguments)), *capsys.readouterr())
+
+    return run
 
 
 @pytest.mark.parametrize("name", OPERATIONS)
@@ -40,18 +55,41 @@ def test_a_sample_answers_as_its_schemas_say(name: str) -> None:
     fastjsonschema.compile(operation.output)(json.loads(json.dumps(answer)))
 
 
-def test_the_command_line_lists_helps_and_runs() -> None:
+def test_the_command_line_lists_helps_and_runs(run: Run) -> None:
     listed = run("--list")
-    assert listed.returncode == 0
-    assert [line.split()[0] for line in listed.stdout.splitlines()] == list(OPERATIONS)
-    schemas = json.loads(run("--list", "--json").stdout)
-    assert set(schemas) == set(OPERATIONS)
-    shown = run("fill.mix", "--help").stdout
-    sample = shown[shown.index("Sample:\n") + 8 : shown.index("\n\nTry:")]
-    done = run("fill.mix", stdin=sample)
-    assert done.returncode == 0
-    assert json.loads(done.stdout)["reachable"] is True
-    assert done.stderr == ""
+    assert listed.status == 0
+    lines = listed.out.splitlines()
+    assert [line.split()[0] for line in lines] == list(OPERATIONS)
+    widest = max(map(len, OPERATIONS))
+    for line, operation in zip(lines, OPERATIONS.values(), strict=True):
+        assert line[:widest].rstrip() == operation.name
+        assert line[widest:] == f"  {operation.help}"
+    schemas = json.loads(run("--list", "--json").out)
+    assert schemas == {
+        name: {"help": op.help, "input": op.input, "output": op.output, "sample": op.sample}
+        for name, op in OPERATIONS.items()
+    }
+    shown = run("fill.mix", "--help")
+    assert shown.status == 0
+    assert shown.out.startswith(f"fill.mix: {OPERATIONS['fill.mix'].help}\n")
+    parts = re.findall(r"^(Input|Output|Sample):\n(.*?)\n\n", shown.out, re.DOTALL | re.MULTILINE)
+    mix = OPERATIONS["fill.mix"]
+    assert {title: json.loads(part) for title, part in parts} == {
+        "Input": mix.input, "Output": mix.output, "Sample": mix.sample,
+    }  # fmt: skip
+    assert shown.out.endswith("Try: python -m weeptrace fill.mix < sample.json\n")
+    done = run("fill.mix", stdin=dict(parts)["Sample"])
+    assert (done.status, done.err) == (0, "")
+    assert json.loads(done.out)["reachable"] is True
+
+
+def test_the_command_line_without_an_operation_says_how(run: Run) -> None:
+    for arguments, status in (((), 2), (("--help",), 0), (("-h",), 0), (("--help", "no.such"), 0)):
+        said = run(*arguments)
+        assert (said.status, said.err) == (status, "")
+        assert said.out.startswith("usage: python -m weeptrace ")
+        for word in ("OP", "--list", "--json", "--help"):
+            assert word in said.out
 
 
 @pytest.mark.parametrize(
@@ -64,11 +102,25 @@ def test_the_command_line_lists_helps_and_runs() -> None:
         (["no.such"], "{}", "unknown_operation"),
     ],
 )
-def test_bad_input_on_the_command_line(arguments: list[str], stdin: str, code: str) -> None:
+def test_bad_input_on_the_command_line(
+    run: Run, arguments: list[str], stdin: str, code: str
+) -> None:
     done = run(*arguments, stdin=stdin)
-    assert done.returncode == 2
-    assert json.loads(done.stdout)["error"]["code"] == code
-    assert "Traceback" not in done.stdout + done.stderr
+    assert (done.status, done.err) == (2, "")
+    assert json.loads(done.out)["error"]["code"] == code
+
+
+def test_the_program_ends_with_that_status() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "weeptrace", "hold.assess"],
+        input="[]",
+        env={**os.environ, "PYTHONPATH": str(CORE)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (2, "")
+    assert json.loads(done.stdout)["error"]["code"] == "bad_input"
 
 
 def _altitude(value: Any, unit: str = "m") -> dict[str, Any]:
