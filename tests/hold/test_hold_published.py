@@ -1,4 +1,4 @@
-"""Published examples of tanks that drain and vessels that lose pressure, with their sources."""
+"""Tanks that drain and vessels that lose pressure: published, recalled, and worked out rows."""
 
 from __future__ import annotations
 
@@ -21,7 +21,9 @@ STILL = Course(0.0, 0.0, 293.15, 0.0, 0.0, 0.0, 0.0, False)
 
 
 def these(*kinds: str) -> list[Row]:
-    return [row for row in rows("pressure_decay") if row["kind"] in kinds]
+    folders = ("published", "memory", "derived")
+    every = [row for folder in folders for row in rows("pressure_decay", folder=folder)]
+    return [row for row in every if row["kind"] in kinds]
 
 
 def numbers(row: Row) -> list[float]:

@@ -21,7 +21,7 @@ from weeptrace.properties.density import mass_from_volume_of_mixture
 from weeptrace.properties.fraction import Glycol, mass_from_volume
 from weeptrace.properties.freeze import freeze_point_inhibited
 
-PUBLISHED = Path(__file__).parents[1] / "published"
+TESTS = Path(__file__).parents[1]
 CODE: dict[Glycol, str] = {"ethylene": "EG", "propylene": "PG"}
 INHIBITED = ("ASHRAE2001", "ASHRAE-IP")
 
@@ -49,9 +49,15 @@ INDEX_ANCHORS: dict[Glycol, list[tuple[float, float, float]]] = {
 }
 
 
-def rows(name: str, glycol: Glycol | None = None) -> list[dict[str, str]]:
-    """The rows of one published table, of one glycol where it is given."""
-    with (PUBLISHED / f"{name}.csv").open(encoding="utf-8") as file:
+def rows(
+    name: str, glycol: Glycol | None = None, folder: str = "published"
+) -> list[dict[str, str]]:
+    """The rows of one table, of one glycol where it is given.
+
+    ``published``: printed, or of an open library. ``derived``: worked out of a stated formula, or
+    of a library's model, by other code than the core's. ``memory``: recalled and not seen again.
+    """
+    with (TESTS / folder / f"{name}.csv").open(encoding="utf-8") as file:
         every = list(csv.DictReader(file))
     return [r for r in every if glycol is None or r["glycol"] == CODE[glycol]]
 
@@ -107,25 +113,20 @@ def left_out_of_viscosity(row: dict[str, str]) -> bool:
     """Rows that are of inhibited coolant, or that contradict the others by more than tolerances.
 
     ASHRAE's are of inhibited coolant; from 40 °C up they stand in for pure glycol, which has few
-    rows there, and the two differ by less than the 10 % of their tolerance. George 2003 at 35 °C
-    falls 1.75-1.8 times in 10 K where every other source falls 1.4-1.65 times; at 25 °C and below
-    65 % it stands 10-15 % above Melinder.
+    rows there, and the two differ by less than the 10 % of their tolerance. Of George 2003 the
+    table holds 25 °C and above 65 % only: at 35 °C it falls 1.75-1.8 times in 10 K where every
+    other source falls 1.4-1.65 times; at 25 °C and below 65 % it stands 10-15 % above Melinder.
     """
-    if row["source"] == "GEORGE2003":
-        return row["T_C"] == "35" or float(row["mass_pct"]) < 65.0
     return row["source"] == "ASHRAE2001" and float(row["T_C"]) < 40.0
 
 
-def left_out_of_freezing(row: dict[str, str], glycol: Glycol) -> bool:
-    """Rows that are not of pure glycol, or that contradict the table of the same book.
+def left_out_of_freezing(row: dict[str, str]) -> bool:
+    """Rows that are not of pure glycol.
 
     Melinder's polynomial, as a library evaluates it, stands 0.9 K at 50 % and 1.6 K at 55 % above
-    Melinder's own printed table for propylene glycol: the table is followed.
+    Melinder's own printed table for propylene glycol: the table holds it below 50 % only.
     """
-    if row["source"].startswith(("ASHRAE", "CONDE")):
-        return True
-    of_library = row["source"].startswith("CoolProp")
-    return glycol == "propylene" and of_library and float(row["mass_pct"]) >= 50.0
+    return row["source"].startswith("ASHRAE")
 
 
 def solve(design: Any, values: Any, tolerances: Any, power: float = 2.0) -> list[float]:
@@ -297,9 +298,7 @@ def freezing(glycol: Glycol) -> list[float]:
     """Coefficients of w, w^2, ... of the freezing point of pure glycol and water in °C."""
     power = {"ethylene": 2.0, "propylene": 8.0}[glycol]
     kept = [
-        r
-        for r in rows("glycol_freezing", glycol)
-        if r["tol_K"] and not left_out_of_freezing(r, glycol)
+        r for r in rows("glycol_freezing", glycol) if r["tol_K"] and not left_out_of_freezing(r)
     ]
     return _powers(kept, glycol, 5, power)
 

@@ -1,12 +1,20 @@
-"""The property room against published tables, each row within its source's tolerance.
+"""The property room against printed tables, and beside them rows of other code and from memory.
 
-A row that the core does not meet stands in ``UNMET`` with the reason and how far off it is allowed
-to be; the test fails too when such a row is met after all, so that the list can't go stale.
+Most curves were fitted to these very rows (``refit.py``), so that a row says how well the curve
+follows its source, and not that the source is right. What was not fitted to: the producer's boiling
+points but for the neat glycol's, the atmosphere, water, the gravities of Lange's Handbook, all
+``derived`` and ``memory`` rows.
+
+The column ``tol`` of a table weighs a row in the fit. What the core is held to stands in
+``HELD``: the largest miss of a row, and of the mean of a source's rows, where one point of glycol
+more or a few per cent in the whole would show.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import pytest
 
@@ -26,42 +34,79 @@ Row = dict[str, str]
 KELVIN = 273.15
 GLYCOLS: list[Glycol] = ["ethylene", "propylene"]
 
-# (table, glycol, source starts with, condition) -> (largest miss in tolerances, reason)
-Rule = tuple[str, str, str, Callable[[Row], bool], float, str]
-UNMET: list[Rule] = [
-    (
-        "glycol_freezing", "propylene", "CoolProp", lambda r: float(r["mass_pct"]) >= 50, 5.1,
-        "Melinder's polynomial stands 0.9 to 1.6 K above Melinder's own printed table",
-    ),
-    (
-        "glycol_density", "propylene", "KHATTAB2017", lambda r: r["mass_pct"] == "50.89", 1.2,
-        "Khattab's water at 20 °C is 0.4 kg/m3 low too; Nakanishi and MacBeth are met",
-    ),
-    (
-        "glycol_viscosity", "propylene", "GEORGE2003",
-        lambda r: r["T_C"] == "35" or float(r["mass_pct"]) < 65, 11.5,
-        "up to 15 % above Melinder at 25 °C, up to 22 % below Gerke and Melinder at 35 °C",
-    ),
-    (
-        "glycol_viscosity", "propylene", "GEORGE2003", lambda r: r["mass_pct"] == "92.69", 1.1,
-        "between Gerke, 5 % below, and Tanaka, 2 % above",
-    ),
-    (
-        "glycol_viscosity", "propylene", "GERKE2023",
-        lambda r: (r["mass_pct"], r["T_C"]) in {("95", "20"), ("60", "25"), ("60", "30"),
-                                                ("50", "30")}, 1.9,
-        "up to 7 % away from Melinder, Tanaka and George at the same share",
-    ),
-    (
-        "glycol_boiling", "ethylene", "ASHRAE2009", lambda r: float(r["mass_pct"]) >= 85, 2.5,
-        "recalled rows, 4 to 6 K above the producer's table, which is met",
-    ),
-    (
-        "glycol_boiling", "propylene", "ASHRAE2009", lambda r: float(r["mass_pct"]) >= 95, 3.6,
-        "a recalled row; neat propylene glycol (187.6 °C) is met",
-    ),
-]  # fmt: skip
-MAY_BE_MET = {"GEORGE2003"}  # a condition wider than the single rows
+
+@dataclass(frozen=True)
+class Held:
+    """What the rows of one source are held to, in the table's unit; a viscosity's are parts."""
+
+    table: str
+    glycol: Glycol
+    source: str
+    largest: float
+    mean: float
+    only: Callable[[Row], bool] = lambda row: True
+    folder: str = "published"
+
+    def __str__(self) -> str:
+        return f"{self.table}-{self.glycol}-{self.source}-{self.largest}"
+
+
+def _strong(percent: float) -> Callable[[Row], bool]:
+    return lambda row: float(row["mass_pct"]) > percent
+
+
+def _weak(percent: float) -> Callable[[Row], bool]:
+    return lambda row: float(row["mass_pct"]) <= percent
+
+
+FREEZING, DENSITY, VISCOSITY = "glycol_freezing", "glycol_density", "glycol_viscosity"
+INDEX, BOILING = "glycol_refractive_index", "glycol_boiling"
+HELD = [
+    Held(FREEZING, "ethylene", "ASHRAE2001", 0.5, 0.05),
+    Held(FREEZING, "ethylene", "CRC102", 0.06, 0.02),
+    Held(FREEZING, "ethylene", "CoolProp", 0.06, 0.03),
+    Held(FREEZING, "ethylene", "MELINDER2010", 0.06, 0.03),
+    Held(FREEZING, "propylene", "ASHRAE2001", 0.08, 0.02),
+    Held(FREEZING, "propylene", "CoolProp", 0.25, 0.12),
+    Held(FREEZING, "propylene", "MELINDER2010", 0.45, 0.25),
+    # It prints whole degrees Fahrenheit, and differs from Melinder by 0.9 K.
+    Held(FREEZING, "propylene", "LANGE15", 1.0, 0.45),
+    Held(DENSITY, "ethylene", "ASHRAE2001", 2.0, 0.85),
+    Held(DENSITY, "ethylene", "ASHRAE-IP", 0.75, 0.25),
+    Held(DENSITY, "ethylene", "CRC102", 0.5, 0.15),
+    Held(DENSITY, "ethylene", "MELINDER2010", 1.6, 0.8),
+    Held(DENSITY, "propylene", "ASHRAE2001", 1.0, 0.1),
+    Held(DENSITY, "propylene", "GEORGE2003", 0.8, 0.2, _strong(30.0)),
+    Held(DENSITY, "propylene", "GEORGE2003", 1.8, 1.4, _weak(30.0)),
+    # Its water at 20 °C is 0.4 kg/m3 low too; Nakanishi and MacBeth are met.
+    Held(DENSITY, "propylene", "KHATTAB2017", 1.8, 0.85),
+    Held(DENSITY, "propylene", "MACBETH1951", 0.5, 0.1),
+    Held(DENSITY, "propylene", "MELINDER2010", 2.0, 0.8),
+    Held(DENSITY, "propylene", "NAKANISHI1967", 0.4, 0.05),
+    Held(VISCOSITY, "ethylene", "ASHRAE2001", 0.055, 0.006),
+    Held(VISCOSITY, "ethylene", "CRC102", 0.007, 0.0015),
+    Held(VISCOSITY, "ethylene", "MELINDER2010", 0.018, 0.004),
+    Held(VISCOSITY, "propylene", "ASHRAE2001", 0.057, 0.008),
+    # Published tables of propylene glycol differ by up to 8 % at one share and temperature.
+    Held(VISCOSITY, "propylene", "GERKE2023", 0.077, 0.005),
+    Held(VISCOSITY, "propylene", "GEORGE2003", 0.025, 0.006),
+    Held(VISCOSITY, "propylene", "MELINDER2010", 0.041, 0.007),
+    Held(VISCOSITY, "propylene", "TANAKA1988", 0.02, 0.006),
+    Held(INDEX, "ethylene", "CRC102", 2.5e-4, 3e-5),
+    Held(INDEX, "ethylene", "CRC-ORG", 3e-5, 3e-5),
+    Held(INDEX, "propylene", "CRC-ORG", 5e-4, 5e-4),
+    Held(INDEX, "propylene", "GERKE2023", 4e-4, 5e-5),
+    Held(INDEX, "propylene", "MACBETH1951", 5e-4, 1e-4),
+    Held(BOILING, "ethylene", "MEGLOBAL2008", 0.04, 0.005, _weak(70.0)),
+    # The sum of both vapours is not the producer's curve between 70 % and neat glycol.
+    Held(BOILING, "ethylene", "MEGLOBAL2008", 0.7, 0.11, _strong(70.0)),
+    Held(BOILING, "ethylene", "CRC", 0.3, 0.3),
+    Held(BOILING, "ethylene", "UNIFAC", 0.2, 0.09, folder="derived"),
+    Held(BOILING, "ethylene", "ASHRAE2009", 1.25, 0.7, _weak(60.0), "memory"),
+    Held(BOILING, "ethylene", "ASHRAE2009", 2.6, 2.6, _strong(60.0), "memory"),
+    Held(BOILING, "propylene", "ASHRAE2009", 2.1, 0.8, folder="memory"),
+    Held(BOILING, "propylene", "CRC", 0.5, 0.5, folder="memory"),
+]
 
 
 def _kelvin(row: Row) -> float:
@@ -93,61 +138,52 @@ def _boil(glycol: Glycol, w: float, row: Row) -> float:
     return boiling.boiling_point(glycol, w, 1e3 * float(row["P_abs_kPa"])) - KELVIN
 
 
-TABLES: list[tuple[str, str, str, Callable[[Glycol, float, Row], float]]] = [
-    ("glycol_freezing", "T_freeze_C", "tol_K", _freeze),
-    ("glycol_density", "rho_kg_m3", "tol_kg_m3", _density),
-    ("glycol_viscosity", "mu_mPa_s", "tol", _viscosity),
-    ("glycol_refractive_index", "nD", "tol_nD", _index),
-    ("glycol_boiling", "T_boil_C", "tol_K", _boil),
-]
+FIND: dict[str, tuple[str, Callable[[Glycol, float, Row], float]]] = {
+    "glycol_freezing": ("T_freeze_C", _freeze),
+    "glycol_density": ("rho_kg_m3", _density),
+    "glycol_viscosity": ("mu_mPa_s", _viscosity),
+    "glycol_refractive_index": ("nD", _index),
+    "glycol_boiling": ("T_boil_C", _boil),
+}
 
 
-def _cases() -> list[tuple[str, Glycol, Row]]:
+def _rows(held: Held) -> list[Row]:
+    """The rows that one entry holds."""
     return [
-        (table, glycol, row)
-        for table, _, tol, _ in TABLES
-        for glycol in GLYCOLS
-        for row in refit.rows(table, glycol)
-        if row[tol] and not row["source"].startswith("CONDE")  # its own source: not a truth value
+        row
+        for row in refit.rows(held.table, held.glycol, held.folder)
+        if row["source"].startswith(held.source) and held.only(row)
     ]
 
 
-def _name(value: object) -> str:
-    if isinstance(value, dict):
-        keys = ("source", "mass_pct", "vol_pct", "T_C", "P_abs_kPa")
-        return "-".join(str(value[k]) for k in keys if value.get(k)).replace(" ", "_")
-    return str(value)
+def _miss(held: Held, row: Row) -> float:
+    """Ours less the row's; of a viscosity the relative one."""
+    column, find = FIND[held.table]
+    ours, told = find(held.glycol, refit.mass_fraction(row, held.glycol), row), float(row[column])
+    return math.log(ours / told) if held.table == "glycol_viscosity" else ours - told
 
 
-@pytest.mark.parametrize(("table", "glycol", "row"), _cases(), ids=_name)
-def test_published_row(table: str, glycol: Glycol, row: Row) -> None:
-    _, column, tol, find = next(t for t in TABLES if t[0] == table)
-    w = refit.mass_fraction(row, glycol)
-    published = float(row[column])
-    miss = abs(find(glycol, w, row) - published) / refit.tolerance(row[tol], published)
-    rule = next((u for u in UNMET if _applies(u, table, glycol, row)), None)
-    if rule is None:
-        assert miss <= 1.0, (row, miss)
-    else:
-        assert miss <= rule[4], (rule[5], miss)
-        assert miss > 1.0 or row["source"] in MAY_BE_MET, "this row is met now: shorten the list"
+@pytest.mark.parametrize("held", HELD, ids=str)
+def test_each_row_and_the_mean_of_a_source(held: Held) -> None:
+    misses = [_miss(held, row) for row in _rows(held)]
+    assert misses
+    worst = max(misses, key=abs)
+    assert abs(worst) <= held.largest, _rows(held)[misses.index(worst)]
+    mean = math.fsum(misses) / len(misses)
+    assert abs(mean) <= held.mean, mean
+    assert abs(worst) > 0.45 * held.largest, "held to more than twice its largest miss"
 
 
-def _applies(rule: Rule, table: str, glycol: str, row: Row) -> bool:
-    where = (rule[0], rule[1]) == (table, glycol) and row["source"].startswith(rule[2])
-    return where and rule[3](row)
-
-
-def test_every_exception_still_has_a_row_that_needs_it() -> None:
-    for rule in UNMET:
-        misses = []
-        for table, glycol, row in _cases():
-            if _applies(rule, table, glycol, row):
-                _, column, tol, find = next(t for t in TABLES if t[0] == table)
-                value = find(glycol, refit.mass_fraction(row, glycol), row)
-                published = float(row[column])
-                misses.append(abs(value - published) / refit.tolerance(row[tol], published))
-        assert max(misses) > 1.0, rule[5]
+def test_every_row_of_a_table_is_held_once() -> None:
+    for folder in ("published", "derived", "memory"):
+        for table in FIND:
+            if not (refit.TESTS / folder / f"{table}.csv").exists():
+                continue
+            for glycol in GLYCOLS:
+                held = [h for h in HELD if (h.table, h.glycol, h.folder) == (table, glycol, folder)]
+                kept = [row for each in held for row in _rows(each)]
+                every = refit.rows(table, glycol, folder)
+                assert sorted(map(str, kept)) == sorted(map(str, every)), (folder, table, glycol)
 
 
 # --- water and air -------------------------------------------------------------------------------
@@ -187,19 +223,28 @@ def test_boiling_rises_with_the_cap_as_published(row: Row) -> None:
     assert 1.8 * (mixed[1] - mixed[0]) == pytest.approx(float(row["rise_EG50wt_F"]), abs=0.5)
 
 
-@pytest.mark.parametrize(
-    "row", refit.rows("standard_atmosphere"), ids=lambda r: r["altitude_kind"] + r["alt_m"]
-)
+# US 1976 as a library evaluates it, and an altitude table in feet, to its last figure; ISO 2533's
+# formula by other code; an altitude table of ASHRAE, recalled.
+ATMOSPHERE = [
+    row
+    for folder in ("published", "derived", "memory")
+    for row in refit.rows("standard_atmosphere", folder=folder)
+]
+
+
+@pytest.mark.parametrize("row", ATMOSPHERE, ids=lambda r: r["altitude_kind"] + r["alt_m"])
 def test_standard_atmosphere(row: Row) -> None:
     altitude = float(row["alt_m"])
     if row["altitude_kind"] == "geometric_Z":
         altitude = air.geopotential(altitude)
-    tolerance = float(row["tol"].rstrip("%")) / 100.0
-    assert air.pressure(altitude) == pytest.approx(float(row["P_Pa"]), rel=tolerance)
+    in_feet = "ft" in row["altitude_kind"]  # psia to 0.005, and whole degrees Fahrenheit
+    part = 1.5e-3 if in_feet else 1e-5
+    assert air.pressure(altitude) == pytest.approx(float(row["P_Pa"]), rel=part)
     if row["T_K"]:
-        assert air.temperature(altitude) == pytest.approx(float(row["T_K"]), rel=tolerance)
+        kelvin = 0.1 if in_feet else 1e-3
+        assert air.temperature(altitude) == pytest.approx(float(row["T_K"]), abs=kelvin)
     if row["rho_kg_m3"]:
-        assert air.density(altitude) == pytest.approx(float(row["rho_kg_m3"]), rel=tolerance)
+        assert air.density(altitude) == pytest.approx(float(row["rho_kg_m3"]), abs=1e-5)
     if row["water_Tsat_C"]:
         boils = water.saturation_temperature(air.pressure(altitude)) - KELVIN
         assert boils == pytest.approx(float(row["water_Tsat_C"]), abs=0.01)

@@ -26,7 +26,7 @@ AT_20 = 293.15
 
 @pytest.mark.parametrize(
     "row",
-    [row for row in refit.rows("glycol_specific_gravity") if row["basis"] == "20/20"],
+    refit.rows("glycol_specific_gravity", folder="derived"),
     ids=lambda row: row["mass_pct"],
 )
 def test_a_gravity_gives_the_strength_of_the_handbook(row: dict[str, str]) -> None:

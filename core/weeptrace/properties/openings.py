@@ -146,8 +146,8 @@ def liquid_through_capillary(conductance: float, difference: float, viscosity: f
 def air_viscosity(temperature: float) -> float:
     """Viscosity of air in Pa s at a temperature in K: Sutherland's law.
 
-    ``mu = 1.716e-5 (T/273.15)^1.5 (273.15 + 110.4)/(T + 110.4)``. Valid 200 to 500 K within 1 %.
-    No error is raised. Source: F. M. White, Viscous Fluid Flow (from memory).
+    ``mu = 1.716e-5 (T/273.15)^1.5 (273.15 + 110.4)/(T + 110.4)``. Valid 200 to 400 K within 1 %.
+    No error is raised. Source: US Standard Atmosphere 1976 (its constants, from memory).
 
     >>> round(air_viscosity(293.15) * 1e6, 1)
     18.1
