@@ -150,18 +150,17 @@ def _freeze(show: Show, made: MixPlan) -> list[Json]:
     unit = show.unit("temperature")
     after = from_si(made.plan.freeze_point, unit)
     spread = 2.0 if unit == "°C" else 3.6
+    said = show.number(made.plan.freeze_point, "temperature")
     mass = mass_from_volume(made.glycol, made.residual_strength)
-    now = (
-        from_si(freeze_point_inhibited(made.glycol, mass), unit)
-        if mass <= INHIBITED_LIMIT
-        else None
-    )
+    before = freeze_point_inhibited(made.glycol, mass) if mass <= INHIBITED_LIMIT else None
+    now = None if before is None else from_si(before, unit)
     marks: list[Json] = [
-        {"at": after, "words": f"after {_signed(after)}", "filled": True,
+        {"at": after, "words": f"after {said}", "filled": True,
          "from": after - spread, "to": after + spread}
     ]  # fmt: skip
-    if now is not None:
-        marks.append({"at": now, "words": f"now {_signed(now)}", "filled": False})
+    if before is not None:
+        words = f"now {show.number(before, 'temperature')}"
+        marks.append({"at": now, "words": words, "filled": False})
     shown = [after - spread, after + spread, *([now] if now is not None else [])]
     low = math.floor(min(shown) / 10) * 10 - 5
     high = max(math.ceil(max(shown) / 10) * 10, 0) + 2
@@ -176,10 +175,6 @@ def _freeze(show: Show, made: MixPlan) -> list[Json]:
             "unit": unit,
             "limit": None,
             "marks": marks,
-            "sentence": f"Freezes from about {_signed(after)} {unit}, {made.glycol}, within 2 K.",
+            "sentence": f"Freezes from about {said} {unit}, {made.glycol}, within 2 K.",
         },
     ]
-
-
-def _signed(value: float) -> str:
-    return f"{value:.0f}".replace("-", "\N{MINUS SIGN}")

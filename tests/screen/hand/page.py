@@ -167,7 +167,8 @@ def _text(block: Json) -> Iterator[str]:
 
 
 def _state(block: Json) -> Iterator[str]:
-    yield f"state: {_joined(block['word'], block['figure'], *block['lines'])}"
+    stop = "stop: " if block["shape"] == "stop" else ""
+    yield f"state: {stop}{_joined(block['word'], block['figure'], *block['lines'])}"
     yield from _do(block.get("do"))
 
 
