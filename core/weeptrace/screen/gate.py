@@ -135,7 +135,8 @@ def _scale(show: Show, value: float, limit: float) -> Json:
         "unit": unit,
         "limit": {"at": edge, "words": words},
         "marks": [{"at": here, "words": "now", "filled": True}],
-        "sentence": f"Now {here:.0f} {unit}; {words} {edge:.0f} {unit}.",
+        "sentence": f"Now {show.figure(value, 'temperature')}; {words} "
+        f"{show.figure(limit, 'temperature')}.",
     }
 
 

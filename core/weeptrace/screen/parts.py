@@ -159,9 +159,10 @@ def _neat(value: float) -> str:
 
 
 def _division(job: Job, field: Field, unit: str) -> float | None:
-    """The gauge's division in the pad's unit, for a needle."""
+    """The gauge's division in the pad's unit, for its needle; a thermometer has none."""
     division = job.value("tester.division")
-    if field.kind != "reading" or not isinstance(division, float):
+    needle = field.kind == "reading" and field.dimension == "pressure"
+    if not needle or not isinstance(division, float):
         return None
     return round(from_si(division, unit), 6)
 

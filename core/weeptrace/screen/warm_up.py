@@ -105,8 +105,10 @@ def _seen(show: Show, job: Job) -> list[Json]:
 def _plot(show: Show, job: Job) -> Json:
     unit = show.unit("temperature")
     times = job.present(warm.COOLANT).times()
-    read = [(t / 60.0, from_si(f.value, unit)) for t, f in times if isinstance(f.value, float)]
+    values = [(t / 60.0, f.value) for t, f in times if isinstance(f.value, float)]
+    read = [(minute, from_si(value, unit)) for minute, value in values]
     shown = [value for _, value in read]
+    ends = [show.number(value, "temperature") for _, value in (values[0], values[-1])]
     return {
         "block": "plot",
         "x": minutes_axis(times[-1][0] / 60.0 + 2.0),
@@ -118,7 +120,7 @@ def _plot(show: Show, job: Job) -> Json:
         "marks": [],
         "next": None,
         "words": "coolant",
-        "sentence": f"Coolant from {shown[0]:.0f} to {shown[-1]:.0f} {unit}.",
+        "sentence": f"Coolant from {ends[0]} to {ends[-1]}{NBSP}{unit}.",
     }
 
 
