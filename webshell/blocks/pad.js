@@ -13,6 +13,8 @@ import { waiting } from "./action.js";
 const LABEL = 17;
 /** Divisions that the rule shows. */
 const SHOWN = 8.25;
+/** Signs that are as large as they come beside the longest unit. */
+const FEW = 4;
 /** Signs on STORE that are as large as they come on the narrowest phone: "STORE 95.5 kPa". */
 const SHORT = 14;
 
@@ -33,20 +35,20 @@ export const typedPart = (entry, hand) =>
 function typedValue({ how, pad, typed, unit }, hand) {
   const next = pad.units[(pad.units.indexOf(unit) + 1) % pad.units.length] ?? unit;
   const label = pad.label;
-  return html`${how === "inline"
-      ? html`<p class="label">${label}</p>`
-      : html`<h1 class="label">${label}</h1>`}
-    <div class="typed">
-      <p class="running">
-        <output aria-label="Typed" aria-live="polite"><b>${typed.replace("-", "\u2212")}</b></output>
-        <i class="cursor"></i>
-        ${pad.units.length > 1
-          ? html`<button class="key unit" aria-label="Unit ${unit}, change to ${next}"
-              @click=${pressed(() => hand.press("unit"))}>${unit}</button>`
-          : html`<span>${unit === "1" ? "" : unit}</span>`}
-      </p>
+  return html`<div class="asked">
+      ${how === "inline"
+        ? html`<p class="label">${label}</p>`
+        : html`<h1 class="label">${label}</h1>`}
       <p class="hints">${pad.hints.map((hint) => html`<span>${hint}</span>`)}</p>
-    </div>`;
+    </div>
+    <p class=${typed.length > FEW ? "typed running long" : "typed running"}>
+      <output aria-label="Typed" aria-live="polite"><b>${typed.replace("-", "\u2212")}</b></output>
+      <i class="cursor"></i>
+      ${pad.units.length > 1
+        ? html`<button class="key unit" aria-label="Unit ${unit}, change to ${next}"
+            @click=${pressed(() => hand.press("unit"))}>${unit}</button>`
+        : html`<span>${unit === "1" ? "" : unit}</span>`}
+    </p>`;
 }
 
 /** The divisions around what is typed, or around the last value. @param {Entry} entry */

@@ -61,6 +61,8 @@ MEASURE = """async (names) => {
       const last = found.at(-1);
       last.typed = [...document.querySelectorAll(".key.number")].map((key) => box(key));
       last.store = box(one(".keys > .main"));
+      last.words = [...document.querySelectorAll(".pad :is(.label, .hints, output, .unit)")]
+        .flatMap(lines);
     }
     if (own) {
       one("button[aria-label=Back]").click();
@@ -157,6 +159,7 @@ def test_no_key_moves_under_the_finger_while_the_longest_number_is_typed(
         assert page["store"]["name"].startswith("STORE"), page["name"]
         assert _inside(page["store"], size), page["name"]
         assert page["store"]["hit"], page["name"]
+        assert [words["name"] for words in page["words"] if not _inside(words, size)] == []
 
 
 @pytest.mark.parametrize("size", SIZES)
