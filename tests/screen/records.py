@@ -124,6 +124,35 @@ def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logb
     return log
 
 
+def with_every_section() -> Logbook:
+    """The same, and what else a record can tell: more tests, more work, another hold, other fluids.
+
+    Only an earlier round is not in it: ``mended_before``.
+    """
+    log = measured()
+    add(log, (("fact", "test.kind", "overnight", None), ("fact", "test.evening", "110", "kPa"),
+              ("fact", "test.morning", "96", "kPa"), ("fact", "test.cylinders", "not_looked", None),
+              ("fact", "transmission.caught", "350", "g"),
+              ("fact", "transmission.filled", "340", "g"),
+              ("mark", "extra.found", "", None), ("fact", "extra.what", "Belt is soaked", None),
+              ("fact", "extra.price", "40", "1"), ("fact", "extra.who", "R. Sand", None),
+              ("fact", "extra.how", "written", None)))  # fmt: skip
+    for needle in ("-90", "-89", "-88"):
+        log.now += 60.0
+        log.add("reading", "vacuum.pressure", needle, "kPa")
+    return log
+
+
+def mended_before() -> Logbook:
+    """A job that was closed and opened again; of its fluids little was measured."""
+    log = measured()
+    add(log, (("closed", "job.closed", "", None), ("mark", "work.reopened", "", None),
+              ("fact", "finding.place", "upper_hose", None),
+              ("fact", "repair.kind", "hose_or_clamp", None),
+              ("not_done", "coolant.spilled", "", None)))  # fmt: skip
+    return log
+
+
 def seen() -> Logbook:
     """A clamp that one can see: no tester, no hold, no coolant drained."""
     log = Logbook()

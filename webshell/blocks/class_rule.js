@@ -16,8 +16,8 @@ export function drawRule(rule, x, width, kind) {
   const { limits, words, owner, hides_below, span, low, high } = rule;
   const edges = [low, ...limits, high];
   const at = (/** @type {number} */ i) => x(edges[i] ?? high);
-  const owned = owner === null ? [] : [{ at: x(owner), words: `${WORDS.owner} ${figure(owner)}` }];
-  const names = centred(limits.map((v) => ({ at: x(v), words: figure(v) })), width, LABEL);
+  const owned = owner === null ? [] : [{ at: x(owner), words: `${WORDS.owner} ${short(owner)}` }];
+  const names = centred(limits.map((v) => ({ at: x(v), words: short(v) })), width, LABEL);
   const taken = names.map((w) => reach(w.x, w.words));
   const beside = centred(owned, width, LABEL, taken);
   const row = owned.length > beside.length ? 1 : 0;
@@ -37,6 +37,10 @@ export function drawRule(rule, x, width, kind) {
       Y + 61 + row * 21, word, ""))}
     ${label(width / 2, Y + 82 + row * 21, rule.under, "quiet")}`;
 }
+
+/** To two figures, as a limit is meant in any unit: 0.3 L/1000 km are 0.51 qt/1000 mi.
+ *  @param {number} value */
+export const short = (value) => figure(Number(value.toPrecision(2)));
 
 /** @param {number} x @param {number} y @param {string} words @param {string} kind */
 const label = (x, y, words, kind) =>

@@ -13,7 +13,7 @@ export function table({ heads, rows, caption }) {
     (_, i) => i > 0 && rows.some((row) => row[i]) && rows.every((row) => FIGURE.test(row[i] || "0")),
   );
   const side = (/** @type {number} */ i) => (right[i] ? "right" : "");
-  return html`<table>
+  return html`<table class=${columns > 2 ? "compared" : ""}>
     ${caption ? html`<caption>${caption}</caption>` : nothing}
     ${heads.some(Boolean)
       ? html`<thead><tr>${heads.map((head, i) =>

@@ -2,7 +2,7 @@
 import { html, nothing, svg } from "lit-html";
 import "../sized-box.js";
 import { logarithmic } from "../lay.js";
-import { drawRule, plateFoot } from "./class_rule.js";
+import { drawRule, plateFoot, short } from "./class_rule.js";
 
 /** @import {Verdict} from "../contract.d.ts" */
 
@@ -35,10 +35,10 @@ function said({ rule, unit }) {
   const classes = rule.words.map((word, i) => {
     const low = rule.limits[i - 1];
     const high = rule.limits[i];
-    if (low === undefined) return `${word} below ${high}`;
-    return high === undefined ? `${word} above ${low}` : `${word} ${low} to ${high}`;
+    if (low === undefined) return `${word} below ${short(high ?? 0)}`;
+    return high === undefined ? `${word} above ${short(low)}` : `${word} ${short(low)} to ${short(high)}`;
   });
-  const owner = rule.owner === null ? "" : ` Owner ${rule.owner}.`;
+  const owner = rule.owner === null ? "" : ` Owner ${short(rule.owner)}.`;
   return `Classes in ${unit}: ${classes.join(", ")}.${owner}`;
 }
 

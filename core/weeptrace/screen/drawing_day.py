@@ -14,11 +14,11 @@ from weeptrace.rules import Rules
 from weeptrace.screen.drawing import Scale, drawing, line, tag, words
 
 WIDTH: Final = 320.0
-_LEFT, _RIGHT, _TOP, _ROW = 152.0, 308.0, 28.0, 19.0
+_LEFT, _RIGHT, _TOP, _ROW = 176.0, 308.0, 28.0, 19.0
 _HOUR: Final = 3600.0
 # Steps of the clock's rule, s; from a day on its labels are days.
 _STEPS: Final = (300.0, 900.0, 1800.0, _HOUR, 2 * _HOUR, 6 * _HOUR, 24 * _HOUR, 168 * _HOUR)
-_ROOMS: Final = 3  # the most labels that fit
+_ROOMS: Final = 2  # the most labels that fit
 _WINDOW: Final = 30 * 24 * _HOUR  # a clock that jumped further tells nothing of the day
 _MOST: Final = 12  # rows; of more phases the shortest are told together
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from textwrap import wrap
 from typing import Final
 
 from weeptrace.job import coolant
@@ -13,7 +14,7 @@ from weeptrace.loss.balance import Balance
 from weeptrace.quantity import from_si
 from weeptrace.refusal import Refusal
 from weeptrace.screen.drawing import Scale, drawing, hatch, line, multiples, step, tag, words
-from weeptrace.screen.figures import Show
+from weeptrace.screen.figures import NBSP, Show
 
 WIDTH: Final = 320.0
 _LEFT, _RIGHT, _TOP = 4.0, 300.0, 30.0
@@ -107,15 +108,17 @@ def fluids(show: Show, named: Sequence[tuple[str, list[Part]]]) -> str:
 
 
 def _joined(lines: list[str]) -> list[str]:
-    """As many parts on one line as fit."""
-    made = lines[:1]
-    for text in lines[1:]:
-        if len(made[-1]) + len(text) <= _LONGEST:
+    """As many parts on one line as fit; one that is longer goes on below, its figure whole."""
+    made: list[str] = []
+    for text in lines:
+        if made and len(made[-1]) + len(text) <= _LONGEST:
             made[-1] += f", {text[0].lower()}{text[1:]}"
         else:
-            made.append(text)
+            made += wrap(text, _LONGEST, break_on_hyphens=False)
     return made
 
 
 def _volume(show: Show, part: Part) -> str:
-    return "not measured" if part.volume is None else show.figure(part.volume, "volume")
+    if part.volume is None:
+        return "not measured"
+    return show.figure(part.volume, "volume").replace(" ", NBSP)  # "US qt" is one word

@@ -73,7 +73,8 @@ footer{margin-top:24px;border-top:1px solid;padding-top:6px;font-size:16px}
 footer span{display:block}
 @media (max-width:479px){
 th,td{font-size:17px}
-.compared tr{display:grid;grid-template-columns:1fr 1fr}
+.compared tr{display:grid;grid-template-columns:repeat(2,minmax(0,1fr))}
+.compared td{overflow-wrap:anywhere}
 .compared th[scope=row]{grid-column:1/-1;width:auto;border:0;padding-bottom:0}
 .compared thead td{display:none}
 .compared thead th{width:auto}

@@ -6,8 +6,8 @@ const asked = new URLSearchParams(location.search);
 let name = asked.get("view") ?? "gate";
 const left = Number(asked.get("left") ?? 23);
 const running = asked.get("running"); // the id of a job whose recorder runs
-const kept = asked.has("pads") ? "gallery/pads.json" : "gallery/views.json";
 const unfoldable = asked.get("unfoldable"); // the id of a job that the engine can't fold
+const kept = asked.has("core") ? "gallery/core.json" : "gallery/views.json";
 const views = await fetch(kept).then((found) => found.json());
 
 /** Draw another view of the same job, in the same page. @param {string} next */

@@ -11,6 +11,7 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
 from tests.browser.gallery.pad_views import pad_views
+from tests.browser.gallery.record_views import record_views
 from tests.browser.gallery.views import VIEWS
 
 HERE = Path(__file__).parent
@@ -36,8 +37,8 @@ def content(path: str) -> bytes:
     """What stands at a path of the gallery's site."""
     if path == "gallery/views.json":
         return json.dumps(VIEWS).encode()
-    if path == "gallery/pads.json":
-        return json.dumps(pad_views()).encode()
+    if path == "gallery/core.json":
+        return json.dumps({**pad_views(), **record_views()}).encode()
     if path == "scenarios.json":
         return json.dumps(CARS).encode()
     if path == "engine/client.js":

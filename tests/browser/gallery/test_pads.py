@@ -94,7 +94,7 @@ def measured(browser: Browser, address: str) -> dict[tuple[int, int], list[Json]
         for name, view in views.items()
     ]
     faults: list[str] = []
-    page = opened(browser, f"{address}?pads&view={names[0][0]}{JOB}", SIZES[0], faults)
+    page = opened(browser, f"{address}?core&view={names[0][0]}{JOB}", SIZES[0], faults)
     found = {}
     for size in SIZES:
         page.set_viewport_size({"width": size[0], "height": size[1]})
