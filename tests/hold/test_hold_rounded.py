@@ -10,15 +10,12 @@ from __future__ import annotations
 import math
 import random
 import statistics
-from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy
 import pytest
 
-from weeptrace.hold.fit import FullFit, fit_robust
+from tests.hold.straight import fitted
 from weeptrace.hold.least_squares import inverse, minimise
-from weeptrace.rules import limits
 
 NORMAL = statistics.NormalDist()
 TIMES = numpy.arange(16.0)
@@ -77,30 +74,6 @@ def test_normal_and_censored_give_the_same_slope(scatter: float, fall: float) ->
     assert apart < 0.25 * spread[0]
     # Over its error: 1, told to 0.06 by 150 holds.
     assert math.sqrt(statistics.mean(z * z for z in over)) == pytest.approx(1.0, abs=0.13)
-
-
-@dataclass(frozen=True)
-class Straight:
-    """A straight fall: rate and start in divisions and minutes, as the fit of a hold asks for."""
-
-    times: tuple[float, ...]
-    pressures: tuple[float, ...]
-
-    def predict(
-        self, values: Sequence[float], leaks: bool = True
-    ) -> tuple[list[float], list[list[float]]]:
-        """Pressures and their derivatives."""
-        rate, start = values
-        assert leaks
-        by_rate = [-t for t in self.times]
-        return [start - rate * t for t in self.times], [by_rate, [1.0] * len(self.times)]
-
-
-def fitted(times: Sequence[float], seen: Sequence[float]) -> FullFit:
-    """The room's fit of a straight fall read with a gauge of one unit a division."""
-    free = ((-math.inf, math.inf),) * 2
-    line = Straight(tuple(times), tuple(seen))
-    return fit_robust(line, [0.0, seen[0]], (None, None), free, 1.0, limits())
 
 
 @pytest.mark.parametrize(("count", "least"), [(16, 136), (61, 105)])
