@@ -243,3 +243,118 @@ def test_poor_input() -> None:
     assert sparse.signature == "not_seen"
     assert sparse.reason is not None
     assert sparse.reason.code == "too_few_points"
+
+
+# --- the parts of the judgement, each just beside its edge ----------------------------------------
+
+
+def log_of(coolant: list[float], inlet: list[float], every: float = MINUTE) -> list[Point]:
+    """Engine and inlet in degrees Celsius, a reading each ``every`` seconds."""
+    return [
+        Point(every * i, c + C, radiator_inlet=r + C)
+        for i, (c, r) in enumerate(zip(coolant, inlet, strict=True))
+    ]
+
+
+def reason(found: Thermostat) -> str:
+    assert found.signature == "not_seen"
+    assert found.reason is not None
+    return found.reason.code
+
+
+def test_the_hottest_reading_tells_a_closed_one_though_the_engine_cooled_since() -> None:
+    hot = [58.0, 78.0, 98.0, 108.0, 104.0, 90.0, 80.0]
+    assert judged(log_of(hot, [25.0] * 7)).signature == "closed_or_no_flow"
+    # An inlet that was hot when the engine was hottest is no sign of a closed one.
+    late = [25.0, 25.0, 25.0, 95.0, 25.0, 25.0, 25.0]
+    assert judged(log_of(hot, late)).signature != "closed_or_no_flow"
+
+
+@pytest.mark.parametrize(("share", "signature"), [(0.49, "not_seen"), (0.51, "stuck_open")])
+def test_stuck_open_takes_half_of_the_engines_rise(share: float, signature: str) -> None:
+    """Limit warmup.follows_share, a half, over the readings well below any opening."""
+    coolant = [20.0 + 5.0 * i for i in range(10)]
+    inlet = [20.0 + share * (c - 20.0) for c in coolant]
+    assert judged(log_of(coolant, inlet)).signature == signature
+    # What happens at and above opening does not count.
+    hot = [*coolant, 84.0, 90.0]
+    assert judged(log_of(hot, [*inlet, 20.0, 20.0])).signature != "opens"
+    follows = judged(log_of(hot, [*inlet, inlet[-1], inlet[-1]])).signature
+    assert (follows == "stuck_open") is (share > 0.5)
+
+
+@pytest.mark.parametrize(("rise", "signature"), [(14.5, "not_seen"), (15.5, "stuck_open")])
+def test_stuck_open_needs_a_rise_to_follow(rise: float, signature: str) -> None:
+    """Limit warmup.follows_rise, 15 K."""
+    coolant = [20.0 + rise * i / 9.0 for i in range(10)]
+    assert judged(log_of(coolant, coolant)).signature == signature
+
+
+@pytest.mark.parametrize(("cold", "signature"), [(3, "not_seen"), (4, "stuck_open")])
+def test_stuck_open_needs_four_readings_below_opening(cold: int, signature: str) -> None:
+    """Limit warmup.side_points; 88 °C less 5 K is where they end."""
+    coolant = [40.0 + 10.0 * i for i in range(cold)] + [84.0, 86.0]
+    assert judged(log_of(coolant, coolant)).signature == signature
+
+
+def test_a_hot_inlet_without_a_step() -> None:
+    coolant = [70.0 + 2.0 * i for i in range(11)]
+    inlet = [66.0 + 0.4 * i for i in range(11)]
+    assert reason(judged(log_of(coolant, inlet))) == "no_step"
+    assert reason(judged(log_of(coolant[::2], inlet[::2]))) == "too_few_points"
+    assert reason(judged(log_of(coolant[:5], inlet[:5]))) == "log_ends_before"
+    warm = [84.0 + i for i in range(11)]
+    assert reason(judged(log_of(warm, inlet))) == "started_warm"
+
+
+@pytest.mark.parametrize(("rise", "opens"), [(9.5, False), (10.5, True)])
+def test_a_step_of_the_inlet_is_ten_kelvin_at_least(rise: float, opens: bool) -> None:
+    """Limit warmup.least_rise, 10 K."""
+    coolant = [60.0 + 3.0 * i for i in range(16)]
+    inlet = [30.0 + rise * max(i - 8, 0) / 7.0 for i in range(16)]
+    assert (judged(log_of(coolant, inlet)).signature == "opens") is opens
+
+
+@pytest.mark.parametrize("after", [0, 3, 12])
+@pytest.mark.parametrize("foot", [6.3, 8.5, 10.0])
+def test_what_follows_the_arrival_does_not_bend_the_step(foot: float, after: int) -> None:
+    """A straight rise from the foot over ten minutes, then level: the foot is found exactly."""
+    count = 22 + after
+    coolant = [30.0 + 5.0 * i for i in range(count)]
+    inlet = [25.0 + 6.0 * min(max(i - foot, 0.0), 10.0) for i in range(count)]
+    found = judged(log_of(coolant, inlet), None)
+    assert found.signature == "opens"
+    assert found.time is not None
+    assert found.time.value == pytest.approx(MINUTE * foot, abs=0.01)
+
+
+def test_the_temperatures_interval_is_that_of_the_engine_in_the_times_interval() -> None:
+    """By numpy: all that the engine had between the ends, straight between readings; 2 K more."""
+    rng = np.random.default_rng(5)
+    times = MINUTE * np.arange(20)
+    for _ in range(10):
+        coolant = 30.0 + 0.08 * times + rng.normal(0.0, 3.0, 20)
+        inlet = 25.0 + 0.1 * np.maximum(times - rng.uniform(400, 700), 0.0) + rng.normal(0, 1.0, 20)
+        found = judged(log_of(list(coolant), list(inlet)), None)
+        assert found.temperature is not None
+        assert found.time is not None
+        fine = np.linspace(found.time.low, found.time.high, 4001)
+        seen = np.interp(fine, times, coolant) + C
+        assert found.temperature.low == pytest.approx(seen.min() - 2.0, abs=0.02)
+        assert found.temperature.high == pytest.approx(seen.max() + 2.0, abs=0.02)
+        value = np.interp(found.time.value, times, coolant) + C
+        assert found.temperature.value == pytest.approx(value)
+
+
+@pytest.mark.parametrize(
+    ("maker", "word"),
+    [(None, "as_expected"), (74.0, "late"), (104.0, "early"), (84.0, "as_expected")],
+)
+def test_early_and_late_only_where_the_whole_interval_is(maker: float | None, word: str) -> None:
+    """Engine at 88 °C at the change, its interval some 4 K to each side, 5 K of tolerance."""
+    coolant = [58.0 + 3.0 * i for i in range(20)]
+    inlet = [25.0 + 8.0 * max(i - 10.0, 0.0) for i in range(20)]
+    found = judged(log_of(coolant, inlet), maker)
+    assert found.temperature is not None
+    assert found.temperature.value - C == pytest.approx(88.0, abs=0.1)
+    assert found.opening == word
