@@ -14,6 +14,7 @@ from weeptrace.rules import Field, Step, load
 
 RULES: Final = load()
 SKIP: Final = ("", None)
+LOW: Final = ("on_ground", None)
 MOST: Final = 400  # steps; a job that takes more goes in a circle
 
 Answer = tuple[str, str | None]
@@ -137,6 +138,12 @@ class Hands:
         """Show what a gate asks; no other opens by a hand."""
         if gate == "cold":
             self.log.pass_the_gate()
+        elif gate == "stands":
+            self.log.add("fact", "car.raised", str(self.answers.get("car.raised", LOW)[0]))
+            for tick in ("set", "pushed", "rocked"):
+                self.log.add("done", f"stands.{tick}")
+        elif gate == "open_air":
+            self.log.add("fact", "engine.air", "outdoors")
         else:
             field = {"fan_safe": "fan.off", "fan_back": "fan.on"}.get(gate)
             assert field is not None, f"gate {gate} stands before {step}"

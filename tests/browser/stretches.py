@@ -193,10 +193,10 @@ def log_the_warm_up(tech: Technician) -> None:
 
 def warm_up(tech: Technician, *, open_neck: bool = True) -> None:
     """The idle at an open neck and its cap on; then a short warm-up, up to what it shows."""
-    tech.title("Open air or extraction")
-    tech.press("Air is safe")
+    tech.title("Where the engine runs")
+    tech.press("Outdoors")
     tech.title("Fan on again")
-    tech.press("Fan is on again")
+    tech.press("Fan reconnected")
     if open_neck:
         tech.title("Bubbles at the open neck")
         tech.sees("Stop the engine at 90")

@@ -67,6 +67,12 @@ def tick(*labels: str) -> Deed:
     return lambda tech: [tech.main(label) for label in labels] and None
 
 
+def stands_again(tech: Technician) -> None:
+    """The car was on stands while it ran or moved: each is looked at again."""
+    for row in ("Raised", "Set under the points", "Pushed, does not move", "Rocked, does not move"):
+        tech.press(row, exact=False)
+
+
 def gate(tech: Technician) -> None:
     """Measured cold and without pressure, for the first time or again."""
     tech.page.get_by_role("button", name=re.compile("^Measure (now|again)$")).click()
@@ -147,6 +153,7 @@ USUAL: dict[str, Deed] = {
     "Before going under": tick(
         "Set under the points", "Pushed, does not move", "Rocked, does not move"
     ),
+    "Stands: look again": stands_again,
     "Look from below": key("Looked from below"),
     "First look, touch nothing": key("All looked at"),
     "Cool-down gate": gate,
@@ -178,7 +185,8 @@ USUAL: dict[str, Deed] = {
     "Picture of it wet again": skip,
     "Let the pressure off": key("Pressure is off"),
     "Not found yet: next test": choose("Run and watch"),
-    "Open air or extraction": key("Air is safe"),
+    "Where the engine runs": choose("Outdoors"),
+    "Where the exhaust goes": choose("Outdoors"),
     "Run it and look": key("Was run"),
     "Caught while it ran": figure("12"),
     "Caught in how long": figure("0.25"),
@@ -233,7 +241,7 @@ USUAL: dict[str, Deed] = {
     "Cap on": key("Cap is on and locked"),
     "Does the fluid fit": choose("It is what the maker asks"),
     "Transmission fluid in": figure("430"),
-    "Fan on again": key("Fan is on again"),
+    "Fan on again": key("Fan reconnected"),
     "Warm-up": log_the_warm_up,
     "What the warm-up shows": SEEN,
     "Transmission level": skip,

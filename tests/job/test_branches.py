@@ -405,7 +405,7 @@ def test_the_questions_that_do_not_apply_are_not_asked() -> None:
     assert way.until("closed").passed == [
         "car_name", "where", "route", "drive_kind", "secured", "fan_off", "place",
         "photo_wet", "dried", "wet_again", "photo_again", "repair_kind", "match_hose",
-        "quote_total", "consent_who", "consent_how", "gate.cold", "teardown", "reassembly",
-        "joints", "after_wanted", "old_place", "cap_line_seen", "level_watch",
+        "quote_total", "consent_who", "consent_how", "gate.stands", "gate.cold", "teardown",
+        "reassembly", "joints", "after_wanted", "old_place", "cap_line_seen", "level_watch",
         "gate.fan_back", "hand_over",
     ]  # fmt: skip

@@ -2,7 +2,8 @@
 
 It reads nothing but the stored events and which of them were refused, so that a fault of the fold,
 of ``touched`` or of a gate shows as a difference. Corrected and taken-back entries did not happen;
-a correction keeps the place and the moment of what it corrects. Only the wall clock is used.
+a correction keeps the place and the moment of what it corrects. Its time is the true one, which no
+clock of the phone has to show.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ _TO_SI = {"K": 1.0, "Pa": 1.0, "m³": 1.0, "kg": 1.0, "1": 1.0, "s": 1.0, "m": 1
 
 
 class Line(NamedTuple):
-    """One stored event and the wall clock's time of it, s."""
+    """One stored event and the true time of it, s, whatever a clock showed."""
 
     raw: dict[str, Any]
     wall: float
@@ -105,8 +106,15 @@ class History:
         return any(
             number > place or other.wall > line.wall
             for number, other in enumerate(self.lines)
-            if what.fullmatch(other.raw["field"])
+            if what.fullmatch(did(other.raw))
         )
+
+    def holds(self, field: str, undone: re.Pattern[str], age: float, now: float) -> str | None:
+        """The word that was answered lately, with nothing since that undid it; else None."""
+        line = self.latest(field)
+        if line is None or not -1.0 <= now - line.wall <= age or self.since(line, undone):
+            return None
+        return str(line.raw["typed"])
 
     def fan_is_off(self, now: float) -> bool:
         """Whether the fan was made safe, within a working day, and nothing since made it live."""
@@ -118,13 +126,7 @@ class History:
 
     def _still(self, names: Iterable[str], undone: re.Pattern[str], now: float) -> bool:
         """Whether one of some fields was answered lately, and nothing undid it since."""
-        said = (self.latest(name) for name in names)
-        return any(
-            line is not None
-            and -1.0 <= now - line.wall <= trade.FAN_AGE
-            and not self.since(line, undone)
-            for line in said
-        )
+        return any(self.holds(name, undone, trade.FAN_AGE, now) is not None for name in names)
 
     def lacks(self, second: str, before: str) -> bool:
         """Whether one thing was done, and what must follow it was not, in this round."""
@@ -156,6 +158,12 @@ class History:
             if "price" in entry and entry["price"].raw["kind"] == "fact" and not refused:
                 total += value(entry["price"])
         return total > ceiling
+
+
+def did(raw: Mapping[str, Any]) -> str:
+    """The field of an entry, with the word where a part goes off or on."""
+    part = raw["field"].startswith("part.") and raw["kind"] == "fact"
+    return f"{raw['field']} {raw['typed']}" if part else str(raw["field"])
 
 
 def value(line: Line) -> float:

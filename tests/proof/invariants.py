@@ -87,10 +87,15 @@ def on_stands(state: State) -> Told:
     """Under the car only while it is on the ground, or set, pushed and rocked on stands."""
     if trade.UNDER_CAR not in state.hazards and not state.sets & {*trade.UNDER_TOO}:
         return None
-    said = state.history.said
-    if said(trade.RAISED) == trade.ON_GROUND:
+
+    def now(name: str) -> str | None:
+        return state.history.holds(name, trade.MOVES_CAR, trade.STANDS_AGE, state.now)
+
+    if now(trade.RAISED) == trade.ON_GROUND:
         return None
-    lacking = [name for name in trade.STANDS if said(name) is None]
+    if state.history.said(trade.KIT_STANDS) == trade.MISSING:
+        return "sends a hand under a raised car, and there are no stands"
+    lacking = [name for name in (trade.RAISED, *trade.STANDS) if now(name) is None]
     return f"sends a hand under a car without {', '.join(lacking)}" if lacking else None
 
 
@@ -130,7 +135,7 @@ def under_the_caps(state: State) -> Told:
 
 
 def ready_to_run(state: State) -> Told:
-    """No engine runs with a part off, empty, oily, or before the exhaust is answered."""
+    """No engine runs with a part off, empty or oily."""
     if trade.RUNS not in state.hazards and not state.sets & {*trade.RUNS_TOO}:
         return None
     history = state.history
@@ -138,8 +143,6 @@ def ready_to_run(state: State) -> Told:
         return f"runs an engine with {', '.join(sorted(off))} off"
     if history.lacks(trade.FILLED, trade.DRAINED):
         return "runs an engine without coolant"
-    if history.said(trade.EXTRACTION) is None:
-        return "runs an engine before the exhaust is answered"
     overridden = all(history.said(name) is not None for name in trade.OVERRIDE)
     if history.said(trade.CONDITION) in trade.OILY and not overridden:
         return "runs an engine with oil in the coolant, and nobody answers for it"
@@ -172,6 +175,16 @@ def isolated(state: State) -> Told:
     if harmless and anew(trade.LIVE_LOOP_LEAKS) != "yes":
         return None
     return f"opens a loop with drive “{said(trade.DRIVE)}”, loop “{anew(trade.LOOP)}”"
+
+
+def open_air(state: State) -> Told:
+    """No engine runs in a closed room: it was looked at lately, and the car stands there still."""
+    if trade.RUNS not in state.hazards and not state.sets & {*trade.RUNS_TOO}:
+        return None
+    said = state.history.holds(trade.AIR, trade.AIR_UNKNOWN, trade.AIR_AGE, state.now)
+    if said is None:
+        return "runs an engine before the exhaust is answered"
+    return "runs an engine in a closed room" if said == trade.CLOSED else None
 
 
 def consented(state: State) -> Told:
@@ -281,7 +294,7 @@ def nothing_lost(state: State) -> Told:
 
 ALL: Final[tuple[Callable[[State], Told], ...]] = (
     opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_caps, ready_to_run,
-    no_liquid, isolated, consented, warned, stop_offered, never_opened, begins_anew,
+    open_air, no_liquid, isolated, consented, warned, stop_offered, never_opened, begins_anew,
     no_number_from_nothing, closes_whole, let_off,
     nothing_lost,
 )  # fmt: skip

@@ -9,12 +9,14 @@ for every order of entries that a hand, a phone or a file can make.
 
 loop      the step alone behind what says which loop it is, and whether it is isolated
 liquid    the step alone behind what says that a cylinder is dry, or who answers for a start
-evidence  the step alone behind its gate on evidence: cold, fan off, fan back. For the first step of
-          each: all that undoes the evidence, time (0.6 of the age, exactly the age, beyond it), an
-          answer typed late, a restart. For the others their own answers only: how a gate opens does
-          not hang on the step behind it
-ledger    the step alone behind its gates on what the job knows: consent and ceiling, stands, cream,
-          exhaust, coolant; and each part by itself
+evidence  the step alone behind its gate on evidence: cold, fan off, fan back, stands, air. For the
+          first step of each: all that undoes the evidence, time (0.6 of the age, exactly the age,
+          beyond it), the same while the phone is asleep and its monotonic clock stands still, a
+          wall clock set back, a restart, an answer typed late (of stands, four at once, which no
+          screen takes late, only fresh and too old). For the others their own answers only: how a
+          gate opens does not hang on the step behind it
+ledger    the step alone behind its gates on what the job knows: consent and ceiling, cream,
+          coolant; and each part by itself
 order     the step and the earlier ones that ask what it takes for granted, all gates left out
 undone    the steps that pump up or drain, those that let off or fill, what their conditions ask,
           and the last
@@ -36,6 +38,7 @@ from functools import cached_property
 from typing import Final
 
 from tests.proof import invariants, trade
+from tests.proof.history import did, parts_off
 from tests.proof.invariants import State, hazards, sets
 from tests.proof.search import Check, Found, search
 from tests.proof.world import Move, after, answer, answers, corrections, start, undo_last
@@ -46,13 +49,14 @@ from weeptrace.rules.cells import Cuts
 PROCEDURE: Final = "coolant_loss"
 NEVER: Final = ["known", "job.number"]  # no slice answers it: its step stays
 LATE: Final = 0.6  # of the age of evidence
+BACK: Final = 100.0  # times that age: further than any course of a search waits
 _ORDER: Final = (
     invariants.caps_known, invariants.under_the_caps, invariants.warned,
     invariants.never_opened, invariants.begins_anew, invariants.no_number_from_nothing,
     invariants.nothing_lost,
 )  # fmt: skip
 _LEDGER: Final = (
-    invariants.ready_to_run, invariants.consented, invariants.on_stands, invariants.firm_ground,
+    invariants.ready_to_run, invariants.consented, invariants.firm_ground,
     invariants.stop_offered, invariants.nothing_lost,
 )  # fmt: skip
 _LOOP: Final = (invariants.isolated, invariants.stop_offered, invariants.nothing_lost)
@@ -75,6 +79,7 @@ class Shown:
     age: float
     undone: re.Pattern[str]
     check: Check
+    late: bool = True  # a hand may type it late, and it is of any age; else only fresh or too old
 
 
 COLD: Final = Shown(
@@ -87,6 +92,16 @@ FAN_OFF: Final = Shown(
 FAN_BACK: Final = Shown(
     "fan back", dict.fromkeys(trade.FAN_ON, ""), trade.FAN_AGE, trade.FAN_GONE, invariants.fan_back
 )
+
+
+STANDS: Final = Shown(
+    "stands", {trade.RAISED: "raised", **dict.fromkeys(trade.STANDS, "")}, trade.STANDS_AGE,
+    trade.MOVES_CAR, invariants.on_stands, late=False,
+)  # fmt: skip
+AIR: Final = Shown(
+    "air", {trade.AIR: "outdoors"}, trade.AIR_AGE, trade.AIR_UNKNOWN, invariants.open_air
+)
+EVERY: Final = (COLD, FAN_OFF, FAN_BACK, STANDS, AIR)
 
 
 @dataclass(frozen=True)
@@ -187,8 +202,10 @@ def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
         COLD.name: opens or asked & {*trade.OPEN_AT_IDLE},
         FAN_OFF.name: (opens or trade.FAN in found) and not asks_fan,
         FAN_BACK.name: trade.RUNS in found or asked & {*trade.RUNS_TOO, *trade.LEAVES},
+        STANDS.name: trade.UNDER_CAR in found or asked & {*trade.UNDER_TOO},
+        AIR.name: trade.RUNS in found or asked & {*trade.RUNS_TOO},
     }
-    for shown in (COLD, FAN_OFF, FAN_BACK):
+    for shown in EVERY:
         if needs[shown.name] or _on(rules, step, shown):
             yield shown
 
@@ -197,8 +214,10 @@ def _evidence(rules: Rules, step: Step, shown: Shown, met: set[str]) -> Slice:
     """The step alone behind its gates that rest on evidence of one kind."""
     gates = _on(rules, step, shown)
     alone = _alone(rules, step, gates)
-    names = set(shown.opens).union(*(rules.gates[id].evidence for id in gates))
     clock = not set(gates) <= met
+    names = set(shown.opens)
+    for gate in (rules.gates[id] for id in gates):
+        names |= set(gate.evidence) if clock else set(conditions.fields(gate.opens))
     met |= set(gates)
     checks = (shown.check, invariants.stop_offered, invariants.nothing_lost)
     given = (trade.RATING, trade.SPAN) if shown is COLD else ()  # or no reading is taken
@@ -218,9 +237,7 @@ def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     alone = _alone(rules, step, gates)
     names = {n for id in gates for n in conditions.fields(rules.gates[id].opens)}
     runs = trade.RUNS in found or sets(step) & {*trade.RUNS_TOO}
-    names |= {trade.EXTRACTION, trade.CONDITION, *trade.OVERRIDE} if runs else set()
-    under = trade.UNDER_CAR in found or sets(step) & {*trade.UNDER_TOO}
-    names |= {trade.RAISED, *trade.STANDS} if under else set()
+    names |= {trade.CONDITION, *trade.OVERRIDE} if runs else set()
     names |= {trade.SITE} if sets(step) & set(trade.ON_SITE) else set()
     if sets(step) & set(trade.TAKES_OFF):
         names |= {trade.CONSENT, trade.TOTAL, "quote.ceiling"}
@@ -235,7 +252,7 @@ def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     if names:
         yield Slice(f"ledger {step.id}", alone, tuple(sorted(names - filled)), _LEDGER)
     if runs:
-        given = (trade.EXTRACTION, trade.CONDITION, trade.RAISED)
+        given = (trade.CONDITION,)
         behind = " ".join(sorted(gates))  # every part once for the same gates
         for part in _parts(rules) if behind not in met else _parts(rules)[-1:]:
             yield Slice(f"ledger {step.id} {part}", alone, (*sorted(filled), part), _LEDGER, given)
@@ -331,15 +348,22 @@ def _moves(piece: Slice, cuts: Cuts, state: State) -> Iterator[Move]:
         yield Move("stop", "stopped", f"gate.{state.here.gate.id}", "refer")
     if piece.shown is None or not piece.clock:
         return
-    for share in (LATE, 1.0, 1.01):
+    for share in (LATE, 1.0, 1.01) if piece.shown.late else (1.01,):
         yield Move(f"wait {share:g} of the age", wait=share * piece.shown.age)
+    yield Move("asleep", wait=1.01 * piece.shown.age, sleeps=True)
+    if state.node.shift == 0.0:
+        yield Move("clock set back", sets=-BACK * piece.shown.age)
     yield Move("restart", "resumed", "app.resumed", boots=True)
-    for name, value in piece.shown.opens.items():
+    for name, value in piece.shown.opens.items() if piece.shown.late else ():
         field = rules.fields[name]
         move = answer(field, value) if value else next(answers(cuts, field))
         yield replace(move, label=f"{move.label}, typed late", ago=LATE * piece.shown.age)
     for field in rules.fields.values():
-        if piece.shown.undone.fullmatch(field.id) and field.id not in piece.fields:
+        if field.kind == "part":
+            words = [f"{field.id} {word}" for word in field.options]
+            if any(map(piece.shown.undone.fullmatch, words)):
+                yield from answers(cuts, field)
+        elif piece.shown.undone.fullmatch(field.id) and field.id not in piece.fields:
             yield next(answers(cuts, field))
 
 
@@ -362,13 +386,16 @@ def _key(piece: Slice, cuts: Cuts, state: State) -> Hashable:
         cell: Hashable = (cuts.cell(name, fact.value), name in piece.asked)
         if shown is not None:
             line = state.history.latest(name)
-            age = state.node.read_moment().since(fact.event.moment)
-            cell = (cell, round(age), line is None or state.history.since(line, shown.undone))
+            age = None if line is None else round(state.now - line.wall)
+            cell = (cell, age, line is None or state.history.since(line, shown.undone))
         parts.append(cell)
-    if shown is not None:
+    if shown is not None and shown.late:
         late = state.now - LATE * shown.age
-        moments = (x.wall for x in state.history.lines if shown.undone.fullmatch(x.raw["field"]))
+        moments = (x.wall for x in state.history.lines if shown.undone.fullmatch(did(x.raw)))
         parts.append(any(moment > late for moment in moments))
+    if shown is not None:
+        parts.append(state.node.shift)
+        parts.append(tuple(sorted(parts_off(state.history))))
     pairs = (pair for pair in trade.FOLLOWS.items() if set(pair) & set(piece.fields))
     lacking = tuple(state.history.lacks(*pair) for pair in pairs)
     liquid = state.history.liquid() if set(LIQUID) & set(piece.fields) else ()

@@ -21,7 +21,8 @@ CONSENT: Final = "consent.how"
 REFUSED: Final = "refused"
 FILLED: Final = "coolant.filled"
 DRAINED: Final = "coolant.drained"
-EXTRACTION: Final = "warm.extraction"
+AIR: Final = "engine.air"
+CLOSED: Final = "closed_room"
 CONDITION: Final = "coolant.condition"
 OILY: Final = ("cream", "oil_film")
 OVERRIDE: Final = ("cream.person", "cream.why")
@@ -56,7 +57,7 @@ HAZARDS: Final = {
     "air_in_empty": ("dry.pumped_up",),
     FAN: (*FAN_OFF, *FAN_ON, "look.crust", "joint.belt", "road.look", "recheck.clamps"),
     RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven"),
-    UNDER_CAR: ("look.below", "lines.two_wrenches", "transmission.level_at"),
+    UNDER_CAR: ("look.below", "lines.two_wrenches", "transmission.level_at", "ledger.on_complete"),
     VACUUM: ("vacuum.pressure",),
     "fan_left_off": LEAVES,
     "cranking": ("test.cylinders",),
@@ -97,14 +98,30 @@ START_ANYWAY: Final = ("liquid.person", "liquid.why")
 # The engine idles while it is done, though its caution is another.
 RUNS_TOO: Final = ("transmission.level_at",)
 # A hand goes under the car as well, though its caution is another.
-UNDER_TOO: Final = ("coolant.drained",)
+UNDER_TOO: Final = ("coolant.drained", "ledger.off_complete")
+# What shakes or moves a car that stands on stands, or leaves it alone for a night; what was off the
+# ground is let down for a road test. After each the stands are looked at again.
+MOVES_CAR: Final = re.compile(
+    r"car\.moved|engine\.ran|test\.(ran|morning)|warm\.coolant|bleed\.no_bubbles"
+    r"|transmission\.level_at|road\.driven|work\.reopened"
+)
+STANDS_AGE: Final = 12.0 * 3600.0  # s, a working day
+KIT_STANDS: Final = "kit.stands"
+MISSING: Final = "missing"
+# A car that was moved, or a phone that was put away: the engine may stand in another room now.
+AIR_UNKNOWN: Final = re.compile(
+    r"app\.resumed|car\.moved|road\.driven|test\.morning|work\.reopened"
+)
+AIR_AGE: Final = 2.0 * 3600.0  # s
 # The fan and its leads lie where these hazards send a hand.
 NEAR_FAN: Final = (OPENS, FAN)
-# The fan is live again when it was put back, or when an engine ran, whoever ran it.
+# The fan is live again when it was put back, by whatever entry, or when an engine ran, whoever ran
+# it. Of a part the word counts too.
 FAN_LIVE: Final = re.compile(
     r"fan\.on|engine\.ran|test\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|road\.driven"
+    r"|part\.(fan_plug|belt) on"
 )
-FAN_GONE: Final = re.compile(r"fan\.off")
+FAN_GONE: Final = re.compile(r"fan\.off|part\.fan_plug off")
 FAN_AGE: Final = 12.0 * 3600.0  # s, a working day
 # Pumping a system up needs the lowest rating in its circuit and the end of the gauge's scale.
 RATING: Final = "car.cap_rating"
@@ -170,7 +187,8 @@ FINDS_NO_LEAK: Final = ("no_leak_found", "tight", "seeping")
 # rules have forgotten. Words, numbers, fields; a computed name stands for what it is made of.
 APART: Final[dict[str, tuple[float | str, ...]]] = {
     TEMPERATURE: (COLD_BELOW,), SIGN: (PRESSING,), CONSENT: (REFUSED,), CONDITION: OILY,
-    RAISED: (ON_GROUND,), SITE: (FIRM,), **{f"{kin}.how": (REFUSED,) for kin in ADDED}, **CAPS,
+    RAISED: (ON_GROUND,), SITE: (FIRM,), AIR: (CLOSED,), KIT_STANDS: (MISSING,),
+    **{f"{kin}.how": (REFUSED,) for kin in ADDED}, **CAPS,
     "quote.over": (), DRIVE: (NO_HIGH_VOLTAGE,), LOOP: (HARMLESS_LOOP,), TOLD_LIVE: ("yes",),
     LIVE_LOOP_LEAKS: ("yes",), CYLINDERS: ("wet", "dry"), GAS: ("changed",), TOLD_LIQUID: ("yes",),
 }  # fmt: skip
@@ -199,7 +217,7 @@ TEN: Final = (
      ("no_liquid", RUNS, *START_ANYWAY), ("no_liquid",)),
     ("glycol is poison", "poison", "hard", ("poison",), ("warned",)),
     ("engine in open air or extraction", "open_air", "hard",
-     ("open_air", RUNS, EXTRACTION), ("ready_to_run",)),
+     ("open_air", RUNS, AIR), ("open_air",)),
     ("stop, refer at every gate", "stop_refer", "hard", ("screen.stop_refer",), ("stop_offered",)),
     ("nothing comes off without a yes", "consent_first", "hard",
      ("agreed", "unagreed", "consent.who", CONSENT, "extra.who", "extra.how"), ("consented",)),

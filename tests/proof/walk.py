@@ -26,13 +26,13 @@ from typing import Final
 from tests.proof import invariants, trade
 from tests.proof.invariants import State
 from tests.proof.search import Found, search
-from tests.proof.slices import COLD, FAN_BACK, FAN_OFF, PROCEDURE
+from tests.proof.slices import EVERY, PROCEDURE
 from tests.proof.world import Move, answer, answers, corrections, start, undo_last
 from weeptrace.job.procedure import done, gate_state
 from weeptrace.rules import Field, Rules, Step, conditions
 from weeptrace.rules.cells import Cuts
 
-UNDONE: Final = {name: shown.undone for shown in (COLD, FAN_OFF, FAN_BACK) for name in shown.opens}
+UNDONE: Final = {name: shown.undone for shown in EVERY for name in shown.opens}
 FREE: Final = ("work.route", "repair.kind")
 # As well: nothing was found, which leads to the tests that follow; the cap is tested.
 WIDE: Final = (*FREE, "finding.place", "cap.how")

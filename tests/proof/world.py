@@ -34,25 +34,36 @@ class Move:
     supersedes: str | None = None
     wait: float = 0.0
     boots: bool = False
+    sleeps: bool = False  # the monotonic clock stands still while it waits
+    sets: float = 0.0  # s; the wall clock is set forward by it, back where it is negative
     departs: int = 0  # from the plain course; a search may bound how many it takes
     onward: bool = True  # answers what is asked; else it takes back, corrects or disturbs
 
 
 @dataclass(frozen=True)
 class Node:
-    """A job, its time, and the chain of raw events that made it."""
+    """A job, its time, and the chain of raw events that made it.
+
+    ``now`` is the true time, s. The phone shows others: its wall clock may have been ``set``, and
+    its monotonic clock begins with a boot and stands still while the phone is asleep.
+    """
 
     job: Job
     now: float
     boot: int = 1
-    began: float = 0.0
+    began: float = 0.0  # true time at which the monotonic clock would have begun without sleep
+    shift: float = 0.0  # of the wall clock
     chain: tuple[Any, Line] | None = None
     depth: int = 0
 
     def moment(self, ago: float = 0.0) -> dict[str, Any]:
         """``{at, mono, boot}`` now, or so many seconds ago."""
         time = self.now - ago
-        return {"at": _at(time), "mono": (time - self.began) * 1000.0, "boot": f"boot-{self.boot}"}
+        return {
+            "at": _at(time + self.shift),
+            "mono": (time - self.began) * 1000.0,
+            "boot": f"boot-{self.boot}",
+        }
 
     def read_moment(self) -> Moment:
         """The moment as the job reads it."""
@@ -86,9 +97,11 @@ def after(rules: Rules, node: Node, move: Move) -> Node:
     """The state after a move, by the same ``advance`` as on the phone."""
     now = node.now + move.wait
     boot, began = (node.boot + 1, now) if move.boots else (node.boot, node.began)
+    began += move.wait if move.sleeps else 0.0
+    shift = node.shift + move.sets
     if not move.kind:
-        return Node(node.job, now, boot, began, node.chain, node.depth)
-    moved = Node(node.job, now, boot, began, node.chain, node.depth + 1)
+        return Node(node.job, now, boot, began, shift, node.chain, node.depth)
+    moved = Node(node.job, now, boot, began, shift, node.chain, node.depth + 1)
     raw: dict[str, Any] = {
         "id": f"01990000-0000-7000-8000-{moved.depth:012x}",
         "device": "device-1",
@@ -104,7 +117,7 @@ def after(rules: Rules, node: Node, move: Move) -> Node:
         raw["supersedes"] = move.supersedes
     job = advance(rules, node.job, raw)
     chain = (node.chain, Line(raw, ZERO.timestamp() + now - move.ago))
-    return Node(job, now, boot, began, chain, moved.depth)
+    return Node(job, now, boot, began, shift, chain, moved.depth)
 
 
 def answers(cuts: Cuts, field: Field) -> Iterator[Move]:

@@ -99,7 +99,7 @@ def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logb
               ("fact", "dry.wanted", "no_dry_air", None)), 90.0)  # fmt: skip
     tick(log, "bleed")
     add(log, (("fact", "coolant.filled", "4.55", "L"),
-              ("done", "warm.extraction", "", None),
+              ("fact", "engine.air", "outdoors", None),
               ("done", "fan.on", "", None), ("not_done", "bleed.no_bubbles", "", None),
               ("done", "fill.cap_on", "", None)), 90.0)  # fmt: skip
     for celsius in ("20", "45", "70", "88", "92"):

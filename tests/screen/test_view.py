@@ -329,6 +329,7 @@ def test_a_system_that_stands_open_or_under_pressure_is_told() -> None:
 def test_what_may_be_done_at_any_time() -> None:
     made = view(described())
     assert [key["label"] for key in made["more"]] == [
-        "I can see it", "Find it", "Stored so far", "Engine was run", "Record so far",
+        "I can see it", "Find it", "Stored so far", "Engine was run", "Car was moved",
+        "Record so far",
         "Export the job", "Stop, refer",
     ]  # fmt: skip

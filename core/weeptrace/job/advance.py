@@ -164,7 +164,11 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
         raise Refusal("unknown_field", f"“{event.field}” is not a word of these rules.")
     if event.kind == "note":
         return _note(job, known, event)
-    job = replace(job, touched=job.touched.set(known.id, _touch(job, known, event)))
+    touched = job.touched.set(known.id, _touch(job, known.id, event))
+    if known.kind == "part" and event.kind == "fact":
+        word = f"{known.id} {event.typed}"
+        touched = touched.set(word, _touch(job, word, event))
+    job = replace(job, touched=touched)
     if event.kind == "resumed":
         return job
     job = replace(job, stopped=None)
@@ -199,9 +203,9 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
     )
 
 
-def _touch(job: Job, known: Field, event: Event) -> Touch:
+def _touch(job: Job, name: str, event: Event) -> Touch:
     """An event of a field: what is typed late does not make an earlier one forgotten."""
-    before, moment = job.touched.get(known.id), event.moment
+    before, moment = job.touched.get(name), event.moment
     if before is not None and before.moment.boot == moment.boot:
         moment = max(moment, before.moment, key=lambda each: each.mono)
     return Touch(job.count, moment)

@@ -28,6 +28,8 @@ KINDS: Final = (
     "resumed", "closed",
 )  # fmt: skip
 
+SLIP: Final = 1.0  # s; two clocks read one after the other, and a wall clock that is trimmed
+
 _TEXTS: Final = ("id", "device", "at", "boot", "job", "kind", "field", "typed")
 KEYS: Final = (*_TEXTS, "seq", "mono", "unit", "supersedes")
 """All that an event says; a shell stores no other key."""
@@ -39,7 +41,8 @@ class Moment:
     """When: wall clock (s since 1970), and the monotonic clock (s) of one boot.
 
     The wall clock may be set while a hold runs; the other may stand still while the phone sleeps
-    and starts anew with each boot. Durations go by the monotonic clock within a boot.
+    and starts anew with each boot. Durations go by the monotonic clock within a boot, the age of
+    what a gate rests on by the longer of the two.
     """
 
     wall: float
@@ -49,6 +52,16 @@ class Moment:
     def since(self, start: Moment) -> float:
         """Seconds from ``start`` to here: monotonic within one boot, else by the wall clock."""
         return self.mono - start.mono if self.boot == start.boot else self.wall - start.wall
+
+    def age(self, start: Moment) -> float:
+        """How old, in s, what was seen at ``start`` is here: by the longer clock.
+
+        Infinite where a clock went back by more than a slip: then nobody knows.
+        """
+        ages = [self.wall - start.wall]
+        if self.boot == start.boot:
+            ages.append(self.mono - start.mono)
+        return max(ages) if min(ages) >= -SLIP else math.inf
 
     def second(self, shift: int = 0) -> tuple[str, int]:
         """The second of its boot that it falls into: the key under which a reading is kept."""

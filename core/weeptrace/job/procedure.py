@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
@@ -186,28 +185,33 @@ def gate_state(rules: Rules, job: Job, gate: Gate, now: Moment) -> GateState:
         gate.opens,
         lambda name: None if name in stale else look_up(name),
         rules.limits,
-        lambda name: _age(job, name, now),
+        lambda name: now.age(job.facts[name].event.moment),
     )
     return GateState(opens, stale, missing)
 
 
-def _age(job: Job, name: str, now: Moment) -> float:
-    """The age of a field's value in s; one from the future, by more than a slip, is never young."""
-    age = now.since(job.facts[name].event.moment)
-    return age if age >= -1.0 else math.inf
-
-
 def _is_stale(rules: Rules, job: Job, gate: Gate, name: str, now: Moment) -> bool:
     within = (part for part in conditions.ages(gate.opens) if part[1] == name)
-    if any(_age(job, name, now) > rules.limits[part[2][1]] for part in within):
+    age = now.age(job.facts[name].event.moment)
+    if any(age > rules.limits[part[2][1]] for part in within):
         return True
     return any(_undone(job, name, touch) for touch in map(job.touched.get, gate.stale_on) if touch)
 
 
 def _undone(job: Job, name: str, touch: Touch) -> bool:
-    """Whether something came after a value; moments count within a boot, which a resume begins."""
+    """Whether something came after a value: in the log, or before that by the clock.
+
+    Within a boot by its own clock, which never goes back. What is typed late to before its boot
+    goes by the wall clock.
+    """
     measured = job.facts[name].event.moment
-    later = touch.moment.boot == measured.boot and touch.moment.mono > measured.mono
+    if touch.moment.boot == measured.boot:
+        later = touch.moment.mono > measured.mono
+    else:
+        resumed = job.touched.get("app.resumed")
+        own = resumed is not None and resumed.moment.boot == measured.boot
+        began = resumed.moment.mono if resumed is not None and own else 0.0
+        later = measured.mono < began and touch.moment.wall > measured.wall
     return later or touch.number > job.touched[name].number
 
 

@@ -35,7 +35,10 @@ class Trouble:
 
 @dataclass(frozen=True)
 class Touch:
-    """The latest event of a field: its number in the job, and the latest moment of any of them."""
+    """The latest event of a field: its number in the job, and the latest moment of any of them.
+
+    A part is kept apart by its words too: "part.belt on".
+    """
 
     number: int
     moment: Moment

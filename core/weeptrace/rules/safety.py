@@ -27,9 +27,15 @@ def gates(source: Source) -> dict[str, dict[str, Any]]:
         tree = condition(source, file, id, entry["opens"], clock=True)
         evidence = [] if tree is None else [part[1] for part in conditions.ages(tree)]
         for other in entry.get("stale_on", ()):
-            if not source.named("fields", other):
-                mend = instead(other, source.fields)
-                source.fault(file, id, f"goes stale on an unknown field “{other}”; {mend}")
+            name, _, word = other.partition(" ")
+            if not source.named("fields", name):
+                mend = instead(name, source.fields)
+                source.fault(file, id, f"goes stale on an unknown field “{name}”; {mend}")
+            elif word and word not in source.fields.get(name, {"options": [word]}).get(
+                "options", ()
+            ):
+                mend = f"write “{name}”, or with “ on” or “ off” behind a part"
+                source.fault(file, id, f"goes stale on “{other}”, which is no word of it; {mend}")
         _evidence(source, file, id, evidence, [] if tree is None else list(conditions.fields(tree)))
         out[id] = {
             "evidence": evidence,

@@ -218,6 +218,9 @@ def _more(rules: Rules, job: Job) -> list[Json]:
         parts.key(
             rules.text("screen.engine_ran"), {"event": parts.event("engine.ran", "mark")}, "clock"
         ),
+        parts.key(
+            rules.text("field.car.moved"), {"event": parts.event("car.moved", "mark")}, "clock"
+        ),
         parts.key(rules.text("screen.record_so_far"), {"look": "record"}, "print"),
         parts.key(rules.text("screen.export"), {"call": "export"}, "export"),
         *([] if closed else [parts.stop_key(rules, "job")]),

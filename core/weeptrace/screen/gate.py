@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from weeptrace.job.events import Moment
-from weeptrace.job.procedure import GateState, gate_state, holds, over_the_ceiling, parts_out
+from weeptrace.job.procedure import GateState, gate_state, known, over_the_ceiling, parts_out
 from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
 from weeptrace.rules import Gate, conditions
@@ -26,9 +26,16 @@ def _ticked(show: Show, job: Job, gate: Gate, stale: tuple[str, ...]) -> tuple[l
     """A gate that opens by what the job knows: each part of its condition that does not hold."""
     rules, text = show.rules, show.rules.text
     parted = gate.opens[1:] if gate.opens[0] == "and" else [gate.opens]
-    shut = [part for part in parted if not holds(rules, job, part)]
+    shut = [part for part in parted if not _opens(show, job, part, stale)]
     names = dict.fromkeys(name for part in shut for name in conditions.fields(part))
-    rows = [row for name in names for row in _shut(show, job, name, name in stale)]
+    ticked = {
+        name
+        for name in gate.evidence
+        if name not in stale and job.value(name) == "yes" and rules.fields[name].kind == "yes"
+    }
+    rows = [
+        row for name in names if name not in ticked for row in _shut(show, job, name, gate, stale)
+    ]
     body = [
         parts.title(text(f"gate.{gate.id}.title")),
         parts.prompt(text(f"gate.{gate.id}.prompt")),
@@ -40,7 +47,17 @@ def _ticked(show: Show, job: Job, gate: Gate, stale: tuple[str, ...]) -> tuple[l
     return [*body, *rows], {"caution": None, "keys": keys, "main": None}
 
 
-def _shut(show: Show, job: Job, name: str, stale: bool) -> list[Json]:
+def _opens(show: Show, job: Job, part: conditions.Tree, stale: tuple[str, ...]) -> bool:
+    """Whether one part of a gate's condition holds on what is known and not stale."""
+    look_up = known(show.rules, job)
+    found = conditions.evaluate(
+        part, lambda name: None if name in stale else look_up(name), show.rules.limits,
+        lambda name: 0.0,
+    )  # fmt: skip
+    return found is True
+
+
+def _shut(show: Show, job: Job, name: str, gate: Gate, stale: tuple[str, ...]) -> list[Json]:
     """What keeps a gate shut, and the hand that opens it where one press can."""
     rules, text = show.rules, show.rules.text
     if name == "ledger.out_to_run":
@@ -59,16 +76,19 @@ def _shut(show: Show, job: Job, name: str, stale: bool) -> list[Json]:
     if name == "seen.liquid":
         return [parts.state("stop", text("gate.no_liquid.seen"), [], "", True)]
     field, fact = rules.fields[name], job.facts.get(name)
-    known = fact is not None and fact.value is not None and not stale
+    told = fact is not None and fact.value is not None and name not in stale
     words = show.fact(field, fact) if fact is not None else "not measured"
-    words = text("screen.done_before") if stale else words
+    words = text("screen.done_before") if name in stale else words
     do = None
-    if field.kind == "yes" and not known:
+    if field.kind == "yes" and not told:
         do = {"event": parts.event(name, "done")}
-    elif fact is not None and known:
+    elif fact is not None and told:
         do = {"event": parts.event(name, "undo", supersedes=fact.event.id)}
-    lines = [text("screen.press_to_undo")] if known else []
-    return [parts.state("stop", text(f"field.{name}"), lines, words, True, do)]
+    lines = [text("screen.press_to_undo")] if told else []
+    rows = [parts.state("stop", text(f"field.{name}"), lines, words, True, do)]
+    if field.kind == "choice" and not told and name in gate.evidence:
+        rows.append(parts.choice(rules, field))
+    return rows
 
 
 def _cold(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list[Json], Json]:
