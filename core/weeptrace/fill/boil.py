@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from weeptrace.properties import air
-from weeptrace.properties.boiling import boiling_point
+from weeptrace.properties.boiling import HIGHEST, boiling_point
 from weeptrace.properties.fraction import Glycol, mass_from_volume
 from weeptrace.refusal import Refusal
 
@@ -74,9 +75,9 @@ def boil_margin(
     >>> round(b.boiling - 273.15), round(b.load), b.judged_load
     (129, 9, 'enough')
     """
-    _check(strength, rated, opens, limits)
-    w = mass_from_volume(glycol, strength)
     outside = air.pressure(altitude)
+    _check(strength, rated, opens, outside, limits)
+    w = mass_from_volume(glycol, strength)
 
     def boils(gauge: float) -> float:
         return boiling_point(glycol, w, outside + gauge)
@@ -121,7 +122,13 @@ def _cap(rated: float, opens: float | None, holds: Holds, limits: Mapping[str, f
     return "within"
 
 
-def _check(strength: float, rated: float, opens: float | None, limits: Mapping[str, float]) -> None:
+def _check(
+    strength: float,
+    rated: float,
+    opens: float | None,
+    outside: float,
+    limits: Mapping[str, float],
+) -> None:
     strongest = limits["fill.boil_strength"]
     if not 0.0 <= strength <= strongest + 1e-9:
         raise Refusal(
@@ -132,7 +139,8 @@ def _check(strength: float, rated: float, opens: float | None, limits: Mapping[s
             "strength",
             f"0 to {100 * strongest:.4g} %",
         )
-    highest = limits["hold.highest_pressure"]
+    known = math.floor((HIGHEST - outside) / 1e3) * 1e3  # what the boiling points reach to
+    highest = min(limits["hold.highest_pressure"], known)
     for name, value in (("rated", rated), ("opens", opens)):
         if value is not None and not 0.0 < value <= highest:
             words = f"A cap of {value / 1e3:.4g} kPa is a slip. Copy the figure with its unit."
