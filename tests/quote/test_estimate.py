@@ -199,25 +199,65 @@ def test_containers_round_up(litres: float, size: float, count: int) -> None:
     assert containers(litres * 1e-3, size * 1e-3) == count
 
 
+_RISING = "0 <= low <= likely <= high"
+
+
 @pytest.mark.parametrize(
-    ("change", "words"),
+    ("change", "code", "path", "accepted", "words"),
     [
-        ({"phases": []}, "at least one phase"),
-        ({"phases": [Phase("a", Range(2.0, 1.0, 3.0))]}, "rise in this order"),
-        ({"phases": [Phase("a", Range(-1.0, 1.0, 3.0))]}, "rise in this order"),
-        ({"phases": [Phase("a", Range(1.0, 2.0, 3.0))] * 2}, "stands twice"),
-        ({"rate": -1.0}, "below zero"),
-        ({"lines": [Line("x", -1.0, Range(1.0, 1.0, 1.0))]}, "below zero"),
-        ({"contingencies": [Contingency("x", 1.1, 0.0, 1.0)]}, "between 0 and 1"),
-        ({"contingencies": [Contingency("x", 0.1, -1.0, 1.0)]}, "below zero"),
-        ({"contingencies": [Contingency(str(i), 0.1, 1.0, 1.0) for i in range(11)]}, "Too many"),
-        ({"authorised": -1.0}, "below zero"),
+        ({"phases": []}, "missing", "phases", "1 or more", "at least one phase"),
+        ({"phases": [Phase("a", Range(2.0, 1.0, 3.0))]}, "out_of_range", "phases[0]", _RISING,
+         "rise in this order"),
+        ({"phases": [WORK[0], Phase("a", Range(1.0, 3.0, 2.0))]}, "out_of_range", "phases[1]",
+         _RISING, "rise in this order"),
+        ({"phases": [Phase("a", Range(-1.0, 1.0, 3.0))]}, "out_of_range", "phases[0]", _RISING,
+         "none below zero"),
+        ({"phases": [Phase("a", Range(1.0, 2.0, 3.0))] * 2}, "duplicate_id", "phases[1].id",
+         "a name of its own", "“a” stands twice"),
+        ({"lines": [LINES[0], LINES[1], LINES[0]]}, "duplicate_id", "lines[2].id",
+         "a name of its own", "“radiator” stands twice"),
+        ({"contingencies": [RISKS[0]] * 2}, "duplicate_id", "contingencies[1].id",
+         "a name of its own", "“broken screw”"),
+        ({"rate": -1.0}, "out_of_range", "rate", "0 or more", "below zero"),
+        ({"lines": [LINES[0], Line("x", -1.0, Range(1.0, 1.0, 1.0))]}, "out_of_range",
+         "lines[1].quantity", "0 or more", "below zero"),
+        ({"lines": [Line("x", 1.0, Range(3.0, 2.0, 4.0))]}, "out_of_range", "lines[0].price",
+         _RISING, "rise"),
+        ({"contingencies": [Contingency("x", 1.1, 0.0, 1.0)]}, "out_of_range",
+         "contingencies[0].probability", "0 to 1", "between 0 and 1"),
+        ({"contingencies": [Contingency("x", -0.1, 0.0, 1.0)]}, "out_of_range",
+         "contingencies[0].probability", "0 to 1", "between 0 and 1"),
+        ({"contingencies": [Contingency("x", 0.1, -1.0, 1.0)]}, "out_of_range",
+         "contingencies[0].time", "0 or more", "below zero"),
+        ({"contingencies": [RISKS[0], Contingency("x", 0.1, 1.0, -1.0)]}, "out_of_range",
+         "contingencies[1].price", "0 or more", "below zero"),
+        ({"contingencies": [Contingency(str(i), 0.1, 1.0, 1.0) for i in range(11)]}, "too_many",
+         "contingencies", "at most 10", "Too many"),
+        ({"authorised": -1.0}, "out_of_range", "authorised", "0 or more", "below zero"),
     ],
-)
-def test_refused(change: dict[str, Any], words: str) -> None:
+)  # fmt: skip
+def test_refused(change: dict[str, Any], code: str, path: str, accepted: str, words: str) -> None:
     given: dict[str, Any] = {"phases": WORK, "rate": RATE} | change
-    with pytest.raises(Refusal, match=words):
+    with pytest.raises(Refusal, match=words) as caught:
         estimate(given.pop("phases"), given.pop("rate"), limits(), **given)
+    assert (caught.value.code, caught.value.path, caught.value.accepted) == (code, path, accepted)
+
+
+def test_what_is_just_allowed() -> None:
+    """Nothing costs nothing; a certain price is a range of one; ten contingencies are ten."""
+    one = Phase("a", Range(0.0, 0.0, 0.0))
+    ten = [Contingency(str(i), i / 9.0, 0.0, 1.0) for i in range(10)]
+    found = estimate([one], 0.0, limits(), lines=[Line("x", 0.0, Range(1.0, 1.0, 1.0))],
+                     contingencies=ten, authorised=0.0)  # fmt: skip
+    assert found.mean == pytest.approx(5.0)
+    assert found.may_be_added == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize(("volume", "size"), [(-1e-3, 1e-3), (1e-3, 0.0), (1e-3, -1e-3)])
+def test_a_container_that_holds_nothing(volume: float, size: float) -> None:
+    with pytest.raises(Refusal) as caught:
+        containers(volume, size)
+    assert caught.value.accepted == "above 0 L"
 
 
 # --- through the door ----------------------------------------------------------------------------
