@@ -156,6 +156,7 @@ def test_refused_in_words(
         drawn(lift=-2.0),
         drawn(pressure_after=8e3),
         drawn(pressure_after=101325.0),
+        drawn(pressure_after=106325.0),
         dry(taken=0.0),
         boiling(strength=0.7),
         boiling(strength=0.0),

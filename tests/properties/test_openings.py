@@ -94,6 +94,15 @@ def test_choked_flow_does_not_change(ratio: float) -> None:
     assert flow_factor_slope(ratio) == 0.0
 
 
+@pytest.mark.parametrize("ratio", [1.0, 1.05, 3.0])
+def test_nothing_flows_against_the_pressure(ratio: float) -> None:
+    assert flow_factor(ratio) == 0.0
+    assert flow_factor_slope(ratio) == 0.0
+    assert air_through_orifice(1e-6, 1e5, ratio * 1e5, 293.15) == 0.0
+    assert liquid_through_orifice(1e-6, 1.0 - ratio - 0.01, 1000.0) == 0.0
+    assert air_through_part(1e-8, 0.4, 1e5, ratio * 1e5, 293.15) == 0.0
+
+
 def _ratio(viscosity: float, **more: Any) -> tuple[float, float]:
     known = {
         "upstream": SEA,

@@ -8,6 +8,7 @@ import pytest
 
 from weeptrace.properties import air, boiling, density, fraction, freeze, heat, viscosity, water
 from weeptrace.properties.channel import air_through_part, liquid_through_channel
+from weeptrace.properties.mixing import Reach
 from weeptrace.properties.openings import air_through_orifice, liquid_for_air
 from weeptrace.properties.readings import strength_from_index, strengths_from_density
 from weeptrace.properties.refraction import brix_from_index, index_from_brix, refractive_index
@@ -154,3 +155,22 @@ def test_refused_in_words(call: Callable[[], object], path: str, accepted: str, 
 )
 def test_the_edges_are_accepted(call: Callable[[], object]) -> None:
     assert call()
+
+
+@pytest.mark.parametrize(
+    ("reach", "words"),
+    [
+        (density.PURE_REACH["ethylene"],
+         "freezing point (-45 °C at the lowest) to 100 °C up to 63 % by mass"),
+        (density.PURE_REACH["propylene"],
+         "freezing point (-45 °C at the lowest) to 100 °C up to 63 % by mass; "
+         "15 to 40 °C up to 100 %"),
+        (density.INHIBITED_REACH["ethylene"],
+         "freezing point (-45 °C at the lowest) to 100 °C up to 63 % by mass; "
+         "15 to 100 °C up to 92 %"),
+        (viscosity.REACH["ethylene"],
+         "freezing point (-30 °C at the lowest) to 100 °C up to 63 % by mass"),
+    ],
+)  # fmt: skip
+def test_a_reach_in_words(reach: Reach, words: str) -> None:
+    assert reach.words() == words

@@ -150,6 +150,22 @@ def test_a_hydrometer_by_the_limits_as_they_stand() -> None:
     assert half(own) == pytest.approx(math.sqrt(64.0 + 16.0 + 0.43**2) / slope, rel=0.03)
 
 
+def test_two_strengths_of_one_density_each_with_its_own_interval() -> None:
+    """Nakanishi 1967, 25 °C: 1037.06 kg/m3 at 90.89 % of propylene glycol by mass; between 47.054 %
+    (1033.24) and 56.879 % (1037.55) as well, at 55.8 %."""
+    kept = only(density_spread_pure=1.0)
+    found = strengths_from_density("propylene", 1037.06, 298.15, kept, inhibited=False)
+    assert not found.tells
+    weak, strong = found.each
+    assert weak.mass_fraction == pytest.approx(0.558, abs=0.01)
+    assert strong.mass_fraction == pytest.approx(0.9089, abs=0.01)
+    assert weak.low < weak.mass_fraction < weak.high < strong.low < strong.mass_fraction
+    # Near the top of the curve, at 70 %, both are one stretch, told once for each root.
+    top = strengths_from_density("propylene", 1039.9, 298.15, kept, inhibited=False)
+    assert len({(s.low, s.high) for s in top.each}) == 1
+    assert top.each[0].low < 0.65 < 0.75 < top.each[0].high
+
+
 # --- the zero of a scale that compensates nothing -------------------------------------------------
 
 
