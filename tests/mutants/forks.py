@@ -33,22 +33,31 @@ class Job:
 def run(jobs: Iterable[Job], hands: int) -> Iterator[Job]:
     """Each job done, in the order in which they end."""
     waiting, running = iter(jobs), dict[int, tuple[Job, int]]()
-    while True:
-        while len(running) < hands and (job := next(waiting, None)) is not None:
-            pipe, pid = _begin(job)
-            running[pipe] = (job, pid)
-        if not running:
-            return
-        ready, _, _ = select.select(list(running), [], [], 1.0)
-        for pipe, (job, pid) in list(running.items()):
-            if time.monotonic() - job.began > job.limit * SLOW_MACHINE:
-                os.killpg(pid, signal.SIGKILL)
-            if pipe in ready and (part := os.read(pipe, 1 << 20)):
-                job.said += part
-            elif pipe in ready:
-                del running[pipe]
-                _end(job, pipe, pid)
-                yield job
+    try:
+        while True:
+            while len(running) < hands and (job := next(waiting, None)) is not None:
+                pipe, pid = _begin(job)
+                running[pipe] = (job, pid)
+            if not running:
+                return
+            yield from _ended(running)
+    finally:
+        for _, pid in running.values():
+            os.killpg(pid, signal.SIGKILL)
+
+
+def _ended(running: dict[int, tuple[Job, int]]) -> Iterator[Job]:
+    """Listen for a second: the jobs that ended meanwhile."""
+    ready, _, _ = select.select(list(running), [], [], 1.0)
+    for pipe, (job, pid) in list(running.items()):
+        if time.monotonic() - job.began > job.limit * SLOW_MACHINE:
+            os.killpg(pid, signal.SIGKILL)
+        if pipe in ready and (part := os.read(pipe, 1 << 20)):
+            job.said += part
+        elif pipe in ready:
+            del running[pipe]
+            _end(job, pipe, pid)
+            yield job
 
 
 def _begin(job: Job) -> tuple[int, int]:

@@ -1,0 +1,196 @@
+"""What the page's worker answers to each question: the door, and the jobs that it has open."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+import weeptrace
+from tests.logbook import Logbook
+from weeptrace import bridge
+from weeptrace.door import OPERATIONS
+from weeptrace.rules import bundle, load
+
+Json = dict[str, Any]
+RULES = load()
+PSI = {"units": next(each["units"] for each in RULES.unit_sets if each["id"] == "psi")}
+GALLON = 3.785411784  # L; the US gallon is 231 cubic inches of 16.387064 mL by definition
+
+
+def ask(name: str, **question: Any) -> Json:
+    answer: Json = json.loads(bridge.ask(name, json.dumps(question)))
+    assert "error" not in answer, answer
+    return answer
+
+
+def shop(*entries: tuple[str, str, str | None]) -> Logbook:
+    log = Logbook(job="shop")
+    log.events.clear()
+    log.add("opened", "rules.shop", RULES.hash)
+    for field, typed, unit in entries:
+        log.now += 10.0
+        log.add("fact", field, typed, unit)
+    return log
+
+
+def test_it_says_what_it_is() -> None:
+    about = ask("about")
+    assert set(about) == {"version", "bundle", "unit_sets", "operations"}
+    assert about["version"] == weeptrace.__version__
+    assert about["bundle"] == RULES.hash
+    assert about["operations"] == list(OPERATIONS)
+    sets = {each["id"]: each for each in about["unit_sets"]}
+    assert list(sets) == ["kpa", "bar", "psi"]
+    assert sets["psi"]["units"]["pressure"] == "psi"
+    assert [each["label"] for each in sets.values()] == [
+        RULES.texts[f"units.{id}"] for id in ("kpa", "bar", "psi")
+    ]
+
+
+def test_it_gives_its_rules_to_keep() -> None:
+    assert ask("rules")["bundle"] == json.loads(json.dumps(bundle()))
+
+
+def test_an_opened_job_tells_how_many_events_it_holds_and_moves_on() -> None:
+    log = Logbook()
+    log.add("fact", "car.name", "Larkspur")
+    assert ask("open", job=log.job, events=log.events) == {"count": 2, "wants": None}
+    before = ask("view", job=log.job, now=log.moment())
+    assert before["bar"]["title"] == "Larkspur"
+    event = log.add("fact", "car.name", "Harebell")
+    assert ask("advance", event=event) == {"state": "accepted", "message": ""}
+    assert ask("view", job=log.job, now=log.moment())["bar"]["title"] == "Harebell"
+
+
+def test_a_refused_entry_is_answered_with_its_words_and_only_that_one() -> None:
+    log = Logbook()
+    ask("open", job=log.job, events=log.events)
+    wrong = ask("advance", event=log.add("fact", "car.capacity", "7000", "L"))
+    assert wrong["state"] == "refused"
+    assert wrong["message"].startswith("7000 L is not accepted. Accepted: 0.5 to ")
+    # Another field's trouble is not this one's.
+    assert ask("advance", event=log.add("fact", "car.name", "Larkspur")) == {
+        "state": "accepted", "message": "",
+    }  # fmt: skip
+    assert ask("advance", event=log.add("fact", "car.capacity", "7.6", "L"))["message"] == ""
+
+
+def test_an_entry_behind_one_that_cannot_be_read_waits() -> None:
+    log = Logbook()
+    ask("open", job=log.job, events=log.events)
+    assert ask("advance", event=log.add("sparkle", "car.name", "1"))["state"] == "waiting"
+    behind = ask("advance", event=log.add("fact", "car.name", "Larkspur"))
+    assert behind == {"state": "waiting", "message": ""}
+
+
+def test_the_preferences_and_the_look_reach_the_view() -> None:
+    log = Logbook()
+    log.describe_car()
+    log.add("done", "fan.off")
+    ask("open", job=log.job, events=log.events)
+    asked = {"job": log.job, "now": log.moment()}
+    for more, unit in (({}, "°C"), ({"preferences": PSI}, "°F")):
+        foot = json.dumps(ask("view", **asked, **more)["foot"], ensure_ascii=False)
+        assert f'"unit": "{unit}"' in foot
+    shown = ask("view", **asked, look="so_far")
+    assert "110 kPa" in json.dumps(shown, ensure_ascii=False).replace("\u00a0", " ")
+    assert shown != ask("view", **asked)
+
+
+def test_a_job_on_damaged_rules_is_shown_raw_and_takes_nothing() -> None:
+    log = Logbook("0123456789ab")
+    log.add("fact", "car.name", "Larkspur")
+    damaged = {**bundle(), "hash": "0123456789ab"}
+    opened = ask("open", job=log.job, events=log.events, rules=damaged)
+    assert opened == {"count": 2, "wants": None}
+    view = ask("view", job=log.job, now=log.moment())
+    assert view["step"] == "rules_unread"
+    assert view["bar"]["title"] == "Larkspur"
+    told = ask("advance", event=log.add("fact", "car.capacity", "7.6", "L"))
+    assert told["state"] == "waiting"
+    assert told["message"] == view["rules"] != ""
+
+
+def test_a_new_job_begins_with_what_the_shop_typed_once_with_its_day() -> None:
+    log = shop(
+        ("tester.span", "160", "kPa"), ("shop.name", "Corner garage", None),
+        ("tester.division", "2", "kPa"), ("tester.division", "5", "kPa"),
+    )  # fmt: skip
+    log.add("done", "shop.done")
+    made = ask("new", events=log.events)["events"]
+    assert [(e["field"], e["typed"], e["unit"]) for e in made] == [
+        ("tester.span", "160", "kPa"), ("shop.name", "Corner garage", None),
+        ("tester.division", "5", "kPa"),
+    ]  # fmt: skip
+    assert [e["moment"] for e in made] == [log.moment(at) for at in (10.0, 20.0, 40.0)]
+    assert {e["kind"] for e in made} == {"fact"}
+    assert set(made[0]) == {"kind", "field", "typed", "unit", "moment"}
+
+
+def test_a_new_job_without_a_shop_begins_with_nothing() -> None:
+    assert ask("new", events=[]) == {"events": []}
+
+
+def test_a_call_goes_through_the_door() -> None:
+    payload = {"altitude": {"value": 0, "unit": "m"}}
+    answer = ask("call", operation="properties.atmosphere", payload=payload)
+    assert answer["pressure"]["value"] == pytest.approx(101.325)  # ISO 2533: sea level
+
+
+def test_the_figures_are_all_operations_on_typed_figures() -> None:
+    told = ask("figures")
+    assert told["units"] == RULES.unit_sets[0]["units"]
+    names = [name for name in OPERATIONS if not name.startswith(("job.", "practice."))]
+    assert [each["name"] for each in told["figures"]] == names
+    for each in told["figures"]:
+        whole = OPERATIONS[each["name"]]
+        assert (each["help"], each["input"], each["output"], each["sample"]) == (
+            whole.help, whole.input, whole.output, whole.sample,
+        )  # fmt: skip
+        assert (each["words"] is not None) == (each["name"] == "causes.rank")
+
+
+def test_a_figure_is_answered_in_the_readers_units() -> None:
+    asked: Json = {
+        "operation": "properties.atmosphere", "payload": {"altitude": {"value": 0, "unit": "m"}},
+    }  # fmt: skip
+    own = ask("figure", **asked, preferences=PSI)
+    assert own["pressure"]["unit"] == "psi"
+    assert own["pressure"]["value"] == pytest.approx(14.696, abs=5e-4)  # one atmosphere
+    assert own["temperature"]["unit"] == "°F"
+    assert own["temperature"]["value"] == pytest.approx(59.0)  # 15 °C
+    assert ask("figure", **asked)["pressure"]["unit"] == "kPa"
+
+
+def test_every_number_of_a_quantity_and_every_quantity_of_a_list_changes() -> None:
+    units = {"L": "US gal", "kPa": "kPa"}
+    given = {
+        "rows": [{"amount": {"value": 3.785411784, "unit": "L", "low": 0, "high": 37.85411784}}],
+        "held": {"value": 1.5, "unit": "kPa", "low": 1.0},
+        "word": {"unit": "L"},
+        "number": {"unit": 3, "value": 1},
+        "plain": 2.5,
+        "other": {"value": 4, "unit": "mm"},
+        "none": None,
+    }
+    made = bridge._reread(given, units)
+    amount = made["rows"][0]["amount"]
+    assert amount["unit"] == "US gal"
+    assert [amount[key] for key in ("value", "low", "high")] == pytest.approx(
+        [3.785411784 / GALLON, 0.0, 37.85411784 / GALLON]
+    )
+    assert made["held"] == {"value": 1.5, "unit": "kPa", "low": 1.0}
+    assert {key: made[key] for key in ("word", "number", "plain", "other", "none")} == {
+        key: given[key] for key in ("word", "number", "plain", "other", "none")
+    }
+
+
+def test_what_is_asked_amiss_is_answered_by_name() -> None:
+    error = json.loads(bridge.ask("view", '{"job": "never opened"}'))["error"]
+    assert error["code"] == "internal"
+    assert "“view”" in error["message"]
+    assert "never opened" in error["message"]
+    refused = json.loads(bridge.ask("open", '{"job": "j", "events": 3}'))
+    assert set(refused) == {"error"}
