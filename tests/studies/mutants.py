@@ -11,8 +11,10 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import sys
 import time
+from pathlib import Path
 from typing import Any
 
 from tests.mutants import child, hunt, sample, traces
@@ -113,11 +115,18 @@ def _drawn(options: Any) -> list[Mutant]:
 
 
 def _near(drawn: list[Mutant]) -> set[str]:
-    """The files of tests that lie in the folders of the rooms, and the rooms' doctests."""
+    """The tests in the folders of the rooms, or that import the single files; the doctests."""
     rooms = {sample.room_of(mutant.file) for mutant in drawn}
     folders = tuple(f"tests/{room}/" for room in rooms)
-    doctests = {f"doctests of {room}" for room in rooms}
-    return {unit for unit in traces.units() if unit.startswith(folders)} | doctests
+    modules = [Path(file).stem for room in rooms for file in sample.SINGLE.get(room, ())]
+    out = {f"doctests of {room}" for room in rooms}
+    for unit in traces.units():
+        if unit.startswith("tests"):
+            lines = (sample.ROOT / unit).read_text("utf-8").splitlines()
+            imported = [line for line in lines if line.startswith(("from weeptrace", "import"))]
+            named = any(re.search(rf"\b{name}\b", line) for name in modules for line in imported)
+            out |= {unit} if named or unit.startswith(folders) else set()
+    return out
 
 
 def _told(each: hunt.Hunted) -> dict[str, str]:
