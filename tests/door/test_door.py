@@ -64,13 +64,18 @@ def test_the_command_line_lists_helps_and_runs(run: Run) -> None:
     for line, operation in zip(lines, OPERATIONS.values(), strict=True):
         assert line[:widest].rstrip() == operation.name
         assert line[widest:] == f"  {operation.help}"
-    schemas = json.loads(run("--list", "--json").out)
+    told = run("--list", "--json").out
+    assert '\n "fill.mix": {\n  "help": ' in told
+    assert "°C" in told  # for eyes, not in escapes
+    schemas = json.loads(told)
     assert schemas == {
         name: {"help": op.help, "input": op.input, "output": op.output, "sample": op.sample}
         for name, op in OPERATIONS.items()
     }
     shown = run("fill.mix", "--help")
     assert shown.status == 0
+    assert re.search(r'^Sample:\n\{\n "\w', shown.out, re.MULTILINE)
+    assert "°C" in run("fill.reach", "--help").out
     assert shown.out.startswith(f"fill.mix: {OPERATIONS['fill.mix'].help}\n")
     parts = re.findall(r"^(Input|Output|Sample):\n(.*?)\n\n", shown.out, re.DOTALL | re.MULTILINE)
     mix = OPERATIONS["fill.mix"]

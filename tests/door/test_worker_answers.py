@@ -53,6 +53,10 @@ def test_it_gives_its_rules_to_keep() -> None:
     assert ask("rules")["bundle"] == json.loads(json.dumps(bundle()))
 
 
+def test_the_answer_is_text_as_it_is_read() -> None:
+    assert '"temperature": "°C"' in bridge.ask("about", "{}")
+
+
 def test_an_opened_job_tells_how_many_events_it_holds_and_moves_on() -> None:
     log = Logbook()
     log.add("fact", "car.name", "Larkspur")
@@ -80,8 +84,10 @@ def test_a_refused_entry_is_answered_with_its_words_and_only_that_one() -> None:
 def test_an_entry_behind_one_that_cannot_be_read_waits() -> None:
     log = Logbook()
     ask("open", job=log.job, events=log.events)
+    assert ask("advance", event=log.add("fact", "car.capacity", "7000", "L"))["message"]
     assert ask("advance", event=log.add("sparkle", "car.name", "1"))["state"] == "waiting"
-    behind = ask("advance", event=log.add("fact", "car.name", "Larkspur"))
+    # The trouble of the figure before it is not its own.
+    behind = ask("advance", event=log.add("fact", "car.capacity", "7.6", "L"))
     assert behind == {"state": "waiting", "message": ""}
 
 

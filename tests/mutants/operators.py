@@ -2,7 +2,7 @@
 
 Each is an edit of the text, so that the lines keep their numbers and a survivor can be shown as a
 line before and after. Left alone: annotations, docstrings, comments, prose (a text with a blank in
-it), imports, ``__all__``, decorators of data classes, ``zip(strict=)``.
+it), an operation's sample, imports, ``__all__``, decorators of data classes, ``zip(strict=)``.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ OTHER_CALL: Final = {"min": "max", "max": "min", "any": "all", "all": "any", "fl
                      "ceil": "floor"}  # fmt: skip
 TYPES: Final = {"Literal", "Callable", "Mapping", "Sequence", "Iterator", "Iterable", "dict",
                 "list", "tuple", "set", "frozenset", "Final"}  # fmt: skip
-PROSE: Final = {"description", "help", "title", "__all__"}
+PROSE: Final = {"description", "help", "title", "sample", "__all__"}
 _COMPARE: Final = re.compile(r"is\s+not\b|not\s+in\b|is\b|in\b|<=|>=|==|!=|<|>")
 _BINARY: Final = re.compile(r"\*\*|//|[-+*/%]")
 
@@ -374,8 +374,9 @@ def _left_alone(node: ast.AST) -> bool:
         return True  # a docstring
     if isinstance(node, ast.If) and re.search("TYPE_CHECKING|__name__", ast.unparse(node.test)):
         return True
-    if isinstance(node, ast.Assign):
-        return any(isinstance(t, ast.Name) and t.id in PROSE for t in node.targets)
+    if isinstance(node, ast.Assign | ast.AnnAssign):
+        name = ast.unparse(node.targets[0] if isinstance(node, ast.Assign) else node.target)
+        return name in PROSE or name.endswith("_SAMPLE")
     if isinstance(node, ast.keyword):
         return node.arg in PROSE or node.arg == "strict"
     if isinstance(node, ast.Subscript):
