@@ -196,3 +196,25 @@ def test_what_is_no_number_is_asked_again(typed: str) -> None:
     with pytest.raises(Refusal) as found:
         parse(typed, "hold.pressure")
     assert (found.value.code, found.value.path) == ("not_a_number", "hold.pressure")
+
+
+def test_a_refusal_quotes_what_was_typed_and_says_what_is_taken() -> None:
+    with pytest.raises(Refusal) as found:
+        parse("x" * 41, "a.path")
+    assert f"“{'x' * 40}”" in found.value.message
+    with pytest.raises(Refusal) as found:
+        canonical("y" * 21, "b.path")
+    assert f"“{'y' * 20}”" in found.value.message
+    with pytest.raises(Refusal) as found:
+        to_si(-300.0, "°C", "temperature", "c.path")
+    assert "-300 °C" in found.value.message
+    assert found.value.as_dict() == {
+        "code": "out_of_range",
+        "message": found.value.message,
+        "path": "c.path",
+        "accepted": "above absolute zero, -273.15 °C",
+    }
+    with pytest.raises(Refusal) as found:
+        to_si(1.0, "L/1000 km", "volume_flow")
+    assert "a unit of loss per distance, but volume flow is asked for" in found.value.message
+    assert str(found.value) == found.value.message
