@@ -64,6 +64,9 @@ class Another extends Error {}
 /** @param {string} path */
 const asked = (path) => fetch(here(path), { cache: "no-cache" });
 
+/** Past all caches: what is lost in one may be damaged in another. @param {string} path */
+const askedAnew = (path) => fetch(here(path), { cache: "reload" });
+
 /** A file from the host; where the network fails it is asked for again. @param {string} path */
 async function fetched(path) {
   for (const pause of PAUSES) {
@@ -102,7 +105,7 @@ async function answer(event) {
  *  @param {FetchEvent} event @param {string} path @param {string} hash */
 async function mended(event, path, hash) {
   try {
-    const file = await whole(path, hash, asked);
+    const file = await whole(path, hash, askedAnew);
     event.waitUntil(restock());
     return file;
   } catch (problem) {
