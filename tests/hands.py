@@ -160,7 +160,10 @@ class Hands:
 
     def _take_off(self) -> None:
         kind = self.job.value("repair.kind")
+        shut = self.job.value("repair.opened") == "reseated"  # nothing came off its neck
         for field in RULES.fields.values():
+            if shut and field.holds_coolant:
+                continue
             if kind in field.belongs and ".own_" not in field.id:
                 self.log.add("fact", field.id, "off")
         self.log.add("done", "ledger.off_complete")

@@ -93,6 +93,8 @@ def prove(tech: Technician) -> None:
 def agree(tech: Technician, repair: str, matches: list[str], price: str, ceiling: str) -> None:
     """The part against the car, quote and consent; a small repair has no ceiling."""
     tech.choose("What is repaired", repair)
+    if repair == "Hose or clamp":
+        tech.choose("Opened or re-seated", "Clamp re-seated")
     tick_all(tech, "Part against the car", matches)
     if ceiling:
         tech.skip("Why this work")
@@ -162,6 +164,13 @@ def drive_and_look_again(tech: Technician, *, fan_is_off: bool = False) -> None:
     tech.press("Seen, go on")
     tech.skip("Worm clamps again")
     tech.skip("Strength after mixing")
+    last_level(tech)
+
+
+def last_level(tech: Technician) -> None:
+    """At the mark, cold; how much it took is not measured."""
+    tech.choose("Level, last of all", "At the cold mark")
+    tech.skip("Put in to reach it")
 
 
 def hand_back(tech: Technician) -> None:

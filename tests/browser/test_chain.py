@@ -22,6 +22,7 @@ from tests.browser.stretches import (
     first_look,
     hand_back,
     hear_the_owner,
+    last_level,
     look_around,
     look_at_the_coolant,
     make_safe,
@@ -284,6 +285,7 @@ def test_a_loose_hose_clamp_that_one_can_see_takes_at_most_forty_taps(
     put_together(tech, ["Clamp"])
     tech.choose("Hold after the repair", "No hold after the repair")
     tech.choose("The old place", "Dry")
+    last_level(tech)
     tech.choose("The cap", "New cap, same rating")
     tech.press("Booked with the owner")
     press_the_row(tech, "The fan is still off", "Fan on again")

@@ -254,6 +254,8 @@ USUAL: dict[str, Deed] = {
     "Cold level again": SEEN,
     "Worm clamps again": key("Tightened again"),
     "Strength after mixing": figure("50"),
+    "Level, last of all": choose("At the cold mark"),
+    "Put in to reach it": figure("0.2"),
     "Spilled": figure("0.1"),
     "Fluid balance": SEEN,
     "Wash it off": key("Washed, taken up"),
@@ -381,6 +383,7 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
     clamp = {
         "Highest_wet_point": choose("Lower hose"),
         "What_is_repaired": choose("Hose or clamp"),
+        "Opened_or_re-seated": choose("Clamp re-seated"),
         "Part_against_the_car": tick("Hose: bore, length, bends", "Clamp: kind and size"),
         "Price_quoted": figure("30"),
         "How_do_they_agree": choose("Spoken, here or by phone"),

@@ -167,7 +167,8 @@ def test_a_radiator_is_matched_quoted_agreed_then_drained_behind_the_gate() -> N
 
 
 def test_what_comes_off_goes_back_last_first_and_blocks_until_it_is_on() -> None:
-    work = hands({"repair.kind": ("hose_or_clamp", None)}).until("teardown")
+    answers: dict[str, Answer] = {"repair.opened": ("opened", None)}
+    work = hands({"repair.kind": ("hose_or_clamp", None), **answers}).until("teardown")
     log = work.log
     too_soon = log.add("fact", "part.clamp", "on")
     assert "not off" in work.job.troubles["part.clamp"].words
@@ -219,6 +220,8 @@ def test_no_engine_runs_with_a_hose_off_no_coolant_or_in_a_closed_room() -> None
     log.add("fact", "part.upper_hose", "off")
     assert opens("ready_to_run") is False
     log.add("fact", "part.upper_hose", "on")
+    assert opens("ready_to_run") is False  # on again, and what ran out is still out
+    log.add("fact", "coolant.filled", "4.3", "L")
     log.add("fact", "part.under_tray", "off")  # not needed to run
     assert opens("ready_to_run") is True
 

@@ -54,6 +54,65 @@ def test_after_a_vacuum_the_cap_goes_on_before_the_engine_runs() -> None:
     assert way.index("fill_up") < way.index("vacuum_cap_on") < way.index("fan_on")
 
 
+# --- a joint that was opened ---------------------------------------------------------------------
+
+FLUID = ["drain", "coolant_label", "fill_up", "warm_log", "recheck", "fluid_balance", "waste_can"]
+
+
+@pytest.mark.parametrize("route", ["measure", "seen"])
+def test_a_hose_that_is_opened_brings_drain_kind_fill_warm_up_level_and_waste(route: str) -> None:
+    job = {"repair__kind": "hose_or_clamp", "work__route": route, "cap__how": "replaced"}
+    way = hands(**job, repair__opened="opened").until("closed").passed
+    assert [step for step in way if step in (*FLUID, "end_level")] == [
+        *FLUID[:5], "end_level", *FLUID[5:],
+    ]  # fmt: skip
+    shut = hands(**job, repair__opened="reseated").until("closed").passed
+    assert not set(FLUID) & set(shut)
+    assert {"end_level", "end_litres"} <= set(shut)
+
+
+def test_a_hose_that_comes_off_though_only_a_clamp_was_meant_is_filled_too() -> None:
+    work = hands(repair__kind="hose_or_clamp", repair__opened="reseated").until("teardown")
+    work.log.add("fact", "part.hose", "off")
+    work.log.add("fact", "part.hose", "on")
+    way = work.until("closed").passed
+    assert {"drain", "fill_up", "warm_log"} <= set(way)
+
+
+@pytest.mark.parametrize("change", [("consent.how", "refused"), ("repair.kind", "none")])
+def test_no_change_of_mind_leads_past_the_fill(change: tuple[str, str]) -> None:
+    job = hands(repair__kind="hose_or_clamp", repair__opened="opened").until("joints")
+    job.log.add("fact", *change)
+    job.answers[change[0]] = (change[1], None)
+    assert {"fill_up", "end_seen"} <= set(job.until("closed").passed)
+
+
+def test_a_joint_that_comes_off_after_the_fill_is_filled_and_levelled_again() -> None:
+    work = hands().until("level_watch")
+    work.log.add("fact", "part.upper_hose", "off")
+    assert opens(work, "ready_to_run") is False
+    work.log.add("fact", "part.upper_hose", "on")
+    assert opens(work, "ready_to_run") is False
+    before = len(work.passed)
+    again = work.until("closed").passed[before:]
+    assert [step for step in again if not step.startswith("gate.")][:2] == ["fill_up", "end_level"]
+
+
+@pytest.mark.parametrize("kind", RULES.fields["repair.kind"].options)
+def test_no_car_goes_back_with_its_level_unknown(kind: str) -> None:
+    level = "below_mark" if kind == "none" else "at_mark"
+    work = hands(repair__kind=kind, cap__how="replaced", level__end=level).until("closed")
+    assert work.job.value("level.end") == level
+    waits = hands(repair__kind=kind, cap__how="replaced").until(
+        "end_seen" if kind == "none" else "end_level"
+    )
+    here = waits.at()
+    waits.log.add("not_done", "level.end", "too hot to look")
+    assert waits.at() == here
+    waits.log.add("fact", "level.end", "below_mark")
+    assert (waits.at() == here) is (kind != "none")  # mended, it stands at the mark
+
+
 # --- liquid in a cylinder ------------------------------------------------------------------------
 
 

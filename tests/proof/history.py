@@ -92,6 +92,16 @@ class History:
                 rounds[-1] = None if line.raw["kind"] == "not_done" else str(line.raw["typed"])
         return [word for word in rounds if word is not None]
 
+    def opened_since(self, field: str) -> set[str]:
+        """The joints that came off or went on after a field was answered, in this round."""
+        answer, opened = self.latest(field), self.latest(trade.REOPENED)
+        at = max((self.order[line.raw["id"]] for line in (answer, opened) if line), default=-1)
+        return {
+            line.raw["field"]
+            for line in self.lines[at + 1 :]
+            if line.raw["field"] in trade.JOINTS and line.raw["kind"] in ("fact", "note")
+        }
+
     def disturbed_since(self, line: Line) -> bool:
         """Whether the system was heated, pumped up or left unwatched after an answer.
 

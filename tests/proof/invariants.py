@@ -272,6 +272,26 @@ def closes_whole(state: State) -> Told:
     return None
 
 
+def filled_up(state: State) -> Told:
+    """No joint that was opened is handed over, or run, without coolant put back after it."""
+    runs = trade.RUNS in state.hazards or state.sets & {*trade.RUNS_TOO}
+    if state.here.step is not None and not runs:
+        return None
+    lost = state.history.opened_since(trade.FILLED)
+    return f"no coolant is put back after {', '.join(sorted(lost))}" if lost else None
+
+
+def levelled(state: State) -> Told:
+    """A car goes back with its level known, after the last joint that was opened."""
+    if state.here.step is not None:
+        return None
+    history = state.history
+    if history.said_anew(trade.LEVEL) is None:
+        return "goes back with its level unknown"
+    lost = history.opened_since(trade.LEVEL)
+    return f"goes back with no look at the level after {', '.join(sorted(lost))}" if lost else None
+
+
 def let_off(state: State) -> Told:
     """A job is not closed with pressure in the system."""
     if state.here.step is not None:
@@ -295,6 +315,6 @@ def nothing_lost(state: State) -> Told:
 ALL: Final[tuple[Callable[[State], Told], ...]] = (
     opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_caps, ready_to_run,
     open_air, no_liquid, isolated, consented, warned, stop_offered, never_opened, begins_anew,
-    no_number_from_nothing, closes_whole, let_off,
+    no_number_from_nothing, closes_whole, filled_up, levelled, let_off,
     nothing_lost,
 )  # fmt: skip

@@ -9,6 +9,7 @@ for every order of entries that a hand, a phone or a file can make.
 
 loop      the step alone behind what says which loop it is, and whether it is isolated
 liquid    the step alone behind what says that a cylinder is dry, or who answers for a start
+filled    the steps that take off, put on, fill and look at the level, and the last: one joint
 evidence  the step alone behind its gate on evidence: cold, fan off, fan back, stands, air. For the
           first step of each: all that undoes the evidence, time (0.6 of the age, exactly the age,
           beyond it), the same while the phone is asleep and its monotonic clock stands still, a
@@ -160,6 +161,8 @@ def slices(rules: Rules, only: set[str] | None = None) -> Iterator[Slice]:
             both = sorted((*first, *kept), key=steps.index)
             check = invariants.let_off if second in trade.LET_OFF else invariants.closes_whole
             yield _undone(rules, second, (*both, steps[-1]), check)
+    if only is None or any(step.id in only for step in steps if step.asks == trade.LEVEL):
+        yield _filled(rules)
     if only is None or any(step.id in only for step in steps if _moves_parts(step)):
         yield from _close(rules)
 
@@ -308,6 +311,21 @@ def _close(rules: Rules) -> Iterator[Slice]:
         yield Slice(f"close {part}", alone, (*sorted(names - {part}), part), _CLOSE)
 
 
+def _filled(rules: Rules) -> Slice:
+    """Off, on, fill, level, the end: one joint, in any order, whatever the kind of repair."""
+    steps = rules.procedures[PROCEDURE].steps
+    asked = {trade.FILLED, trade.LEVEL, "fill.how"}
+    kept = tuple(
+        replace(step, gates=())
+        for step in steps
+        if _moves_parts(step) or step.asks in asked or step is steps[-1]
+    )
+    names = {*asked, trade.JOINTS[0], trade.CONSENT, *(s.asks for s in kept if _moves_parts(s))}
+    known = tuple(sorted(name for name in names if name in rules.fields))
+    checks = (invariants.filled_up, invariants.levelled, invariants.nothing_lost)
+    return Slice("filled", sliced(rules, kept), known, checks, ("repair.kind",))
+
+
 def _undone(rules: Rules, second: str, kept: tuple[Step, ...], check: Check) -> Slice:
     """What pumps up or drains, what undoes that, and the end of the job."""
     names: set[str] = set()
@@ -399,4 +417,9 @@ def _key(piece: Slice, cuts: Cuts, state: State) -> Hashable:
     pairs = (pair for pair in trade.FOLLOWS.items() if set(pair) & set(piece.fields))
     lacking = tuple(state.history.lacks(*pair) for pair in pairs)
     liquid = state.history.liquid() if set(LIQUID) & set(piece.fields) else ()
-    return (*parts, lacking, liquid, job.stopped is None)
+    joints: list[Hashable] = []
+    if trade.LEVEL in piece.fields:
+        since = [len(state.history.opened_since(name)) for name in (trade.FILLED, trade.LEVEL)]
+        known = tuple(n for n in trade.JOINTS if job.value(n) is not None)
+        joints = [*since, known, job.value("job.closed")]
+    return (*parts, lacking, liquid, tuple(joints), job.stopped is None)

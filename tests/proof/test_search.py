@@ -22,7 +22,8 @@ from weeptrace.rules.cells import Cuts
 RULES = load()
 STEPS = {step.id: step for step in RULES.procedures[PROCEDURE].steps}
 # One of each kind, the longest left to the study.
-LOOKED_AT = {"look_below", "cold_level", "test_run", "transmission_lines", "release", "reassembly"}
+LOOKED_AT = {"look_below", "cold_level", "test_run", "transmission_lines", "release", "reassembly",
+             "end_level"}  # fmt: skip
 LONG = 25  # slices of one part each, of which a few stand for all here
 
 

@@ -20,6 +20,13 @@ PRESSING: Final = "under_pressure"
 CONSENT: Final = "consent.how"
 REFUSED: Final = "refused"
 FILLED: Final = "coolant.filled"
+LEVEL: Final = "level.end"
+# Parts with coolant behind them: whatever kind of repair was chosen, it is lost when they come off.
+JOINTS: Final = (
+    "part.hose", "part.upper_hose", "part.lower_hose", "part.radiator", "part.heater_hoses",
+    "part.heater_valve", "part.heater_core", "part.water_pump", "part.tank_hoses",
+    "part.reservoir", "part.thermostat_housing", "part.thermostat",
+)  # fmt: skip
 DRAINED: Final = "coolant.drained"
 AIR: Final = "engine.air"
 CLOSED: Final = "closed_room"
@@ -65,7 +72,7 @@ HAZARDS: Final = {
     "spill": ("kit.stands",),
     "poison": (
         "cold.strength", "coolant.condition", "drain.pan", "coolant.residual_strength",
-        "coolant.mixed", "recheck.strength", "clean.washed",
+        "coolant.mixed", "recheck.strength", "level.litres", "clean.washed",
     ),
     NOT_OURS: (
         "safe.high_voltage", "high_voltage.isolated", "match.condenser_brackets",

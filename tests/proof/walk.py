@@ -78,7 +78,8 @@ class Whole:
         self.evidence = sorted({e for gate in rules.gates.values() for e in gate.evidence})
         self.shut = [gate for gate in rules.gates.values() if gate.evidence]
         self.begins = [f for f in rules.fields.values() if f.kind == "mark" and f.clears]
-        self.part = next(f for f in rules.fields.values() if f.needed_to_run)
+        one = next(f.id for f in rules.fields.values() if f.needed_to_run)
+        self.parts = (one, trade.JOINTS[0])  # one that holds no coolant, and one that does
 
     def key(self, state: State) -> Hashable:
         """See the module."""
@@ -108,6 +109,8 @@ class Whole:
             reads is not None and bool(job.present(reads).readings),
             tuple(state.history.lacks(*pair) for pair in trade.FOLLOWS.items()),
             state.history.liquid(),
+            tuple(n for n in trade.JOINTS if job.value(n) is not None),
+            tuple(len(state.history.opened_since(n)) for n in (trade.FILLED, trade.LEVEL)),
             job.stopped is None,
         )
         return hashlib.blake2b(repr(whole).encode(), digest_size=16).digest()
@@ -144,8 +147,10 @@ class Whole:
 
     def _at_step(self, state: State, step: Step) -> Iterator[Move]:
         job = state.node.job
-        if step.shows == "ledger_off" and job.value(self.part.id) is None:
-            yield Move(f"{self.part.id} off", "fact", self.part.id, "off")
+        if step.shows == "ledger_off":
+            for part in (each for each in self.parts if job.value(each) is None):
+                own = part == self.parts[0] or job.value("repair.kind") == "hose_or_clamp"
+                yield Move(f"{part} off", "fact", part, "off", departs=int(not own))
         if step.shows == "ledger_on":
             for name, fact in job.facts.items():
                 if fact.value == "off":
@@ -203,8 +208,8 @@ class Whole:
         yield Move("later", wait=1.01 * trade.EVIDENCE_AGE)
         yield Move("engine ran", "mark", "engine.ran")
         yield Move("restart", "resumed", "app.resumed", boots=True)
-        if job.value(self.part.id) != "off":
-            yield Move(f"{self.part.id} off", "fact", self.part.id, "off")
+        for part in (each for each in self.parts if job.value(each) != "off"):
+            yield Move(f"{part} off", "fact", part, "off")
         for field in self.begins:
             yield Move(field.id, "mark", field.id)
 

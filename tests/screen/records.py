@@ -115,6 +115,7 @@ def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logb
               ("done", "after.released", "", None), ("not_done", "road.driven", "", None),
               ("done", "recheck.seen", "", None), ("not_done", "recheck.clamps", "", None),
               ("not_done", "recheck.strength", "", None),
+              ("fact", "level.end", "at_mark", None), ("not_done", "level.litres", "", None),
               ("fact", "coolant.spilled", "0.05", "L"), ("done", "balance.seen", "", None),
               ("done", "clean.washed", "", None), ("fact", "clean.can", "the blue can", None),
               ("not_done", "clean.receipt", "", None),
@@ -168,6 +169,7 @@ def seen() -> Logbook:
               ("fact", "finding.wet_again", "wet", None),
               ("not_done", "finding.photo_again", "", None),
               ("fact", "repair.kind", "hose_or_clamp", None),
+              ("fact", "repair.opened", "reseated", None),
               ("fact", "quote.total", "40", "1"),
               ("fact", "consent.who", "R. Sand", None),
               ("fact", "consent.how", "spoken", None)))  # fmt: skip
@@ -178,6 +180,7 @@ def seen() -> Logbook:
               ("done", "ledger.on_complete", "", None)))  # fmt: skip
     tick(log, "joints")
     add(log, (("fact", "after.wanted", "no_hold", None), ("fact", "after.old_place", "dry", None),
+              ("fact", "level.end", "at_mark", None), ("not_done", "level.litres", "", None),
               ("fact", "cap.how", "replaced", None),
               ("fact", "watch.booked", "booked", None),
               ("closed", "job.closed", "", None)))  # fmt: skip

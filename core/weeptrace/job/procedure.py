@@ -157,6 +157,19 @@ def liquid(job: Job) -> float:
     return float(looks[-1:] == ["wet"] or gas or told)
 
 
+def opened(rules: Rules, job: Job) -> list[str]:
+    """The parts with coolant behind them that came off in this round, on again or not."""
+    return [n for n, fact in job.facts.items() if rules.fields[n].holds_coolant and fact.value]
+
+
+def opened_after(rules: Rules, job: Job, name: str) -> float:
+    """How many of those came off or went on after a field was answered; all where it was not."""
+    touches = (job.touched.get(part) for part in opened(rules, job))  # none: only by its name
+    at = -1 if (last := job.touched.get(name)) is None else last.number
+    known = job.value(name) is not None
+    return float(sum(not known or touch is None or touch.number > at for touch in touches))
+
+
 def parts_out(rules: Rules, job: Job) -> list[Field]:
     """The parts that are off, in the order in which they came off."""
     out = [
@@ -223,6 +236,9 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "tester.fall_in_divisions": lambda _, job: fall_in_divisions(job),
     "cap.outside": openings_outside,
     "quote.over": lambda _, job: over_the_ceiling(job),
+    "ledger.opened": lambda rules, job: float(len(opened(rules, job))),
+    "ledger.unfilled": lambda rules, job: opened_after(rules, job, "coolant.filled"),
+    "ledger.unlevelled": lambda rules, job: opened_after(rules, job, "level.end"),
     "seen.liquid": lambda _, job: liquid(job),
     "rounds.drained": lambda _, job: float(rounds.drained(job)),
 }

@@ -31,6 +31,7 @@ class Field:
     within_atmosphere: bool = False
     comes: str = ""
     needed_to_run: bool = False
+    holds_coolant: bool = False
     belongs: tuple[str, ...] = ()
     worded_as: str = ""
     place: str = ""

@@ -36,7 +36,8 @@ _SHAPES: Final = {
     "mark": Shape({"kind": "text"}, {"marks": "text", "clears": "words", "only": "text"}),
     "photo": Shape({"kind": "text"}),
     "part": Shape(
-        {"kind": "text", "comes": "text", "for": "words"}, {"needed_to_run": "flag"}
+        {"kind": "text", "comes": "text", "for": "words"},
+        {"needed_to_run": "flag", "holds_coolant": "flag"},
     ),
 }  # fmt: skip
 

@@ -73,6 +73,8 @@ def _shut(show: Show, job: Job, name: str, gate: Gate, stale: tuple[str, ...]) -
         over = over_the_ceiling(job)
         figure = "not measured" if over is None else f"{over:.0f}"
         return [parts.state("stop", text("screen.over_ceiling"), [], figure, True)]
+    if name == "ledger.unfilled":
+        return [parts.state("stop", text("gate.unfilled.seen"), [], "", True)]
     if name == "seen.liquid":
         return [parts.state("stop", text("gate.no_liquid.seen"), [], "", True)]
     field, fact = rules.fields[name], job.facts.get(name)

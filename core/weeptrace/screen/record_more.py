@@ -43,7 +43,8 @@ _AFTER: Final = {
     "labels": ("coolant.label_fits", "transmission.label_fits", "transmission.level_at"),
     "seen": ("bleed.no_bubbles", "after.other", "work.left_leaking", "road.driven",
              "road.hottest", "road.look"),
-    "again": ("recheck.before", "recheck.after", "recheck.clamps", "recheck.strength"),
+    "again": ("recheck.before", "recheck.after", "recheck.clamps", "recheck.strength",
+              "level.end", "level.litres"),
     "clean": ("clean.washed", "clean.can", "clean.receipt", "clean.cabin"),
 }  # fmt: skip
 _ROUND: Final = ("finding.place", "finding.wet_again", "repair.kind", "quote.total",
