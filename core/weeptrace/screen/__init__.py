@@ -11,7 +11,7 @@ from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import Position, is_open, position
 from weeptrace.job.state import Job
 from weeptrace.refusal import Refusal
-from weeptrace.rules import Rules
+from weeptrace.rules import Rules, Step
 from weeptrace.screen import (
     answers,
     balance,
@@ -37,10 +37,11 @@ from weeptrace.screen import (
     transmission,
     uptake,
     verdict,
+    warm_engine,
     warm_up,
     watch,
 )
-from weeptrace.screen.figures import NBSP, Preferences, Show, preferences
+from weeptrace.screen.figures import Preferences, Show, preferences
 from weeptrace.screen.parts import Json
 
 __all__ = ["Preferences", "preferences", "view"]
@@ -142,8 +143,7 @@ def _screen(
     if job.stopped is not None:
         return "stopped", *_stopped(show, job)
     if here.gate is not None:
-        moment = read_moment(now)
-        return f"gate.{here.gate.id}", *gate.blocks(show, job, here.gate, moment, str(now["at"]))
+        return f"gate.{here.gate.id}", *gate.blocks(show, job, here.gate, read_moment(now))
     page = _PAGES.get(here.step.shows or "")
     if page is not None:
         return here.step.id, *page(show, job, here.step)
@@ -164,13 +164,14 @@ def _troubles(show: Show, job: Job, here: Position) -> list[Json]:
 
 def _beside(show: Show, job: Job, here: Position) -> list[Json]:
     """What the job knows beside what this step asks."""
-    return [*_too_warm(show, job, here), *_above_the_liquid(show, job, here)]
+    if here.step is None or here.gate is not None:
+        return []
+    return [*warm_engine.blocks(show, job, here.step), *_above_the_liquid(show, job, here.step)]
 
 
-def _above_the_liquid(show: Show, job: Job, here: Position) -> list[Json]:
+def _above_the_liquid(show: Show, job: Job, step: Step) -> list[Json]:
     """While the pressure is still on: it falls, and all that was looked at is dry."""
-    phase = here.step.phase if here.step is not None and here.gate is None else ""
-    series = job.present(_LOOKED_IN.get(phase, ""))
+    series = job.present(_LOOKED_IN.get(step.phase, ""))
     if not series.readings:
         return []
     word = show.rules.text("explanation.air_side")
@@ -178,19 +179,6 @@ def _above_the_liquid(show: Show, job: Job, here: Position) -> list[Json]:
         parts.state("waits", word, [hint.message], framed=True)
         for hint in holds.assess(show.rules, job, series).hints
     ]
-
-
-def _too_warm(show: Show, job: Job, here: Position) -> list[Json]:
-    """Before the hold, not after it: what would make it worthless."""
-    before = here.step is not None and here.gate is None and here.step.phase == "hold"
-    if not before or job.present(holds.PRESSURE).readings or not holds.too_warm(show.rules, job):
-        return []
-    limit = show.rules.limits["hold.warm_engine"]
-    lines = [
-        f"It cools while it is held, and that looks like a leak. Wait until it is within "
-        f"{limit:.0f}{NBSP}K of the air, or this hold will not be judged."
-    ]
-    return [parts.state("waits", "The engine is too warm for a hold", lines, framed=True)]
 
 
 def _more(rules: Rules, job: Job) -> list[Json]:

@@ -49,6 +49,11 @@ class Show:
         """A figure with its unit; ``more`` decimals than usual."""
         return f"{self.number(value, dimension, more)}{NBSP}{self.unit(dimension)}"
 
+    def difference(self, kelvin: float) -> str:
+        """A difference of temperatures, K, in degrees of the reader's unit: 10 K are 18 °F."""
+        unit = self.unit("temperature")
+        return f"{from_si(300.0 + kelvin, unit) - from_si(300.0, unit):.0f}{NBSP}{unit}"
+
     def loss(self, value: float) -> str:
         """A loss per distance to two figures: 0.14, 1.7, 12."""
         return two_figures(from_si(value, self.unit("loss_per_distance")))

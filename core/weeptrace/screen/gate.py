@@ -15,10 +15,10 @@ from weeptrace.screen.parts import Json
 from weeptrace.warmup.lumped import cool_down
 
 
-def blocks(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list[Json], Json]:
+def blocks(show: Show, job: Job, gate: Gate, now: Moment) -> tuple[list[Json], Json]:
     """The blocks and the foot of a shut gate."""
     if "coolant.temperature" in gate.evidence:
-        return _cold(show, job, gate, now, at)
+        return _cold(show, job, gate, now)
     return _ticked(show, job, gate, gate_state(show.rules, job, gate, now).stale)
 
 
@@ -93,7 +93,7 @@ def _shut(show: Show, job: Job, name: str, gate: Gate, stale: tuple[str, ...]) -
     return rows
 
 
-def _cold(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list[Json], Json]:
+def _cold(show: Show, job: Job, gate: Gate, now: Moment) -> tuple[list[Json], Json]:
     """The cool-down gate: temperature, then pressure."""
     status = gate_state(show.rules, job, gate, now)
     text = show.rules.text
@@ -101,7 +101,7 @@ def _cold(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list[
     fresh = temperature is not None and "coolant.temperature" not in status.stale
     body = [parts.title(text(f"gate.{gate.id}.title"))]
     if temperature is not None and temperature.value is not None:
-        body += _measured(show, job, temperature, fresh, at)
+        body += _measured(show, job, temperature, fresh)
     else:
         body.append(
             parts.state("not_measured", show.rules.text("field.coolant.temperature"),
@@ -113,7 +113,7 @@ def _cold(show: Show, job: Job, gate: Gate, now: Moment, at: str) -> tuple[list[
     return body, _foot(show, job, cold)
 
 
-def _measured(show: Show, job: Job, fact: Fact, fresh: bool, at: str) -> list[Json]:
+def _measured(show: Show, job: Job, fact: Fact, fresh: bool) -> list[Json]:
     value = fact.value
     assert isinstance(value, float)
     text = show.rules.text
@@ -137,7 +137,7 @@ def _measured(show: Show, job: Job, fact: Fact, fresh: bool, at: str) -> list[Js
             parts.state("waits", text("gate.cold.stale"), ["Measure again before it opens."])
         )
     elif not cold:
-        body.append(_wait(show, job, fact, value, limit, at))
+        body.append(_wait(show, job, fact, limit))
     return body
 
 
@@ -162,24 +162,33 @@ def _scale(show: Show, value: float, limit: float) -> Json:
     }
 
 
-def _wait(show: Show, job: Job, fact: Fact, value: float, limit: float, at: str) -> Json:
+def _wait(show: Show, job: Job, fact: Fact, limit: float) -> Json:
     """When it will be cold, with the bonnet open."""
     figure = show.figure(limit, "temperature")
     ambient = job.value("place.ambient")
     if not isinstance(ambient, float) or ambient >= limit:
         return parts.state("waits", f"Waits for below {figure}", ["Measure again later."])
-    wait = cool_down(
-        start=value, ambient=ambient, goal=limit, limits=show.rules.limits, open_bonnet=True
-    )
-    moment, since = fact.event.moment, fact.event.at
+    about, between = cooled(show, fact, ambient, limit)
     return parts.state(
         "waits",
-        f"Below {figure} at about {clock(moment, since, wait.value)}",
-        [
-            f"{clock(moment, since, wait.low)} to {clock(moment, since, wait.high)}, bonnet open.",
-            "Then measure again. Do other work.",
-        ],
+        f"Below {figure} at about {about}",
+        [between, "Then measure again. Do other work."],
     )
+
+
+def cooled(show: Show, fact: Fact, ambient: float, goal: float) -> tuple[str, str]:
+    """When an engine of a measured temperature is as cool as ``goal`` (K, above ``ambient``).
+
+    "14:30", "14:24 to 14:36, bonnet open.": Newton's law of cooling, ``warmup.lumped.cool_down``.
+    """
+    assert isinstance(fact.value, float)
+    wait = cool_down(
+        start=fact.value, ambient=ambient, goal=goal, limits=show.rules.limits, open_bonnet=True
+    )
+    about, low, high = (
+        clock(fact.event.moment, fact.event.at, t) for t in (wait.value, wait.low, wait.high)
+    )
+    return about, f"{low} to {high}, bonnet open."
 
 
 def _pressure(show: Show, job: Job, status: GateState, cold: bool) -> list[Json]:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
+from urllib.parse import quote
 
 import pytest
 from playwright.sync_api import Browser
 
 from tests.browser.gallery.pad_views import RECORDERS, RULES, pad_views
 from tests.browser.gallery.shots import JOB, opened
+from tests.browser.gallery.test_gallery import LAST_EVENT
 
 Json = dict[str, Any]
 
@@ -172,6 +175,31 @@ def test_prompt_and_notice_keep_lines_to_be_read_and_the_tab_lies_on_no_key(
         if page["more"] is not None:
             lowest = min(key["top"] for key in page["keys"])
             assert page["more"]["bottom"] <= lowest, page["name"]
+
+
+def test_the_notice_before_a_hold_measures_again_beside_what_is_being_typed(
+    browser: Browser, address: str
+) -> None:
+    faults: list[str] = []
+    name = quote("pump_up, kpa, warm")
+    page = opened(browser, f"{address}?core&view={name}{JOB}", (320, 640), faults)
+    before = page.evaluate("Date.now()")
+    page.get_by_role("button", name="Too warm: measure again").click()
+    page.get_by_role("heading", name="Top tank, by probe", level=1).wait_for()
+    assert page.get_by_label("Caution").is_visible()  # as on the page that it was pressed on
+    page.get_by_role("button", name="1", exact=True).click()
+    page.get_by_role("button", name="6", exact=True).click()
+    page.get_by_role("button", name="STORE 16").click()
+    page.get_by_role("heading", name="Pump up", level=1).wait_for()
+    page.get_by_role("button", name="Waits: value not typed").wait_for()
+    event = page.evaluate(LAST_EVENT)
+    page.close()
+    assert (event["kind"], event["field"]) == ("fact", "coolant.temperature")
+    assert (event["typed"], event["unit"]) == ("16", "°C")
+    assert "supersedes" not in event
+    told = datetime.fromisoformat(event["at"]).timestamp() * 1000.0
+    assert before <= told <= before + 60_000.0
+    assert faults == []
 
 
 def _inside(box: Json, size: tuple[int, int]) -> bool:
