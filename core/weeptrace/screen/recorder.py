@@ -207,7 +207,7 @@ def axis(low: float, high: float) -> dict[str, Any]:
     if low - bottom < 0.1 * each and bottom > 0:
         bottom -= each / 2
     first = math.ceil(bottom / each - 1e-9)
-    labels = [round(n * each, 9) for n in range(first, int(top / each + 1e-9) + 1)]
+    labels = [round(n * each, 9) for n in range(first, math.floor(top / each + 1e-9) + 1)]
     return {"low": bottom, "high": top, "labels": labels}
 
 
