@@ -146,16 +146,13 @@ def _stretch(
 ) -> list[tuple[float, float, float]]:
     """The hottest of the runs within the steady band, each as long as it can be; or none."""
     need, band = limits["warmup.steady_points"], limits["warmup.steady_band"] + 1e-9
-    best: list[tuple[float, float, float]] = []
+    runs: dict[int, list[tuple[float, float, float]]] = {}
     start = 0
     for end in range(1, len(rows) + 1):
         while max(r[1] for r in rows[start:end]) - min(r[1] for r in rows[start:end]) > band:
             start += 1
-        run = list(rows[start:end])
-        extends = bool(best) and run[0] == best[0]
-        if len(run) >= need and (extends or not best or _mean(run) > _mean(best)):
-            best = run
-    return best
+        runs[start] = list(rows[start:end])
+    return max((run for run in runs.values() if len(run) >= need), key=_mean, default=[])
 
 
 def _mean(run: Sequence[tuple[float, float, float]]) -> float:
