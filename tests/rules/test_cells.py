@@ -101,6 +101,14 @@ def test_a_field_that_nothing_compares_has_one_cell() -> None:
     assert cuts.values("a.plain") == (6.0,)
 
 
+def test_an_unknown_word_is_as_good_as_a_wrong_one_unless_something_is_denied() -> None:
+    plain = Cuts(rules('a.word == "one" and a.level > 3'))
+    assert plain.cell("a.word", None) == plain.cell("a.word", "two") != plain.cell("a.word", "one")
+    denied = Cuts(rules('not a.word == "one"'))
+    assert len({denied.cell("a.word", word) for word in (None, "one", "two")}) == 3
+    assert denied.cell("a.word", "two") == denied.cell("a.word", "three")
+
+
 def test_the_values_of_a_number_are_below_at_and_above_each_constant() -> None:
     cuts = Cuts(rules("a.level < limit.l.low", "a.level > limit.l.high"))
     near = 1e-5 * 10.0  # a share of its range, finer than 1e-3

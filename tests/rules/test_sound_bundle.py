@@ -147,6 +147,17 @@ def test_units_and_words_are_kept() -> None:
     ]  # fmt: skip
 
 
+def test_a_field_that_says_no_more_has_nothing_more() -> None:
+    name = vars(RULES.fields["car.glycol"])
+    assert name == {
+        "id": "car.glycol", "kind": "choice", "dimension": None, "low": None, "high": None,
+        "signed": False, "shown_in": "", "options": ("ethylene", "propylene"), "longest": 140,
+        "not_above": (), "clears": (), "marks": "", "either_sign": False,
+        "within_atmosphere": False, "comes": "", "needed_to_run": False, "belongs": (),
+        "worded_as": "", "place": "", "shown_by": "", "only": None,
+    }  # fmt: skip
+
+
 QUIET = {
     "waits": 0, "worth": 0, "risk": 0, "tools": [], "consumables": [], "hazards": [], "gates": [],
     "runs": False, "drives": False, "cranks": False, "leaves": False, "teardown": False,
@@ -246,6 +257,10 @@ STEPS, FIELDS = "text/en/steps.toml", "text/en/fields.toml"
         ("limits/gate.toml", "value = 50", "value = 30", "value = 29.99", "outside its own range"),
         ("limits/gate.toml", "value = 50", "value = 60", "value = 60.01", "outside its own range"),
         ("limits/gate.toml", "value = 20", "value = 0.01", "value = 0", "not above zero"),
+        ("limits/gate.toml", "value = 10", "value = 1e3", "value = inf", "write a number"),
+        ("limits/gate.toml", "value = 10", "value = 11", "value = -inf", "write a number"),
+        ("limits/gate.toml", "value = 10", "value = 12", "value = nan", "write a number"),
+        ("limits/gate.toml", "value = 10", "value = 13", "value = true", "write a number"),
         ("fields/car.toml", '["0.5 L", "80 L"]', '["0.5 L", "0.51 L"]', '["0.5 L", "0.5 L"]',
          "upside down"),
         (STEPS, '"The car"', f'"{LONG[:28]}"', f'"{LONG[:29]}"', "shorten it by 1"),
