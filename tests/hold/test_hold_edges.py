@@ -274,6 +274,7 @@ QUIET = {
     "hold.creep_share": 0.0,
     "hold.creep_share_uncertainty": 1e-5,
     "hold.creep_time_spread": 1e-4,
+    "hold.hose_compliance_uncertainty": 1e-15,
     "hold.gas_settling_share": 1e-6,
     "hold.temperature_drift_unknown": 1e-8,
     "hold.exponent_uncertainty": 1e-3,
