@@ -142,6 +142,32 @@ def test_a_poisoned_phone_heals_at_its_next_start(poisoned: Page, address: str) 
     assert {each["job"] for each in stored} == {OWN, GHOST, made, "", "calls"}, "nothing is lost"
 
 
+@pytest.mark.parametrize(
+    ("seq", "size", "words"),
+    [
+        (2_000_000, 1, "counts far past this phone"),
+        (3, 40_000_000, "larger than any job file"),
+    ],
+    ids=["ahead of all counting", "too large"],
+)
+def test_a_file_that_no_phone_wrote_is_refused_by_the_store(
+    seq: int, size: int, words: str, phone: BrowserContext, address: str, tmp_path: Path
+) -> None:
+    """The core has let these events through; the store knows its own count."""
+    page, _ = laid_out(phone, address)
+    page.goto(f"{address}?view=gate")
+    events = [event(1, GHOST, 1, "other", "opened"), event(2, GHOST, seq, "other")]
+    file = tmp_path / "far.json"
+    file.write_text(json.dumps({"job": GHOST, "events": events}) + " " * size)
+    expect(key(page, "New job")).to_be_visible(timeout=PATIENCE)
+    page.get_by_label("Open a job file").set_input_files(file)
+    expect(page.get_by_text(words)).to_be_visible(timeout=PATIENCE)
+    assert page.evaluate(STORED, "events") == []
+    file.write_text(json.dumps({"job": GHOST, "events": [events[0]]}))
+    page.get_by_label("Open a job file").set_input_files(file)
+    expect(page).to_have_url(re.compile(GHOST), timeout=PATIENCE)
+
+
 @pytest.mark.parametrize("ghost", [GHOST, "calls"])
 def test_a_job_whose_view_is_damaged_is_listed_opened_and_left(poisoned: Page, ghost: str) -> None:
     page = poisoned

@@ -56,7 +56,11 @@ const answers = {
   rules: () => ({ bundle: { hash: "gallery" } }),
   new: () => ({ events: [] }),
   view: ({ job }) => ({ ...started(structuredClone(views[job === running ? "recorder" : name])), job }),
-  call: ({ operation, payload }) => operation === "job.to_file" ? { text: JSON.stringify(payload) } : ({ error: { code: "gallery", message: "The gallery has no core.", path: "", accepted: "" } }),
+  call: ({ operation, payload }) => {
+    if (operation === "job.to_file") return { text: JSON.stringify(payload) };
+    if (operation === "job.from_file") return JSON.parse(payload.text);
+    return { error: { code: "gallery", message: "The gallery has no core.", path: "", accepted: "" } };
+  },
 };
 
 export function createEngine({ onState }) {
