@@ -110,7 +110,7 @@ def ending(made: dict[str, float], reader: Reader) -> Iterator[Line]:
     if not math.isnan(made["more"]):
         how = line(" Draw off ", reader.figure(made["more"], "volume"),
                    " more first, or use concentrate.")  # fmt: skip
-    yield line("state: stop: Ends at ", percent(made["result"]), " | Wanted is ",
+    yield line("state stop: Ends at ", percent(made["result"]), " | Wanted is ",
                percent(made["target"]), ". |", how)  # fmt: skip
 
 
@@ -168,15 +168,15 @@ def uptake_page(told: Told, reader: Reader) -> Iterator[Line]:
         told.number("fill.container"),
     )
     if ready is None:
-        yield line("state: ", words, f" | {enough} | {word('screen.two_jugs')}")
+        yield line("state now, framed: ", words, f" | {enough} | {word('screen.two_jugs')}")
     elif ready >= needed:
         there = reader.figure(ready, "volume")
-        yield line("state: ", words, " | ", there, f" is there | {enough}")
+        yield line("state done, framed: ", words, " | ", there, f" is there | {enough}")
     else:
         short = reader.figure(needed - ready, "volume", 1.15 * near)
-        yield line("state: stop: ", words, " | ", reader.figure(ready, "volume"), " is there, ",
-                   short, f" {word('screen.container_short')}. | ",
-                   word("screen.join_containers"))  # fmt: skip
+        there = line(reader.figure(ready, "volume"), " is there, ", short)
+        after = f" {word('screen.container_short')}. | {word('screen.join_containers')}"
+        yield line("state stop, framed: ", words, " | ", there, after)
 
 
 def spread(value: float) -> float:
@@ -214,7 +214,7 @@ def balance_page(told: Told, reader: Reader) -> Iterator[Line]:
     found = balance(told)
     if found is None:
         return
-    yield line("state: ", balanced(found, reader))
+    yield line("state ", balanced(found, reader))
 
 
 def balanced(found: tuple[float, float, float], reader: Reader) -> Line:
@@ -223,16 +223,17 @@ def balanced(found: tuple[float, float, float], reader: Reader) -> Line:
                 " to ", reader.number(high, "volume"), ", 95 %).")  # fmt: skip
     if low > 0.0 or high < 0.0:
         cause = word(f"misfit.{'air_left' if low > 0.0 else 'uncounted_spill'}")
-        return line("stop: ", reader.figure(abs(value), "volume"), f": {cause} | ", left)
+        return line("stop, framed: ", reader.figure(abs(value), "volume"), f": {cause} | ", left)
     if max(value - low, high - value) <= si("1", "L"):
-        return line("The balance closes | ", left, f" | {word('screen.closes')}")
-    return line("Too vague to say | ", left)
+        return line("done, framed: The balance closes | ", left, f" | {word('screen.closes')}")
+    return line("not_measured, framed: Too vague to say | ", left)
 
 
 def row(told: Told, reader: Reader, name: str) -> Iterator[Line]:
     """A figure that can be typed anew on the page."""
     shown = told.typed(name) or "not measured"
-    yield line(f"state: {word(f'field.{name}')} | {shown}")
+    sign = "done" if told.typed(name) else "not_measured"
+    yield line(f"state {sign}, framed: {word(f'field.{name}')} | {shown}")
     yield from reader.pad(told, name)
 
 
@@ -248,9 +249,11 @@ def recheck_page(told: Told, reader: Reader) -> Iterator[Line]:
     fell, how = area * (before - after), told.choice("fill.how")
     most = si({"vacuum": "150", "open_neck": "500"}[str(how)], "mL")
     expected = line(f"{word('screen.level_expected')} ", reader.figure(most, "small_volume"), ".")
-    stop, more = ("stop: ", f" | {word('screen.level_more')}") if fell > most else ("", "")
+    sign, more = ("stop", f" | {word('screen.level_more')}") if fell > most else ("done", "")
     figure = reader.figure(fell, "small_volume")
-    yield line(f"state: {stop}{word('screen.level_change')} | ", figure, " | ", expected, more)
+    yield line(
+        f"state {sign}, framed: {word('screen.level_change')} | ", figure, " | ", expected, more
+    )
 
 
 def watch_page(told: Told, reader: Reader) -> Iterator[Line]:

@@ -195,7 +195,7 @@ def apart(told: Told, reader: Reader, field: str, found: Assessment) -> Iterator
     for place in found.suspect_readings:
         time, event, _ = read[place]
         words = f"{event['typed']} {event['unit']} at {minutes(time)} stands apart"
-        yield line(f"state: {words} | {word('weighed.again')}")
+        yield line(f"state not_done, framed: {words} | {word('weighed.again')}")
 
 
 def share(weight: float) -> list[str | Shown]:
@@ -226,10 +226,11 @@ def explained(found: Assessment) -> Iterator[Line]:
         return
     leaks = sum(w for name, w in found.explanations.items() if name in WITH_LEAK)
     sums = line("Leak ", share(leaks), ", no leak ", share(1.0 - leaks))
-    best = ""
+    best, sign = "", "waits"
     if found.favoured not in (None, "cannot_tell"):
+        sign = ""
         best = f" | {word('weighed.best')} {word(f'explanation.{found.favoured}')}"
-    yield line(f"state: {answer(found)}{best} | ", sums)
+    yield line(f"state {sign}: {answer(found)}{best} | ", sums)
     for name, weight in found.explanations.items():
         if weight >= 0.005:
             yield line(f"table: {word(f'explanation.{name}')} | ", share(weight))
@@ -321,7 +322,7 @@ def so_far(reader: Reader, found: Assessment) -> Iterator[Line]:
         made.append(line("About ", whole_minutes(found.more_time), " min more would tell"))
     elif found.verdict == "too_weak":
         made.append(line(word("weighed.no_time")))
-    yield line(f"state: So far: {words}", *(line(" | ", each) for each in made))
+    yield line(f"state waits: So far: {words}", *(line(" | ", each) for each in made))
 
 
 def plot(

@@ -64,13 +64,13 @@ def gate_page(told: Told, reader: Reader, fresh: bool = True) -> Iterator[Line]:
         return
     ambient, figure = told.number("place.ambient"), reader.figure(edge, kind)
     if ambient is None or ambient >= edge:
-        yield line("state: Waits for below ", figure, " | Measure again later.")
+        yield line("state waits: Waits for below ", figure, " | Measure again later.")
         return
     # T - Ta falls by 1/e in 30 to 50 min with the bonnet open (common practice).
     share = math.log((value - ambient) / (edge - ambient))
     usual, soon, late = (clock(event, 60.0 * tau * share) for tau in (40.0, 30.0, 50.0))
-    yield line("state: Below ", figure, f" at about {usual} | {soon} to {late}, bonnet open. | "
-               "Then measure again. Do other work.")  # fmt: skip
+    then = f"{soon} to {late}, bonnet open. | Then measure again. Do other work."
+    yield line("state waits: Below ", figure, f" at about {usual} | {then}")
 
 
 def usual_minutes(repair: str) -> tuple[float, float, float]:
@@ -157,7 +157,7 @@ def warm_log_page(told: Told, reader: Reader) -> Iterator[Line]:
     yield line("due: ", Plain(due), " by ", Plain(60.0), f" | READ at {minutes(due)}")
     if vents := told.readings(vent):
         typed = f"{vents[-1][1]['typed']} {vents[-1][1]['unit']}"
-        yield line(f"state: {word(f'field.{vent}')} | {typed}")
+        yield line(f"state done: {word(f'field.{vent}')} | {typed}")
         yield from last_of_pad(told, reader, vent)
     yield from reader.pad(told, name)
     yield from reader.pad(told, vent)
@@ -174,14 +174,14 @@ def warm_result_page(told: Told, reader: Reader, steady: int) -> Iterator[Line]:
     """The hottest coolant, and what share of its heat the vents give over the last ``steady``."""
     hottest = max(value for _, _, value in told.readings("warm.coolant"))
     figure = reader.figure(hottest, "temperature")
-    yield line(f"state: {word('warm.hottest')} | ", figure)
+    yield line(f"state , framed: {word('warm.hottest')} | ", figure)
     ambient, vents = told.number("place.ambient"), told.readings("warm.vent")[-steady:]
     if ambient is None or not steady:
         return
     hot = [value for _, _, value in told.readings("warm.coolant")[-steady:]]
     coolant = sum(hot) / steady - ambient
     share = (sum(value for _, _, value in vents) / steady - ambient) / coolant
-    heat, stop = ("good", "") if share >= 0.6 else ("weak", "stop: ")
+    heat, sign = ("good", "done") if share >= 0.6 else ("weak", "stop")
     air = "" if heat == "good" else f" | {word('warm.air_sign')}"
-    yield line(f"state: {stop}{word('warm.heater')} | ", Shown(share, 2),
+    yield line(f"state {sign}, framed: {word('warm.heater')} | ", Shown(share, 2),
                f" | {word(f'warm.heater_{heat}')}{air}")  # fmt: skip

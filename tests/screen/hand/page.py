@@ -167,8 +167,8 @@ def _text(block: Json) -> Iterator[str]:
 
 
 def _state(block: Json) -> Iterator[str]:
-    stop = "stop: " if block["shape"] == "stop" else ""
-    yield f"state: {stop}{_joined(block['word'], block['figure'], *block['lines'])}"
+    sign = f"{block['shape'] or ''}{', framed' if block['framed'] else ''}"
+    yield f"state {sign}: {_joined(block['word'], block['figure'], *block['lines'])}"
     yield from _do(block.get("do"))
 
 

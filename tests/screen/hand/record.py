@@ -196,7 +196,7 @@ def poured(told: Told, reader: Reader) -> Iterator[Line]:
 def sentences(row: Line) -> list[Piece]:
     """A row of a page as sentences of a table, the last one without its stop."""
     words = "".join(piece if isinstance(piece, str) else "\0" for piece in row)
-    words = words.removeprefix("stop: ").replace(". | ", ". ").replace(" | ", ". ")
+    words = words.partition(": ")[2].replace(". | ", ". ").replace(" | ", ". ")
     figures = (piece for piece in row if not isinstance(piece, str))
     texts = words.removesuffix(".").split("\0")
     return [texts[0], *(piece for text in texts[1:] for piece in (next(figures), text))]
