@@ -1,0 +1,258 @@
+"""Rows of the lesser pages: what each says, by which sign, and what a press on it does."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.hands import Hands
+from tests.logbook import Logbook
+from tests.screen.hand.told import word
+from tests.screen.test_view import RULES, blocks, described, holding, view
+from weeptrace import screen
+from weeptrace.job.advance import fold
+
+Json = dict[str, Any]
+NBSP = "\N{NO-BREAK SPACE}"
+
+
+def states(made: Json) -> list[tuple[str | None, str, str, list[str], bool]]:
+    return [
+        (row["shape"], row["word"], row["figure"].replace(NBSP, " "), row["lines"], row["framed"])
+        for row in blocks(made, "state")
+    ]
+
+
+def done_to(row: Json) -> tuple[str, str, str, str | None]:
+    event = row["do"]["event"]
+    return event["kind"], event["field"], event["typed"], event.get("supersedes")
+
+
+def cells(made: Json) -> list[list[str]]:
+    return [[c.replace(NBSP, " ") for c in row] for t in blocks(made, "table") for row in t["rows"]]
+
+
+def test_a_fan_that_may_have_come_back_on_is_asked_again() -> None:
+    log = holding("110", "109", "108", "107", "106", "105")
+    for event in ("hold.ended", "hold.seen"):
+        log.add("mark" if event == "hold.ended" else "done", event)
+    Hands(log).until("gate.fan_safe")
+    made = view(log)
+    title = word("gate.fan_safe.title")
+    assert (made["blocks"][0]["text"], made["blocks"][0]["count"]) == (title, "")
+    (row,) = blocks(made, "state")
+    assert (row["shape"], row["framed"]) == ("stop", True)
+    assert row["word"] == word("field.fan.off")
+    assert done_to(row) == ("done", "fan.off", "", None)
+    assert made["foot"]["main"] is None
+    assert [key["label"] for key in made["foot"]["keys"]] == [
+        word("screen.so_far"), word("screen.stop_refer")
+    ]  # fmt: skip
+    assert made["foot"]["keys"][1]["do"] == {
+        "reason": {"kind": "stopped", "field": "gate.fan_safe", "typed": "", "unit": None}
+    }
+
+
+def test_the_tester_s_page_says_division_adapter_and_the_bench_with_its_day() -> None:
+    log = described()
+    log.add("mark", "tester.self_again")
+    log.add("fact", "tester.self_fall", "0.5", "kPa")
+    made = view(log)
+    assert cells(made) == [
+        [word("field.tester.division"), "2 kPa"],
+        [word("field.tester.adapter"), "Neck, wide"],
+        [word("field.tester.own_fall"), "not measured"],
+    ]
+    line = "0.5 kPa is 0.25 of a division; sound is not above 0.5."
+    sound = states(made)[0]
+    assert sound[:3] == ("done", word("screen.tester_sound"), "")
+    assert [each.replace(NBSP, " ") for each in sound[3]] == [line, word("screen.tester_counted")]
+    log.add("fact", "tester.own_fall", "0.4", "kPa")
+    log.add("fact", "tester.self_fall", "3", "kPa")
+    made = view(log)
+    assert cells(made)[2][1] == "0.4 kPa, 2026-11-25"
+    leaks = states(made)[0]
+    assert leaks[0] == "stop"
+    assert leaks[1] == word("screen.tester_leaks")
+    assert leaks[3][1] == word("screen.tester_mend")
+    assert made["foot"]["main"]["do"]["event"]["field"] == "tester.self_again"
+    (anyway,) = made["foot"]["keys"]
+    assert anyway["do"]["reason"]["field"] == "tester.used_leaking"
+
+
+def taken_apart() -> Logbook:
+    log = Logbook()
+    Hands(log).until("teardown")
+    return log
+
+
+def test_the_ledger_tells_where_a_part_lies_and_offers_the_next_one() -> None:
+    log = taken_apart()
+    made = view(log)
+    (ledger,) = blocks(made, "ledger")
+    first, second = ledger["rows"][:2]
+    assert made["blocks"][0]["count"] == "0 off"
+    assert (first["now"], second["now"]) == (True, False)
+    assert (first["off"], first["on"]) == ("to_do", "waits")
+    comes = RULES.fields["part.under_tray"].comes
+    assert first["lines"] == [word(f"comes.{comes}")]
+    assert done_to(first) == ("fact", "part.under_tray", "off", None)
+    label = f"{word(f'comes.{comes}')}: {word('field.part.under_tray')}"
+    assert made["foot"]["main"]["label"] == label
+    stays, another, finish = made["foot"]["keys"]
+    assert stays["do"]["event"]["kind"] == "not_done"
+    assert stays["do"]["event"]["typed"] == stays["label"] == word("screen.stays_on")
+    assert another["do"]["reason"]["field"] == "part.own_1"
+    assert finish["do"]["event"]["field"] == "ledger.off_complete"
+    log.now += 60.0
+    off = log.add("fact", "part.under_tray", "off")
+    log.add("note", "part.under_tray", "tray, left")
+    log.add("not_done", "part.condenser", "Stays on")
+    log.add("note", "part.own_1", "Skid plate")
+    made = view(log)
+    rows = {row["word"]: row for row in blocks(made, "ledger")[0]["rows"]}
+    tray = rows[word("field.part.under_tray")]
+    assert made["blocks"][0]["count"] == "2 off"
+    assert (tray["off"], tray["on"], tray["do"]) == ("off", "to_do", None)
+    assert tray["lines"][:3] == [word(f"comes.{comes}"), "tray, left", off["at"][11:16]]
+    where, picture = tray["more"]
+    assert where["do"]["reason"]["kind"] == "note"
+    assert picture["do"]["photo"]["field"] == "part.under_tray"
+    left_on = rows[word("field.part.condenser")]
+    assert (left_on["off"], left_on["lines"], left_on["do"]) == ("to_do", ["left on"], None)
+    own = rows["Skid plate"]
+    assert own["off"] == "off"
+    assert [key["label"] for key in own["more"]] == [word("screen.photo")]
+
+
+def test_what_came_off_last_goes_on_first_and_is_told_by_its_own_name() -> None:
+    log = taken_apart()
+    for name in ("part.under_tray", "part.upper_hose", "part.radiator"):
+        log.add("fact", name, "off")
+    log.add("note", "part.own_1", "Skid plate")
+    log.add("done", "ledger.off_complete")
+    Hands(log).until("reassembly")
+    made = view(log)
+    assert made["blocks"][0]["count"] == "0 of 4 on"
+    rows = blocks(made, "ledger")[0]["rows"]
+    assert [row["now"] for row in rows] == [True, False, False, False]
+    assert made["foot"]["main"]["label"] == "Skid plate is on"
+    for row in rows:
+        needed = RULES.fields[row["do"]["event"]["field"]].needed_to_run
+        assert (word("screen.needed_to_run") in row["lines"]) is needed
+        assert row["do"]["event"]["typed"] == "on"
+        assert row["more"] == []
+    log.add("fact", "part.own_1", "on")
+    made = view(log)
+    assert made["blocks"][0]["count"] == "1 of 4 on"
+    last = blocks(made, "ledger")[0]["rows"][-1]
+    assert (last["word"], last["on"], last["do"]) == ("Skid plate", "on", None)
+
+
+def test_all_that_is_stored_says_what_became_of_it() -> None:
+    log = holding("110", "109")
+    refused = log.read("120")
+    slip = log.add("reading", "hold.pressure", "108", "kPa", at=log.now + 30.0)
+    log.add("reading", "hold.pressure", "107.5", "kPa", supersedes=slip["id"])
+    log.add("not_done", "owner.rate", "will ask")
+    log.add("photo", "finding.photo_wet", "picture-7")
+    made = view(log, "so_far")
+    rows = states(made)
+    picture, unknown, mended, not_taken = rows[:4]
+    assert picture[:2] == ("done", word("field.finding.photo_wet"))
+    assert unknown[:3] == ("not_measured", word("field.owner.rate"), "not measured")
+    assert mended[:3] == ("done", word("field.hold.pressure"), "107.5 kPa")
+    assert not_taken[:3] == ("stop", word("field.hold.pressure"), "120 kPa")
+    assert not_taken[3][0] == refused["at"][11:16]
+    assert "0 to 110" in not_taken[3][1].replace(NBSP, " ")
+    gone = rows[-1]
+    assert gone[:4] == (
+        "not_done", word("field.hold.pressure"), "108 kPa", ["taken back or corrected"]
+    )  # fmt: skip
+    (photos,) = blocks(made, "photo")
+    assert photos["photos"] == [{"id": "picture-7", "caption": word("field.finding.photo_wet")}]
+    assert made["foot"]["main"]["do"] == {"look": ""}
+    stopped = log.add("stopped", "gate.cold", "bolt seized")
+    first = states(view(log, "so_far"))[0]
+    assert first[:2] == ("stop", "Stopped")
+    assert first[3] == [stopped["at"][11:16], "bolt seized"]
+
+
+def test_a_stopped_job_says_why_and_goes_on_by_one_press() -> None:
+    log = described()
+    stop = log.add("stopped", "gate.cold", "bolt seized")
+    made = view(log)
+    assert made["step"] == "stopped"
+    assert made["state"] == {"shape": "stop", "word": "Stopped", "figure": "bolt seized"}
+    assert states(made)[0][:2] == ("stop", "Stop, because bolt seized")
+    assert done_to(made["foot"]["main"]) == ("undo", "gate.cold", "", stop["id"])
+    (key,) = made["foot"]["keys"]
+    assert key["do"] == {"look": "record"}
+
+
+def test_what_is_signed_for_stands_over_the_place_to_sign() -> None:
+    log = Logbook()
+    log.add("fact", "shop.currency", "EUR")
+    Hands(log, {"consent.how": ("signed", None), "consent.who": ("R. Sand", None)}).until(
+        "consent_signature"
+    )
+    made = view(log)
+    assert cells(made) == [
+        [word("field.quote.total"), "480 EUR"], [word("field.quote.ceiling"), "560 EUR"]
+    ]  # fmt: skip
+    (place,) = blocks(made, "signature")
+    assert place["label"] == "R. Sand"
+    assert place["event"]["kind"] == "photo"
+    assert place["event"]["field"] == "consent.signature"
+    assert made["foot"]["main"] is None
+    assert [block["block"] for block in made["blocks"]] == ["title", "prompt", "table", "signature"]
+
+
+def test_what_still_leaks_is_named_before_the_search_begins_anew() -> None:
+    log = Logbook()
+    Hands(log, {"after.old_place": ("wet", None)}).until("reopen")
+    made = view(log)
+    rows = states(made)
+    assert rows[0] == ("stop", word("screen.reopen_stop"), "", [word("screen.reopen_keeps")], True)
+    (wet,) = rows[1:]
+    assert wet[:3] == ("stop", word("field.after.old_place"), word("choice.after.old_place.wet"))
+    assert done_to(made["foot"]["main"]) == ("mark", "work.reopened", "", None)
+    assert made["foot"]["keys"][0]["do"]["reason"]["field"] == "work.left_leaking"
+
+
+@pytest.mark.parametrize(
+    ("answers", "shape", "decision"),
+    [({}, "not_measured", "not_judged"), ({"drive.oil_mixed": "yes"}, "stop", "tow")],
+)
+def test_drive_or_tow_is_never_told_as_safe_on_what_is_unknown(
+    answers: dict[str, str], shape: str, decision: str
+) -> None:
+    log = Logbook()
+    Hands(log, {"work.where": ("mobile", None), "work.route": ("seen", None)}).until("drive")
+    for name, said in answers.items():
+        log.add("fact", name, said)
+    made = view(log)
+    first = states(made)[0]
+    assert (first[0], first[1], first[4]) == (shape, word(f"decision.{decision}"), True)
+    if decision == "tow":
+        assert first[3] == [word("field.drive.oil_mixed")]
+    else:
+        assert first[3] == [word("decision.no_rate")]
+    (choice,) = blocks(made, "choice")
+    assert {row["do"]["event"]["field"] for row in choice["rows"]} == {"drive.decision"}
+    questions = blocks(made, "checklist")[0]["rows"]
+    (step,) = (s for s in RULES.procedures["coolant_loss"].steps if s.id == "drive")
+    assert [row["label"] for row in questions] == [word(f"field.{name}") for name in step.checks]
+
+
+def test_an_own_shop_page_shows_all_that_was_entered() -> None:
+    log = Logbook(job="shop")
+    log.events.clear()
+    log.add("opened", "rules.shop", RULES.hash)
+    job = fold(RULES, log.events)
+    made = screen.view(RULES, job, log.moment(), screen.preferences({}, RULES))
+    assert made["bar"] == {"title": word("screen.new_shop"), "number": ""}
+    assert not made["practice"]
+    assert not made["open"]
+    assert [key["label"] for key in made["more"]] == [word("screen.so_far")]
