@@ -116,7 +116,7 @@ def _trace(paths: list[str]) -> Any:
         known, kept = keys(file), dict[int, set[int]]()
         for number, contexts in data.contexts_by_lineno(path).items():
             tests = {numbers[name] for name in contexts if name in numbers}
-            if tests:
+            if tests and number in known:
                 kept.setdefault(known[number], set()).update(tests)
         lines[file] = {key: sorted(tests) for key, tests in kept.items()}
     return {"code": int(code), "tests": tracer.seconds, "apart": tracer.apart, "lines": lines}

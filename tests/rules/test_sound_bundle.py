@@ -257,6 +257,8 @@ STEPS, FIELDS = "text/en/steps.toml", "text/en/fields.toml"
         ("limits/gate.toml", "value = 50", "value = 30", "value = 29.99", "outside its own range"),
         ("limits/gate.toml", "value = 50", "value = 60", "value = 60.01", "outside its own range"),
         ("limits/gate.toml", "value = 20", "value = 0.01", "value = 0", "not above zero"),
+        ("procedures/leak.toml", '"car.capacity > 0"', '"known(car.capacity)"',
+         '"limit.hold.pressure > 0"', "never change"),
         ("limits/gate.toml", "value = 10", "value = 1e3", "value = inf", "write a number"),
         ("limits/gate.toml", "value = 10", "value = 11", "value = -inf", "write a number"),
         ("limits/gate.toml", "value = 10", "value = 12", "value = nan", "write a number"),
