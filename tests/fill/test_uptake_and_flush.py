@@ -214,6 +214,15 @@ def test_rinses_take_the_water_before_the_final_fill_does() -> None:
     assert ample.final.reachable
 
 
+def test_water_in_many_cans_is_as_much_as_in_one() -> None:
+    """26 L in 26 cans, or in 260 bottles: what rounding leaves is no water that is short."""
+    for count in (26, 260):
+        cans_of_water = [AtHand("water", 0.0, 26e-3 / count) for _ in range(count)]
+        found = _rinses(at_hand=[at_hand("concentrate"), *cans_of_water])
+        assert found.water_short == 0.0
+        assert found.final is not None
+
+
 def test_one_drain_needs_no_rinse() -> None:
     found = _rinses(drained=23e-3)
     assert (found.strengths, found.rinse_water) == ((), 0.0)

@@ -292,6 +292,14 @@ def test_a_channel_goes_from_a_hole_to_a_crack() -> None:
     assert crack.exponent == pytest.approx(1.0, abs=1e-3)
 
 
+@pytest.mark.parametrize(("mm", "length"), [(0.1, 0.0), (0.1, 3.0), (0.5, 3.0)])
+def test_reynolds_number_of_a_channel(mm: float, length: float) -> None:
+    """4 rho Q / (pi d mu), from the flow itself."""
+    found = liquid_through_channel(1e-3 * mm, 1e-3 * length, 1e5, 1068.0, 4e-3, 0.61)
+    by_flow = 4.0 * 1068.0 * found.flow / (math.pi * 1e-3 * mm * 4e-3)
+    assert found.reynolds == pytest.approx(by_flow)
+
+
 def _emptying(area: float, hole: float, cd: float, g: float, start: float, end: float) -> float:
     """Seconds by Simpson's rule over the root of the head."""
     top, bottom, n = math.sqrt(start), math.sqrt(end), 200
