@@ -124,6 +124,17 @@ def test_air_over_liquid_in_a_vacuum() -> None:
     assert _ratio(3.9e-3)[1] == pytest.approx(108.0, rel=0.01)
 
 
+@pytest.mark.parametrize(("viscosity", "worse"), [(0.05e-3, "laminar"), (4e-3, "orifice")])
+def test_the_worse_of_two_bounds(viscosity: float, worse: str) -> None:
+    """The thinner the liquid the more of it goes through a crack; a hole does not care."""
+    pair = liquid_for_air(
+        1e-6, upstream=SEA, downstream=10e3, outside=SEA, temperature=293.15, difference=100e3,
+        density=1068.0, viscosity=viscosity,
+    )  # fmt: skip
+    other = {"laminar": pair.orifice, "orifice": pair.laminar}[worse]
+    assert pair.worse == getattr(pair, worse) > other == pair.better
+
+
 def test_air_over_liquid_under_pressure() -> None:
     # Common practice at 100 kPa, by volume upstream: orifice 14.5; laminar 33 hot, 160 cold.
     inside = SEA + 100e3

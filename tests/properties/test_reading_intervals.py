@@ -15,6 +15,7 @@ from weeptrace.properties.density import density_inhibited
 from weeptrace.properties.fraction import Glycol
 from weeptrace.properties.readings import Strength, strength_from_index, strengths_from_density
 from weeptrace.properties.refraction import refractive_index
+from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
 AT_20 = 293.15
@@ -164,6 +165,26 @@ def test_two_strengths_of_one_density_each_with_its_own_interval() -> None:
     top = strengths_from_density("propylene", 1039.9, 298.15, kept, inhibited=False)
     assert len({(s.low, s.high) for s in top.each}) == 1
     assert top.each[0].low < 0.65 < 0.75 < top.each[0].high
+
+
+def test_a_density_over_the_top_of_the_curve_tells_no_strength() -> None:
+    """The highest of Nakanishi 1967 at 25 °C is 1040.18 kg/m3, at 70 %; 1040.8 is within what a
+    hydrometer errs by, and belongs to all from 60 to 85 %."""
+    found = strengths_from_density("propylene", 1040.8, 298.15, limits(), inhibited=False)
+    assert len(found.each) == 1
+    assert not found.tells
+    assert found.each[0].low < 0.68 < 0.78 < found.each[0].high
+    assert found.each[0].mass_fraction == pytest.approx(0.74, abs=0.04)
+
+
+@pytest.mark.parametrize("compensated", [True, False])
+@pytest.mark.parametrize("celsius", [9.0, 41.0])
+def test_a_drop_too_cold_or_too_warm_is_refused_of_any_scale(
+    compensated: bool, celsius: float
+) -> None:
+    with pytest.raises(Refusal) as caught:
+        strength_from_index("ethylene", 1.38, 273.15 + celsius, limits(), compensated=compensated)
+    assert (caught.value.path, caught.value.accepted) == ("temperature", "10 to 40 °C")
 
 
 # --- the zero of a scale that compensates nothing -------------------------------------------------
