@@ -105,6 +105,49 @@ def test_too_vague_to_close(half: float, closes: str) -> None:
     assert found.closes == closes
 
 
+@pytest.mark.parametrize(("below", "above"), [(0.1, 1.2), (1.2, 0.1)])
+def test_too_vague_on_one_side_is_too_vague(below: float, above: float) -> None:
+    skewed = Volume(3e-3, (3.0 - below) * LITRE, (3.0 + above) * LITRE)
+    volumes = {k: exact(v, 0.0) for k, v in {**GOOD, "filled": 8.13}.items()}
+    found = close(limits=limits(), **(volumes | {"spilled": skewed}))  # type: ignore[arg-type]
+    assert found.closure is not None
+    assert found.closure.value == pytest.approx(0.0, abs=1e-9)
+    assert found.closes == "not_judged"
+    assert found.misfit is None
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "closes"),
+    [(0.0, 0.3, "yes"), (-0.3, 0.0, "yes"), (0.001, 0.3, "no"), (-0.3, -0.001, "no")],
+)
+def test_a_balance_closes_where_its_interval_touches_zero(
+    low: float, high: float, closes: str
+) -> None:
+    middle = (low + high) / 2.0
+    volumes = {k: exact(0.0, 0.0) for k in GOOD}
+    drained = Volume(*((5.0 + x) * LITRE for x in (middle, low, high)))
+    volumes |= {"drained": drained, "filled": exact(5.0, 0.0)}
+    found = close(limits=limits(), **volumes)  # type: ignore[arg-type]
+    assert found.closes == closes
+
+
+def test_waste_has_the_interval_of_its_streams() -> None:
+    """5.1 L drained to 0.02, 26 L rinsed to 0.5, 2 L kept to 0.1: 29.1 L to 0.51."""
+    volumes = {k: exact(v) for k, v in GOOD.items()}
+    found = close(
+        limits=limits(), rinsed=exact(26.0, 0.5), kept_for_reuse=exact(2.0, 0.1), **volumes
+    )  # type: ignore[arg-type]
+    half = math.sqrt(0.02**2 + 0.5**2 + 0.1**2)
+    waste = found.waste["used_coolant"]
+    assert [waste.low, waste.value, waste.high] == pytest.approx(
+        [(29.1 - half) * LITRE, 29.1 * LITRE, (29.1 + half) * LITRE]
+    )
+    all_kept = close(limits=limits(), kept_for_reuse=exact(5.1), **volumes)  # type: ignore[arg-type]
+    nothing = all_kept.waste["used_coolant"]
+    assert (nothing.low, nothing.value) == (0.0, pytest.approx(0.0, abs=1e-12))
+    assert nothing.high == pytest.approx(0.02 * math.sqrt(2) * LITRE)
+
+
 def test_intervals_that_are_not_symmetric_turn_with_the_sign() -> None:
     skewed = Volume(0.47e-3, 0.47e-3, 0.77e-3)
     volumes = {k: exact(v, 0.0) for k, v in GOOD.items()} | {"air_left": skewed}

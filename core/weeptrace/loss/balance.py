@@ -194,11 +194,9 @@ def _sum(plus: Iterable[Volume | None], minus: Iterable[Volume | None]) -> Volum
     return Volume(value, value - math.sqrt(below), value + math.sqrt(above))
 
 
-def _open(balance: Volume | None) -> int:
-    """+1 or -1 where zero lies below or above the interval, 0 where it closes or is unknown."""
-    if balance is None:
-        return 0
-    return 1 if balance.low > 0.0 else -1 if balance.high < 0.0 else 0
+def _open(balance: Volume | None) -> bool:
+    """Whether zero lies outside the interval of a balance that is known."""
+    return balance is not None and not balance.low <= 0.0 <= balance.high
 
 
 def _judge(balances: list[Volume], limits: Mapping[str, float]) -> Closes:
