@@ -135,6 +135,9 @@ def test_refused_in_words(call: Callable[[], object], path: str, accepted: str, 
         lambda: freeze.freeze_point("ethylene", 0.60),
         lambda: freeze.freeze_point("propylene", 0.57),
         lambda: freeze.freeze_point_inhibited("propylene", 0.61),
+        lambda: freeze.mass_for_freeze_point_inhibited(
+            "ethylene", freeze.freeze_point_inhibited("ethylene", 0.61)
+        ),
         lambda: density.density("ethylene", 0.63, C - 45),
         lambda: density.density("ethylene", 0.4, C - 24.2),
         lambda: density.density("propylene", 1.0, C + 40),
