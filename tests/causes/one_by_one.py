@@ -56,3 +56,21 @@ def chance(
             seen = entry["seen"] * (1.0 if value == entry["none"] else attention)
             out *= wet * (1.0 - seen) + (1.0 - wet) * (1.0 - entry["misread"])
     return out
+
+
+def together(bundle: Bundle, answers: dict[str, str], causes: Iterable[str]) -> float:
+    """P(all these answers of signs | just these causes); signs of one state hang together."""
+    named, out = tuple(causes), 1.0
+    by_state: dict[str, tuple[float, float]] = {}
+    for finding, value in answers.items():
+        entry = bundle["findings"][finding]
+        dry = _sign(entry, value, named, False)
+        if entry["state"] is None:
+            out *= dry
+            continue
+        so, not_so = by_state.get(entry["state"], (1.0, 1.0))
+        by_state[entry["state"]] = (so * _sign(entry, value, named, True), not_so * dry)
+    for state, (so, not_so) in by_state.items():
+        shown = shows(bundle, state, named)[1]
+        out *= shown * so + (1.0 - shown) * not_so
+    return out

@@ -170,6 +170,27 @@ def test_a_contingency_moves_the_ceiling_by_its_chance() -> None:
     assert sure.median == pytest.approx(quote().median + 50.0)
 
 
+@pytest.mark.parametrize("share", [0.001, 0.02, 0.2, 0.5, 0.8, 0.98, 0.999])
+@pytest.mark.parametrize("extra", [0.0, 40.0, 4000.0])
+def test_a_quantile_is_the_amount_that_so_many_jobs_stay_below(share: float, extra: float) -> None:
+    """One risk of 30 % beside a normal sum: Phi by the error function, put in by hand."""
+    known = {**limits(), "quote.price_quantile": share}
+    risks = [Contingency("x", 0.3, 0.0, extra)] if extra else []
+    found = estimate(WORK, RATE, known, contingencies=risks)
+    mean, sd = quote().mean, quote().sd
+    below = sum(
+        weight * 0.5 * (1.0 + math.erf((found.median - mean - more) / (sd * math.sqrt(2.0))))
+        for weight, more in ((0.7, 0.0), (0.3, extra))
+    )
+    assert below == pytest.approx(share, abs=1e-9)
+
+
+def test_a_long_name_is_cut_in_the_refusal() -> None:
+    name = "n" * 50
+    with pytest.raises(Refusal, match=f"“{'n' * 40}” stands twice"):
+        quote([Phase(name, Range(1.0, 1.0, 1.0))] * 2)
+
+
 def test_nothing_uncertain_is_one_number() -> None:
     found = quote([Phase("a", Range(3600.0, 3600.0, 3600.0))])
     assert (found.median, found.ceiling, found.sd) == (90.0, 90.0, 0.0)

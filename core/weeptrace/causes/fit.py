@@ -89,6 +89,7 @@ def misfits(
     attention = limits["causes.attention"]
     total = sum(evidence.odds.values())
     sets = [each for n, each in enumerate(found.sets) if n < _SETS or len(each.causes) == 1]
+    held = sum([each.chance for each in sets])
     without: dict[str, tuple[Term, Term]] = {}
     for each in layout.terms:
         for report in each.reports:
@@ -103,7 +104,7 @@ def misfits(
             for cause, chance in alone(knowledge, evidence, id, attention).items()
         )
         freed = [(each.causes, each.chance * _ratio(less, full, each.causes)) for each in sets]
-        after = 1.0 / sum([weight for _, weight in freed])
+        after = held / sum([weight for _, weight in freed])
         if before / after > limits["causes.misfit"]:
             out[id] = _against(id, without, freed, full)
     return out
