@@ -84,6 +84,7 @@ def prove(tech: Technician) -> None:
     """Wet, dried, wet again; then the pressure is let off."""
     tech.choose("Highest wet point", "Radiator seam")
     tech.skip("Picture of it wet")
+    tech.choose("How it is proved", "Under pressure")
     tech.title("Dry it")
     tech.press("It is dry")
     tech.choose("Wet again?", "Wet again")
@@ -157,6 +158,8 @@ def drive_and_look_again(tech: Technician, *, fan_is_off: bool = False) -> None:
     """No road test today; the cold level seen, clamps and strength not done."""
     if fan_is_off:
         press_the_row(tech, "The fan is still off", "Fan on again")
+    tech.title("Under-tray on")
+    tech.press("Tray on, nothing hangs")
     tech.skip("Road test")
     pass_the_gate_again(tech, 20)
     press_the_row(tech, "The fan is live", "Fan off")

@@ -112,7 +112,10 @@ def test_each_test_that_follows_a_hold_is_walked_and_another_begins_anew(kind: s
     work = hands(**answers, repair__kind="none").until("test_enough")
     assert "cap_line" in work.passed
     ran = {"warm_hold", "run_watch", "dye", "gas"}
-    assert ("test_run" in work.passed) == (kind in ran)
+    assert ("test_run" in work.passed) == (kind in ran - {"dye"})
+    assert ("dye_drive" in work.passed) == (kind == "dye")
+    drives = kind in {"dye", "level_watch"}
+    assert ("test_drive" in work.passed) == ("test_close" in work.passed) == drives
     assert ("gas_level" in work.passed) == ("gas_seen" in work.passed) == (kind == "gas")
     assert ("test_verdict" in work.passed) == (kind in {"warm_hold", "heater_isolation"})
     if kind == "warm_hold":  # never fitted hot
@@ -402,10 +405,13 @@ def test_every_phase_tells_its_minutes_and_what_it_ends_with(phase: str) -> None
 
 
 def test_the_questions_that_do_not_apply_are_not_asked() -> None:
-    way = hands(work__route="seen", repair__kind="hose_or_clamp", cap__how="replaced")
+    way = hands(
+        work__route="seen", repair__kind="hose_or_clamp", cap__how="replaced",
+        finding__watch="not_done",
+    )  # fmt: skip
     assert way.until("closed").passed == [
         "car_name", "where", "route", "drive_kind", "secured", "fan_off", "place",
-        "photo_wet", "dried", "wet_again", "photo_again", "repair_kind", "repair_opened",
+        "photo_wet", "watch_how", "repair_kind", "repair_opened",
         "match_hose", "quote_total", "consent_who", "consent_how", "gate.stands", "gate.cold",
         "teardown", "reassembly", "joints", "after_wanted", "old_place", "end_level", "end_litres",
         "cap_line_seen", "level_watch", "gate.fan_back", "hand_over",

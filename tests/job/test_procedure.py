@@ -229,7 +229,9 @@ def test_no_engine_runs_with_a_hose_off_no_coolant_or_in_a_closed_room() -> None
 def test_every_step_that_runs_the_engine_stands_behind_all_its_gates() -> None:
     steps = RULES.procedures["coolant_loss"].steps
     run = [step for step in steps if "running_engine" in step.hazards]
-    assert {"test_run", "warm_log", "bubbles", "road_test"} == {step.id for step in run}
+    drives = {"dye_drive", "road_test"}
+    runs = {"test_run", "watch_run", "warm_log", "bubbles", *drives}
+    assert runs == {step.id for step in run}
     gates = {"no_cream", "no_liquid", "open_air", "ready_to_run", "fan_back"}
     assert all(gates <= set(step.gates) for step in run)
 
@@ -266,7 +268,15 @@ def test_the_fan_goes_back_before_the_engine_runs_and_off_again_before_hands_go_
 
 def test_air_is_not_asked_into_a_system_that_is_full_again() -> None:
     way = (
-        hands({"work.route": ("seen", None), "after.wanted": ("hold", None)}).until("closed").passed
+        hands(
+            {
+                "work.route": ("seen", None),
+                "finding.watch": ("not_done", None),
+                "after.wanted": ("hold", None),
+            }
+        )
+        .until("closed")
+        .passed
     )
     assert "tester_division" in way  # known only after the fill
     assert "dry_wanted" not in way

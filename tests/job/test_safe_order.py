@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from tests.hands import RULES, Hands
-from tests.job.test_branches import hands, opens
+from tests.hands import NEEDLES, RULES, Hands
+from tests.job.test_branches import corrected, hands, opens
+from weeptrace.door import call
 from weeptrace.screen import preferences, view
 
 
@@ -222,3 +223,95 @@ def test_pressure_is_let_off_before_a_qualified_person_is_waited_for() -> None:
     work.log.add("fact", "drive.high_voltage_loop", "yes")
     way = work.until("loop_person").passed
     assert "release" in way[way.index("loop") :]
+
+
+# --- a drive -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("kind", "end"), [("dye", "dye_drive"), ("level_watch", "level_now")])
+def test_no_test_drives_a_car_that_is_not_closed_levelled_and_decided_on(
+    kind: str, end: str
+) -> None:
+    work = hands(finding__place="not_found", test__kind=kind).until(end)
+    assert {"test_drive", "test_close"} <= set(work.passed)
+    assert opens(work, "fan_back") is True
+    assert opens(work, "test_closed") is True
+    corrected(work, "drive.decision", "tow")
+    assert work.at() == "gate.test_closed"
+    corrected(work, "drive.decision", "drive")
+    assert work.at() == end
+    work.log.add("fact", "part.under_tray", "off")
+    assert opens(work, "test_closed") is False
+    work.log.add("fact", "part.under_tray", "on")
+    assert work.at() == end
+    work.log.add("done", "fan.off")
+    assert work.at() == "gate.fan_back"
+
+
+@pytest.mark.parametrize("kind", ["dye", "level_watch"])
+def test_no_car_that_loses_half_its_pressure_at_once_is_driven(
+    kind: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """110 to 40 kPa within two minutes: a gross leak by any reckoning (common practice)."""
+    falls = tuple((n, "kPa") for n in ("110", "60", "40", "30", "20", "15"))
+    monkeypatch.setitem(NEEDLES, "hold.pressure", falls)
+    work = hands(finding__place="not_found", test__kind=kind).until("gate.not_gross")
+    assert "dye_drive" not in work.passed
+    assert "level_now" not in work.passed
+
+
+def test_the_road_test_waits_for_cap_level_and_tray() -> None:
+    work = hands(after__wanted="hold").until("road_test")
+    assert {"after_close", "road_tray"} <= set(work.passed)
+    assert opens(work, "road_closed") is True
+    for name in ("after.cap_on", "after.level_set", "road.tray_on", "fill.cap_on"):
+        given = next(e for e in reversed(work.log.events) if e["field"] == name)
+        back = work.log.add("undo", name, supersedes=given["id"])
+        assert opens(Hands(work.log), "road_closed") is not True, name
+        work.log.events.remove(back)
+
+
+# --- hands near the belt -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "step", ["zones", "dried", "wet_again", "old_place", "other_place", "road_look", "recheck"]
+)
+def test_hands_go_near_the_belt_only_behind_the_fans_gate(step: str) -> None:
+    assert "fan_safe" in STEPS[step].gates
+    assert STEPS[step].hazards
+
+
+def test_a_place_is_dried_after_a_run_only_with_the_fan_off_again() -> None:
+    work = hands(finding__place="not_found", test__kind="run_watch", test__result="found")
+    work.until("test_found").answer()
+    work.answers |= {"finding.place": ("water_pump", None), "finding.watch": ("running", None)}
+    before = len(work.passed)
+    way = work.until("repair_kind").passed[before:]
+    order = ["gate.fan_safe", "dried", "watch_close", "gate.fan_back", "watch_run", "wet_again"]
+    assert [step for step in way if step in order] == [*order[:-1], "gate.fan_safe", order[-1]]
+
+
+def test_on_the_quick_way_nothing_is_opened_for_pressure_but_cold() -> None:
+    way = hands(work__route="seen", finding__watch="pressure").until("wet_again").passed
+    assert way.index("gate.cold") < way.index("fit_tester") < way.index("pump_up")
+    assert "hold_readings" not in way
+
+
+def test_without_a_tester_the_proof_is_not_done_and_the_record_says_so() -> None:
+    work = hands(work__route="seen", finding__watch="not_done").until("repair_kind")
+    assert not {"fit_tester", "watch_run", "wet_again", "dried"} & set(work.passed)
+    assert work.job.value("finding.wet_again") is None
+    made = call("job.record", {"events": work.log.events, "now": work.log.moment()})
+    assert "Proof not done" in made["html"].replace("\xa0", " ")
+
+
+def test_pressure_that_was_let_off_is_not_taken_for_pressure() -> None:
+    """The place that a later test shows is seen wet again under a tester that is fitted anew."""
+    work = hands(finding__place="not_found", test__kind="run_watch", test__result="found")
+    work.until("test_found").answer()
+    work.answers |= {"finding.place": ("water_pump", None), "finding.watch": ("pressure", None)}
+    before = len(work.passed)
+    way = work.until("wet_again").passed[before:]
+    order = ["watch_fit", "gate.cold", "fit_tester", "pump_up"]
+    assert [step for step in way if step in order] == order

@@ -68,9 +68,9 @@ class History:
         line = self.latest(field)
         return None if line is None else value(line)
 
-    def said_anew(self, field: str) -> str | None:
-        """The word that was last answered since the job was last opened again."""
-        line, opened = self.latest(field), self.latest(trade.REOPENED)
+    def said_anew(self, field: str, again: str = trade.REOPENED) -> str | None:
+        """The word that was last answered since the job, or some test, was last begun again."""
+        line, opened = self.latest(field), self.latest(again)
         if line is None or (opened and self.order[line.raw["id"]] < self.order[opened.raw["id"]]):
             return None
         return str(line.raw["typed"])

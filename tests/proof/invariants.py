@@ -78,7 +78,11 @@ def fan_off(state: State) -> Told:
 
 def fan_back(state: State) -> Told:
     """No engine runs, and no car leaves, without its fan."""
-    if trade.RUNS not in state.hazards and not state.sets & {*trade.RUNS_TOO, *trade.LEAVES}:
+    if trade.RUNS not in state.hazards and not state.sets & {
+        *trade.RUNS_TOO,
+        *trade.LEAVES,
+        *trade.DRIVES_OFF,
+    }:
         return None
     return None if state.history.fan_is_back(state.now) else "runs an engine without its fan"
 
@@ -185,6 +189,27 @@ def open_air(state: State) -> Told:
     if said is None:
         return "runs an engine before the exhaust is answered"
     return "runs an engine in a closed room" if said == trade.CLOSED else None
+
+
+def fit_to_drive(state: State) -> Told:
+    """No test and no road drives a car that is not closed, levelled and whole."""
+    history = state.history
+    kind = history.said_anew(trade.KIND, "test.again")
+    test = state.sets & {*trade.DRIVES_OFF} or ("test.ran" in state.sets and kind == trade.DYE)
+    if not test and trade.ROAD not in state.sets:
+        return None
+    if off := parts_off(history):
+        return f"drives with {', '.join(sorted(off))} off"
+    if test:
+        lacking = [n for n in trade.CLOSED if history.said_anew(n, "test.again") is None]
+        if history.said(trade.DECIDED) != "drive":
+            lacking.append(trade.DECIDED)
+    else:
+        lacking = [trade.TRAY] if history.said_anew(trade.TRAY) is None else []
+        for opened, closes in trade.CLOSES.items():
+            if history.said_anew(opened) is not None:
+                lacking += [name for name in closes if history.said_anew(name) is None]
+    return f"drives without {', '.join(lacking)}" if lacking else None
 
 
 def consented(state: State) -> Told:
@@ -314,7 +339,8 @@ def nothing_lost(state: State) -> Told:
 
 ALL: Final[tuple[Callable[[State], Told], ...]] = (
     opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_caps, ready_to_run,
-    open_air, no_liquid, isolated, consented, warned, stop_offered, never_opened, begins_anew,
+    open_air, no_liquid, isolated, fit_to_drive,
+    consented, warned, stop_offered, never_opened, begins_anew,
     no_number_from_nothing, closes_whole, filled_up, levelled, let_off,
     nothing_lost,
 )  # fmt: skip

@@ -7,6 +7,7 @@ moves are the most general: every answer to every field of the slice at any time
 asks for it or not, "not measured", corrections, undo of the last. So what holds in a slice holds
 for every order of entries that a hand, a phone or a file can make.
 
+fit       the step that drives, alone behind what says that the car is closed and whole
 loop      the step alone behind what says which loop it is, and whether it is isolated
 liquid    the step alone behind what says that a cylinder is dry, or who answers for a start
 filled    the steps that take off, put on, fill and look at the level, and the last: one joint
@@ -67,6 +68,12 @@ LOOP: Final = (
 )  # fmt: skip
 LIQUID: Final = (
     trade.CYLINDERS, "test.again", trade.GAS, trade.TOLD_LIQUID, *trade.START_ANYWAY,
+)  # fmt: skip
+_FIT: Final = (invariants.fit_to_drive, invariants.stop_offered, invariants.nothing_lost)
+TEST_FIT: Final = (*trade.CLOSED, trade.DECIDED, trade.KIND, "part.under_tray")
+ROAD_FIT: Final = (
+    trade.TRAY, *trade.CLOSES, *(n for names in trade.CLOSES.values() for n in names),
+    "part.under_tray",
 )  # fmt: skip
 _CLOSE: Final = (invariants.closes_whole, invariants.nothing_lost)
 
@@ -204,7 +211,8 @@ def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
     needs = {
         COLD.name: opens or asked & {*trade.OPEN_AT_IDLE},
         FAN_OFF.name: (opens or trade.FAN in found) and not asks_fan,
-        FAN_BACK.name: trade.RUNS in found or asked & {*trade.RUNS_TOO, *trade.LEAVES},
+        FAN_BACK.name: trade.RUNS in found
+        or asked & {*trade.RUNS_TOO, *trade.LEAVES, *trade.DRIVES_OFF},
         STANDS.name: trade.UNDER_CAR in found or asked & {*trade.UNDER_TOO},
         AIR.name: trade.RUNS in found or asked & {*trade.RUNS_TOO},
     }
@@ -232,7 +240,7 @@ def _evidence(rules: Rules, step: Step, shown: Shown, met: set[str]) -> Slice:
 def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     """The step alone behind its other gates: first all that they know of, then each part."""
     found = hazards(step, sets(step))
-    apart = {*LOOP, *LIQUID}  # slices of their own
+    apart = {*LOOP, *LIQUID, *TEST_FIT, *ROAD_FIT}  # slices of their own
     gates = [
         id for id in step.gates
         if not rules.gates[id].evidence and not apart & {*conditions.fields(rules.gates[id].opens)}
@@ -273,6 +281,8 @@ def _answered(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     runs = trade.RUNS in found or asked & {*trade.RUNS_TOO}
     for wanted, kin, fields, checks in (
         (opens, "loop", LOOP, _LOOP), (runs, "liquid", LIQUID, _LIQUID),
+        (asked & {*trade.DRIVES_OFF, "test.ran"}, "fit", TEST_FIT, _FIT),
+        (trade.ROAD in asked, "fit", ROAD_FIT, _FIT),
     ):  # fmt: skip
         if not wanted:
             continue

@@ -50,7 +50,7 @@ def pieces(rules: Rules, steps: set[str]) -> list[Slice]:
 
 def test_every_rule_that_is_never_broken_has_its_mark_its_keepers_and_its_proof() -> None:
     assert ten(RULES) is None
-    assert len(trade.TEN) == 12  # the ten, consent, and liquid in a cylinder
+    assert len(trade.TEN) == 13  # the ten, consent, liquid in a cylinder, a drive
     assert {id for _, id, *_ in trade.TEN} == set(RULES.never)
 
 
@@ -98,6 +98,12 @@ def test_the_plain_course_breaks_nothing_and_always_leads_on(repair: str) -> Non
         ("road_test", "fan_back", "without its fan"),
         ("road_test", "open_air", "before the exhaust is answered"),
         ("road_test", "no_cream", "with oil in the coolant"),
+        ("dye_drive", "test_closed", "drives without"),
+        ("level_now", "test_closed", "drives without"),
+        ("level_now", "fan_back", "without its fan"),
+        ("road_test", "road_closed", "drives without"),
+        ("dried", "fan_safe", "the fan is live"),
+        ("watch_run", "fan_back", "without its fan"),
         ("road_test", "no_liquid", "with liquid in a cylinder"),
         ("bubbles", "cold", "offers to open a system"),
         ("pump_up", "high_voltage", "opens a loop"),

@@ -38,6 +38,7 @@ ON_GROUND: Final = "on_ground"
 STANDS: Final = ("stands.set", "stands.pushed", "stands.rocked")
 FAN_OFF: Final = ("fan.off",)
 FAN_ON: Final = ("fan.on",)
+DRIVES_OFF: Final = ("test.level_now",)  # its owner drives it, with what is tested
 LEAVES: Final = ("job.closed",)  # the car goes back
 
 OPENS: Final = "hot_coolant"
@@ -45,6 +46,8 @@ RUNS: Final = "running_engine"
 UNDER_CAR: Final = "under_car"
 FAN: Final = "spinning_fan"
 NOT_OURS: Final = "not_ours"
+HOT: Final = "hot_metal"
+DRIVES: Final = "drives_off"
 VACUUM: Final = "vacuum_boils"
 
 # The hazard that answering a field brings: the step that asks it must warn of it.
@@ -54,7 +57,8 @@ HAZARDS: Final = {
         "test.gas_level",
         "coolant.missing_before", "coolant.drained", "lines.marked", "ledger.off_complete",
         "vacuum.overflow_blocked", "bleed.nose_up", "coolant.filled", "fill.cap_on",
-        "after.fitted", "recheck.seen",
+        "after.fitted", "recheck.seen", "finding.level_set", "test.level_set", "after.level_set",
+        "test.tester_off",
     ),
     "stored_pressure": (
         "tester.self_fall", "cap.holds", "hold.strokes", "pressure.released", "test.isolated",
@@ -62,8 +66,11 @@ HAZARDS: Final = {
         "after.released",
     ),
     "air_in_empty": ("dry.pumped_up",),
-    FAN: (*FAN_OFF, *FAN_ON, "look.crust", "joint.belt", "road.look", "recheck.clamps"),
-    RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven"),
+    FAN: (*FAN_OFF, *FAN_ON, "look.crust", "joint.belt", "road.look", "recheck.clamps",
+          "zone.cap_neck", "after.other"),
+    HOT: ("finding.dried", "finding.wet_again", "after.old_place"),
+    DRIVES: DRIVES_OFF,
+    RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven", "finding.ran"),
     UNDER_CAR: ("look.below", "lines.two_wrenches", "transmission.level_at", "ledger.on_complete"),
     VACUUM: ("vacuum.pressure",),
     "fan_left_off": LEAVES,
@@ -102,6 +109,14 @@ GAS: Final = "test.gas"
 TOLD_LIQUID: Final = "drive.coolant_in_cylinder"
 BEGUN_BY: Final = {CYLINDERS: "test.again", GAS: "test.again"}  # another test keeps what was seen
 START_ANYWAY: Final = ("liquid.person", "liquid.why")
+# A drive: what closes the car before it in a test, and after a fill or a hold before the road.
+ROAD: Final = "road.driven"
+KIND: Final = "test.kind"
+DYE: Final = "dye"
+DECIDED: Final = "drive.decision"
+CLOSED: Final = ("test.cap_on", "test.level_set", "test.tray_on")
+TRAY: Final = "road.tray_on"
+CLOSES: Final = {"after.fitted": ("after.cap_on", "after.level_set"), "fill.how": ("fill.cap_on",)}
 # The engine idles while it is done, though its caution is another.
 RUNS_TOO: Final = ("transmission.level_at",)
 # A hand goes under the car as well, though its caution is another.
@@ -121,11 +136,11 @@ AIR_UNKNOWN: Final = re.compile(
 )
 AIR_AGE: Final = 2.0 * 3600.0  # s
 # The fan and its leads lie where these hazards send a hand.
-NEAR_FAN: Final = (OPENS, FAN)
+NEAR_FAN: Final = (OPENS, FAN, HOT)
 # The fan is live again when it was put back, by whatever entry, or when an engine ran, whoever ran
 # it. Of a part the word counts too.
 FAN_LIVE: Final = re.compile(
-    r"fan\.on|engine\.ran|test\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|road\.driven"
+    r"fan\.on|engine\.ran|test\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|finding\.ran|road\.driven"
     r"|part\.(fan_plug|belt) on"
 )
 FAN_GONE: Final = re.compile(r"fan\.off|part\.fan_plug off")
@@ -149,7 +164,7 @@ LOW: Final = {RATING: 60e3, SPAN: 50e3}
 DISTURBS: Final = re.compile(
     r"engine\.ran|app\.resumed|warm\.(coolant|vent|fan_on|fan_off)"
     r"|(hold|after|dry|test)\.(strokes|pumped_up|pumped|pressure|evening|morning|ran|cylinders)"
-    r"|road\.(driven|hottest)|bleed\.no_bubbles|transmission\.level_at"
+    r"|road\.(driven|hottest)|bleed\.no_bubbles|finding\.ran|transmission\.level_at"
 )
 # Parts that an engine may run without; every other one must be on.
 MAY_BE_OFF: Final = (
@@ -168,11 +183,12 @@ BEGINS: Final = {
     "dry.released": "dry.again", "vacuum.seen": "vacuum.again", "after.released": "after.again",
 }  # fmt: skip
 REOPENED: Final = "work.reopened"  # begins all of it anew, after a late finding
-ONLY_LETS_OFF: Final = ("test_off", "dry_off", "after_off")  # steps without a result
+ONLY_LETS_OFF: Final = ("watch_off", "test_off", "dry_off", "after_off")  # steps without a result
 # A word that the caution of a hazard must say.
 SAYS: Final = {
     OPENS: "Hot coolant", FAN: "Plug off", RUNS: "Stay clear", UNDER_CAR: "Stands set",
-    NOT_OURS: "never open", "stored_pressure": "rating", "air_in_empty": "rating or less",
+    NOT_OURS: "never open", HOT: "Hot metal", DRIVES: "It drives",
+    "stored_pressure": "rating", "air_in_empty": "rating or less",
     "poison": "Poison", "spill": "Cover it", "cranking": "Never crank", "hot_work": "Heat",
     "unagreed": "yes", VACUUM: "boils", "fan_left_off": "Plug back",
 }  # fmt: skip
@@ -222,6 +238,8 @@ TEN: Final = (
      ("no_cream", RUNS, CONDITION, *OVERRIDE), ("ready_to_run",)),
     ("liquid bars the engine", "no_liquid", "override",
      ("no_liquid", RUNS, *START_ANYWAY), ("no_liquid",)),
+    ("no drive that is not fit", "no_drive_unfit", "hard",
+     ("test_closed", "road_closed", "not_gross", "fan_back", DRIVES), ("fit_to_drive", "fan_back")),
     ("glycol is poison", "poison", "hard", ("poison",), ("warned",)),
     ("engine in open air or extraction", "open_air", "hard",
      ("open_air", RUNS, AIR), ("open_air",)),

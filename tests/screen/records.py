@@ -55,7 +55,7 @@ def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logb
               ("fact", "finding.place", "radiator_seam", None)))  # fmt: skip
     if picture is not None:
         log.add("photo" if picture else "not_done", "finding.photo_wet", picture)
-    add(log, (("done", "finding.dried", "", None),
+    add(log, (("fact", "finding.watch", "pressure", None), ("done", "finding.dried", "", None),
               ("fact", "finding.wet_again", "wet", None),
               ("not_done", "finding.photo_again", "", None),
               ("done", "pressure.released", "", None),
@@ -112,7 +112,9 @@ def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logb
     add(log, (("done", "after.fitted", "", None), ("fact", "after.strokes", "5", "1")))
     hold(log, "after", AFTER)
     add(log, (("fact", "after.old_place", "dry", None), ("fact", "after.other", "none", None),
-              ("done", "after.released", "", None), ("not_done", "road.driven", "", None),
+              ("done", "after.released", "", None), ("done", "after.level_set", "", None),
+              ("done", "after.cap_on", "", None), ("done", "road.tray_on", "", None),
+              ("not_done", "road.driven", "", None),
               ("done", "recheck.seen", "", None), ("not_done", "recheck.clamps", "", None),
               ("not_done", "recheck.strength", "", None),
               ("fact", "level.end", "at_mark", None), ("not_done", "level.litres", "", None),
@@ -165,9 +167,7 @@ def seen() -> Logbook:
               ("done", "fan.off", "", None),
               ("fact", "finding.place", "upper_hose", None),
               ("not_done", "finding.photo_wet", "", None),
-              ("done", "finding.dried", "", None),
-              ("fact", "finding.wet_again", "wet", None),
-              ("not_done", "finding.photo_again", "", None),
+              ("fact", "finding.watch", "not_done", None),
               ("fact", "repair.kind", "hose_or_clamp", None),
               ("fact", "repair.opened", "reseated", None),
               ("fact", "quote.total", "40", "1"),

@@ -178,6 +178,7 @@ def test_the_eye_takes_over_from_the_measurement_but_never_skips_the_pressure() 
     assert view(log)["step"] == "place"
     log.add("fact", "finding.place", "upper_hose")
     log.add("not_done", "finding.photo_wet")
+    log.add("fact", "finding.watch", "pressure")
     log.add("done", "finding.dried")
     log.add("fact", "finding.wet_again", "wet")
     log.add("not_done", "finding.photo_again")

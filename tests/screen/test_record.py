@@ -94,7 +94,8 @@ def test_what_was_wrong_its_proof_and_the_work_are_told_with_their_times() -> No
     assert "It only drips at night" in page.within("car", "td")
     cause = page.within("cause", "td")
     assert cause[0].startswith("Radiator seam, 14:")
-    assert cause[2].startswith("Wet again, 14:")
+    assert cause[1].startswith("Under pressure, 14:")
+    assert cause[3].startswith("Wet again, 14:")
     parts = " ".join(page.within("parts", "td"))
     assert parts == (
         "14 of 14 points matched Under-tray, Upper hose, Radiator Condenser, tied up "

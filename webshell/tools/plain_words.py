@@ -16,6 +16,7 @@ COMPUTED: Final = {
     "tester.fall_in_divisions": "the tester's own fall, in divisions",
     "rounds.drained": "rounds in which the coolant came out",
     "cap.outside": "openings of the cap outside its tolerance",
+    "hold.gross": "holds judged gross",
     "ledger.opened": "joints opened",
     "ledger.unfilled": "joints opened and not filled since",
     "ledger.unlevelled": "joints opened since the level was seen",

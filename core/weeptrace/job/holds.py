@@ -28,6 +28,7 @@ PRESSURE: Final = "hold.pressure"
 VACUUM: Final = "vacuum.pressure"
 DRY: Final = "dry.pressure"
 AFTER: Final = "after.pressure"
+TEST: Final = "test.pressure"
 # Where nobody watched, nobody knows what was done to it: the fit cuts there as where it was bumped.
 _ACTIONS: Final[dict[str, ActionKind]] = {
     "pumped": "pumped",

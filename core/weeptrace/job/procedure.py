@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
+from weeptrace.job import holds as holds_of
 from weeptrace.job import rounds
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job, Touch
@@ -157,6 +158,27 @@ def liquid(job: Job) -> float:
     return float(looks[-1:] == ["wet"] or gas or told)
 
 
+def is_gross(rules: Rules, job: Job) -> bool:
+    """Whether a hold of this round was judged gross; after a repair only the hold after it counts.
+
+    Another test forgets no gross hold of an earlier one.
+    """
+    if holds_of.AFTER in job.series and job.present(holds_of.AFTER).readings:
+        series = [job.present(holds_of.AFTER)]
+    elif job.value("coolant.filled") is not None or job.value("ledger.on_complete") is not None:
+        return False
+    else:
+        opened_at = job.facts.get("work.reopened")
+        tests = [
+            each for each in job.all_series(holds_of.TEST)
+            if each.facts is None or each.facts.get("work.reopened") == opened_at
+        ]  # fmt: skip
+        series = [job.present(holds_of.PRESSURE), *tests]
+    return any(
+        "gross" in holds_of.assess(rules, job, each).verdict for each in series if each.readings
+    )
+
+
 def opened(rules: Rules, job: Job) -> list[str]:
     """The parts with coolant behind them that came off in this round, on again or not."""
     return [n for n, fact in job.facts.items() if rules.fields[n].holds_coolant and fact.value]
@@ -236,6 +258,7 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "tester.fall_in_divisions": lambda _, job: fall_in_divisions(job),
     "cap.outside": openings_outside,
     "quote.over": lambda _, job: over_the_ceiling(job),
+    "hold.gross": lambda rules, job: float(is_gross(rules, job)),
     "ledger.opened": lambda rules, job: float(len(opened(rules, job))),
     "ledger.unfilled": lambda rules, job: opened_after(rules, job, "coolant.filled"),
     "ledger.unlevelled": lambda rules, job: opened_after(rules, job, "level.end"),

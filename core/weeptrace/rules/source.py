@@ -13,7 +13,8 @@ from typing import Any, Final, NamedTuple
 # Names that a job computes, plain numbers; conditions may use them.
 COMPUTED: Final = (
     "ledger.out", "ledger.out_to_run", "tester.fall_in_divisions", "cap.outside", "quote.over",
-    "rounds.drained", "seen.liquid", "ledger.opened", "ledger.unfilled", "ledger.unlevelled",
+    "rounds.drained", "seen.liquid", "hold.gross", "ledger.opened", "ledger.unfilled",
+    "ledger.unlevelled",
 )  # fmt: skip
 
 _HEADER: Final = re.compile(r"\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?")

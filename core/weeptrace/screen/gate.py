@@ -60,14 +60,14 @@ def _opens(show: Show, job: Job, part: conditions.Tree, stale: tuple[str, ...]) 
 def _shut(show: Show, job: Job, name: str, gate: Gate, stale: tuple[str, ...]) -> list[Json]:
     """What keeps a gate shut, and the hand that opens it where one press can."""
     rules, text = show.rules, show.rules.text
-    if name == "ledger.out_to_run":
+    if name in ("ledger.out_to_run", "ledger.out"):
         return [
             parts.state(
                 "stop", text(f"field.{part.id}"), ["still off"], "put it on", True,
                 {"event": parts.event(part.id, "fact", "on")},
             )
             for part in parts_out(rules, job)
-            if part.needed_to_run
+            if part.needed_to_run or name == "ledger.out"
         ]  # fmt: skip
     if name == "quote.over":
         over = over_the_ceiling(job)
@@ -75,6 +75,8 @@ def _shut(show: Show, job: Job, name: str, gate: Gate, stale: tuple[str, ...]) -
         return [parts.state("stop", text("screen.over_ceiling"), [], figure, True)]
     if name == "ledger.unfilled":
         return [parts.state("stop", text("gate.unfilled.seen"), [], "", True)]
+    if name == "hold.gross":
+        return [parts.state("stop", text("gate.not_gross.seen"), [], "", True)]
     if name == "seen.liquid":
         return [parts.state("stop", text("gate.no_liquid.seen"), [], "", True)]
     field, fact = rules.fields[name], job.facts.get(name)

@@ -26,7 +26,7 @@ _CAR: Final = (
     "complaint.words", "owner.rate", "car.cap_rating", "car.capacity", "car.glycol",
     "place.altitude", "place.ambient",
 )  # fmt: skip
-_CAUSE: Final = ("finding.place", "finding.dried", "finding.wet_again")
+_CAUSE: Final = ("finding.place", "finding.watch", "finding.dried", "finding.wet_again")
 _CONSENT: Final = ("consent.who", "consent.how")
 _TESTER: Final = (
     "tester.span", "tester.division", "tester.stroke_volume", "tester.adapter", "tester.self_fall",
