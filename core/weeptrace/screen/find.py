@@ -258,9 +258,13 @@ def _ask(show: Show, job: Job, name: str) -> Page:
             typed = ",".join(left)
         else:
             typed = word
-        event = parts.event(name, "fact", typed)
-        if ((chosen and field.kind == "choice") or not typed) and fact is not None:
-            event = parts.event(name, "undo", supersedes=fact.event.id)
+        before = None if fact is None else fact.event.id
+        off = (chosen and field.kind == "choice") or not typed
+        event = (
+            parts.event(name, "undo", supersedes=before)
+            if off and before is not None
+            else parts.event(name, "fact", typed, supersedes=before)
+        )
         rows.append(
             {
                 "label": rules.text(field.word(word)),
