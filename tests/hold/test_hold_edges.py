@@ -320,3 +320,22 @@ def test_hoses_give_after_the_last_pumping_even_before_the_first_reading() -> No
         given = -0.5 * 0.035 * 100e3 * numpy.exp(-(times - pumped) / 102.0)
         slope = float(numpy.polyfit(times, given, 1)[0])
         assert rate(pumped) == pytest.approx(-slope, rel=0.15, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("name", "volume", "share"),
+    # The tester's 60 mL in 5.6 L, and in 3 L where nobody typed the volume (common practice).
+    [("vacuum", 5.6e-3, 60.0 / 5600.0), ("vacuum", None, 0.02), ("dry air", None, 0.02)],
+)
+def test_the_testers_own_fall_is_part_of_the_error(
+    name: str, volume: float | None, share: float
+) -> None:
+    hold = replace(ALL[name], evacuated_volume=volume)
+    plain, leaky = half(seen(hold).rate), half(seen(hold, self_leak=400.0).rate)
+    assert math.sqrt(leaky**2 - plain**2) / 1.96 == pytest.approx(400.0 * share, rel=1e-6)
+
+
+def test_the_testers_own_fall_of_a_filled_system() -> None:
+    # 0.3 mL/kPa of tester (common practice) in 1 mL/kPa.
+    plain, leaky = half(seen(HOLD).rate), half(seen(HOLD, self_leak=20.0).rate)
+    assert math.sqrt(leaky**2 - plain**2) / 1.96 == pytest.approx(20.0 * 0.3, rel=1e-6)
