@@ -126,6 +126,21 @@ class History:
             return None
         return str(line.raw["typed"])
 
+    def hot(self) -> bool:
+        """Whether it was read hotter than any engine runs on, and nobody has said why since.
+
+        Of what is answered, and not read, the latest answer counts.
+        """
+        said = self.latest(trade.HAPPENED)
+        since = -1 if said is None else self.order[said.raw["id"]]
+        told = [line for line in map(self.latest, trade.HOTTEST) if line is not None]
+        read = [line for line in self.lines if line.raw["kind"] == "reading"]
+        return any(
+            self.order[line.raw["id"]] > since and value(line) > trade.STOP_ABOVE
+            for line in (*told, *read)
+            if line.raw["field"] in trade.HOTTEST
+        )
+
     def fan_is_off(self, now: float) -> bool:
         """Whether the fan was made safe, within a working day, and nothing since made it live."""
         return self._still(trade.FAN_OFF, trade.FAN_LIVE, now)

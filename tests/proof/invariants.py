@@ -212,6 +212,19 @@ def fit_to_drive(state: State) -> Told:
     return f"drives without {', '.join(lacking)}" if lacking else None
 
 
+def stops_hot(state: State) -> Told:
+    """Too hot takes the page: nothing else is offered, and what to do now is said first."""
+    if state.node.job.stopped is not None or state.here.step is None or not state.history.hot():
+        return None
+    view = state.view()
+    if view["step"] != "stop.too_hot" or "Stop the engine" not in view["blocks"][1]["word"]:
+        return f"shows “{view['step']}” while the engine is too hot"
+    asked = [block["event"]["field"] for block in view["blocks"] if block["block"] == "text"]
+    if asked and not is_cold(state.history, state.now):
+        return "goes on before it is cold"
+    return None
+
+
 def consented(state: State) -> Told:
     """Nothing comes off without consent, and nothing beyond the ceiling."""
     if not state.sets & set(trade.TAKES_OFF):
@@ -339,7 +352,7 @@ def nothing_lost(state: State) -> Told:
 
 ALL: Final[tuple[Callable[[State], Told], ...]] = (
     opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_caps, ready_to_run,
-    open_air, no_liquid, isolated, fit_to_drive,
+    stops_hot, open_air, no_liquid, isolated, fit_to_drive,
     consented, warned, stop_offered, never_opened, begins_anew,
     no_number_from_nothing, closes_whole, filled_up, levelled, let_off,
     nothing_lost,

@@ -32,8 +32,12 @@ from weeptrace.rules.source import Source
 
 Table = dict[str, Any]
 ALWAYS: Final = "known(car.name) or not known(car.name)"
+ANY: Final = "any part for all"
 # A limit, and what it is shifted to, within what the compiler accepts.
-SHIFTED: Final = {"temperature": "59 °C", "evidence_age": "30 min", "fan_age": "23 h"}
+SHIFTED: Final = {
+    "temperature": "59 °C", "evidence_age": "30 min", "fan_age": "23 h", "stands_age": "23 h",
+    "air_age": "11 h",
+}  # fmt: skip
 _EDGES: Final = {"<": "<=", "<=": "<", ">": ">=", ">=": ">"}
 
 
@@ -261,9 +265,10 @@ def _trees(tree: conditions.Tree) -> Iterator[tuple[str, conditions.Tree]]:
             left = [*parts[:number], *parts[number + 1 :]]
             yield f"without {_written(part)}", left[0] if len(left) == 1 else [tree[0], *left]
             for words, changed in _trees(part):
-                yield words, [tree[0], *parts[:number], changed, *parts[number + 1 :]]
+                inner = f"{words}, of part {number + 1}" if words.startswith(ANY) else words
+                yield inner, [tree[0], *parts[:number], changed, *parts[number + 1 :]]
         if tree[0] == "and":
-            yield "any part for all", ["or", *parts]
+            yield ANY, ["or", *parts]
     elif tree[0] == "within":
         yield f"without {_written(tree)}", ["known", tree[1]]
     elif tree[0] in _EDGES:

@@ -11,6 +11,7 @@ fit       the step that drives, alone behind what says that the car is closed an
 loop      the step alone behind what says which loop it is, and whether it is isolated
 liquid    the step alone behind what says that a cylinder is dry, or who answers for a start
 filled    the steps that take off, put on, fill and look at the level, and the last: one joint
+hot       the step alone, what is read of the heat, and what was said of it
 evidence  the step alone behind its gate on evidence: cold, fan off, fan back, stands, air. For the
           first step of each: all that undoes the evidence, time (0.6 of the age, exactly the age,
           beyond it), the same while the phone is asleep and its monotonic clock stands still, a
@@ -40,7 +41,7 @@ from functools import cached_property
 from typing import Final
 
 from tests.proof import invariants, trade
-from tests.proof.history import did, parts_off
+from tests.proof.history import did, is_cold, parts_off
 from tests.proof.invariants import State, hazards, sets
 from tests.proof.search import Check, Found, search
 from tests.proof.world import Move, after, answer, answers, corrections, start, undo_last
@@ -153,6 +154,10 @@ def slices(rules: Rules, only: set[str] | None = None) -> Iterator[Slice]:
         for shown in _shown(rules, step, found):
             yield _evidence(rules, step, shown, met)
         yield from _ledger(rules, step, met)
+        if sets(step) & {*trade.HOTTEST}:
+            fields = (*trade.HOTTEST, trade.HAPPENED, trade.TEMPERATURE, trade.SIGN)
+            alone = _alone(rules, step, ())
+            yield Slice(f"hot {step.id}", alone, fields, (invariants.stops_hot,))
         yield from _answered(rules, step, met)
         if found or sets(step) & {*trade.CAPS, *trade.BEGINS}:
             plain = _order(rules, steps[:number], step)
@@ -432,4 +437,7 @@ def _key(piece: Slice, cuts: Cuts, state: State) -> Hashable:
         since = [len(state.history.opened_since(name)) for name in (trade.FILLED, trade.LEVEL)]
         known = tuple(n for n in trade.JOINTS if job.value(n) is not None)
         joints = [*since, known, job.value("job.closed")]
-    return (*parts, lacking, liquid, tuple(joints), job.stopped is None)
+    hot = state.history.hot() if set(trade.HOTTEST) & set(piece.fields) else False
+    if hot:
+        parts.append(is_cold(state.history, state.now))
+    return (*parts, lacking, hot, liquid, tuple(joints), job.stopped is None)

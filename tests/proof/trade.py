@@ -127,6 +127,10 @@ MOVES_CAR: Final = re.compile(
     r"car\.moved|engine\.ran|test\.(ran|morning)|warm\.coolant|bleed\.no_bubbles"
     r"|transmission\.level_at|road\.driven|work\.reopened"
 )
+# Hotter than this no engine runs on, until somebody has said why; common practice.
+HOTTEST: Final = ("warm.coolant", "road.hottest")
+STOP_ABOVE: Final = 388.15  # K, 115 °C
+HAPPENED: Final = "hot.happened"
 STANDS_AGE: Final = 12.0 * 3600.0  # s, a working day
 KIT_STANDS: Final = "kit.stands"
 MISSING: Final = "missing"
@@ -212,6 +216,7 @@ APART: Final[dict[str, tuple[float | str, ...]]] = {
     TEMPERATURE: (COLD_BELOW,), SIGN: (PRESSING,), CONSENT: (REFUSED,), CONDITION: OILY,
     RAISED: (ON_GROUND,), SITE: (FIRM,), AIR: (CLOSED,), KIT_STANDS: (MISSING,),
     **{f"{kin}.how": (REFUSED,) for kin in ADDED}, **CAPS,
+    **dict.fromkeys(HOTTEST, (STOP_ABOVE,)),
     "quote.over": (), DRIVE: (NO_HIGH_VOLTAGE,), LOOP: (HARMLESS_LOOP,), TOLD_LIVE: ("yes",),
     LIVE_LOOP_LEAKS: ("yes",), CYLINDERS: ("wet", "dry"), GAS: ("changed",), TOLD_LIQUID: ("yes",),
 }  # fmt: skip

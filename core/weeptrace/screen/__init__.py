@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
-from weeptrace.job import holds
+from weeptrace.job import danger, holds
 from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import Position, is_open, position
 from weeptrace.job.state import Job
@@ -33,6 +33,7 @@ from weeptrace.screen import (
     signature,
     so_far,
     step,
+    stops,
     tester,
     transmission,
     uptake,
@@ -142,6 +143,9 @@ def _screen(
         raise Refusal("unknown_look", f"There is no look “{look}”.", "look", "so_far, record, find")
     if job.stopped is not None:
         return "stopped", *_stopped(show, job)
+    hot = danger.too_hot(show.rules, job)
+    if hot is not None:
+        return "stop.too_hot", *stops.too_hot(show, job, hot, read_moment(now))
     if here.gate is not None:
         return f"gate.{here.gate.id}", *gate.blocks(show, job, here.gate, read_moment(now))
     page = _PAGES.get(here.step.shows or "")
@@ -260,6 +264,10 @@ def _state(show: Show, job: Job, here: Position) -> Json:
     if job.stopped is not None:
         return {"shape": "stop", "word": "Stopped", "figure": job.stopped.typed[:30]}
     words = show.rules.text(f"step.{here.step.id}.title")
+    hot = danger.too_hot(show.rules, job)
+    if hot is not None and isinstance(hot.value, float):
+        figure = show.figure(hot.value, "temperature")
+        return {"shape": "stop", "word": show.rules.text("stop_hot.title"), "figure": figure}
     if here.gate is not None:
         value = job.value("coolant.temperature")
         figure = show.figure(value, "temperature") if isinstance(value, float) else "not measured"

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from weeptrace.hold.looks import on_pace
 from weeptrace.job import warm
+from weeptrace.job.danger import HAPPENED
 from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
 from weeptrace.rules import Step
-from weeptrace.screen import parts
+from weeptrace.screen import parts, stops
 from weeptrace.screen.figures import NBSP, Show, minutes
 from weeptrace.screen.parts import Json
 from weeptrace.screen.recorder import axis, minutes_axis, moment
@@ -25,6 +26,7 @@ def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     body = [
         parts.title(text(f"step.{step.id}.title"), f"{len(times)} read"),
         *([] if times else [parts.prompt(text(f"step.{step.id}.prompt"))]),
+        stops.hot_beforehand(show),
         {
             "block": "recorder",
             "last": None
@@ -77,10 +79,24 @@ def result_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
 
 def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     """The warm-up's rows of the record."""
-    return tuple(
+    happened = job.facts.get(HAPPENED)
+    told = (
+        () if happened is None else ((show.rules.text(f"field.{HAPPENED}"), happened.event.typed),)
+    )
+    return told + tuple(
         (row["word"], " ".join([row["figure"], *row["lines"]]).strip())
         for row in _findings(show, job)
     )
+
+
+def _stop(show: Show, hottest: float | None, code: str) -> Json:
+    """Why to stop the engine, in the reader's units."""
+    text = show.rules.text
+    if code != "too_hot" or hottest is None:
+        return parts.state("stop", text(f"warm.stop_{code}"), [], "", True)
+    limit = show.figure(show.rules.limits["warmup.highest_coolant"], "temperature")
+    words = f"{show.figure(hottest, 'temperature')} {text('warm.stop_too_hot')} {limit}"
+    return parts.state("stop", words, [text("stop_hot.now")], "", True)
 
 
 def _last_vent(vents: list[tuple[float, Fact]]) -> str:
@@ -134,7 +150,7 @@ def _findings(show: Show, job: Job) -> list[Json]:
     if found is None:
         lines = [text("warm.needs_air")]
         return [*rows, parts.state("not_measured", text("warm.not_judged"), lines, "", True)]
-    rows = [*(parts.state("stop", stop.message, [], "", True) for stop in found.stop), *rows]
+    rows = [*(_stop(show, hottest, stop.code) for stop in found.stop), *rows]
     words = {"opens": "done", "stuck_open": "stop", "closed_or_no_flow": "stop"}
     sign = found.thermostat.signature
     where = found.thermostat.temperature
