@@ -178,7 +178,7 @@ def last_level(tech: Technician) -> None:
 
 def hand_back(tech: Technician) -> None:
     """Clean-up, the level watch, the last look; then the record."""
-    tech.title("Wash it off")
+    tech.title("Wash off the spilled coolant")
     tech.press("Washed, taken up")
     tech.title("Which can")
     tech.write("Can", "blue can 2")

@@ -31,7 +31,7 @@ Deed = Callable[[Technician], None]
 
 PARTS = [
     "Under-tray", "Air guides", "Latch, marked", "Fan plug", "Fan and shroud", "Sensor plug",
-    "Upper hose", "Lower hose", "Transmission lines", "Condenser, tied up", "Isolators, four",
+    "Upper hose", "Lower hose", "Transmission lines", "Condenser", "Isolators, four",
     "Radiator",
 ]  # fmt: skip
 BEFORE = ("110", "109", "107", "106", "105", "103")
@@ -263,7 +263,7 @@ USUAL: dict[str, Deed] = {
     "Put in to reach it": figure("0.2"),
     "Spilled": figure("0.1"),
     "Fluid balance": SEEN,
-    "Wash it off": key("Washed, taken up"),
+    "Wash off the spilled coolant": key("Washed, taken up"),
     "Which can": write("Can", "blue can 2"),
     "Receipt": skip,
     "Level watch": key("Booked with the owner"),

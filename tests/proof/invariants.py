@@ -188,7 +188,7 @@ def open_air(state: State) -> Told:
     said = state.history.holds(trade.AIR, trade.AIR_UNKNOWN, trade.AIR_AGE, state.now)
     if said is None:
         return "runs an engine before the exhaust is answered"
-    return "runs an engine in a closed room" if said == trade.CLOSED else None
+    return "runs an engine in a closed room" if said == trade.CLOSED_ROOM else None
 
 
 def fit_to_drive(state: State) -> Told:

@@ -29,7 +29,7 @@ JOINTS: Final = (
 )  # fmt: skip
 DRAINED: Final = "coolant.drained"
 AIR: Final = "engine.air"
-CLOSED: Final = "closed_room"
+CLOSED_ROOM: Final = "closed_room"
 CONDITION: Final = "coolant.condition"
 OILY: Final = ("cream", "oil_film")
 OVERRIDE: Final = ("cream.person", "cream.why")
@@ -61,12 +61,13 @@ HAZARDS: Final = {
         "test.tester_off",
     ),
     "stored_pressure": (
-        "tester.self_fall", "cap.holds", "hold.strokes", "pressure.released", "test.isolated",
-        "test.steady", "test.evening", "test.released", "dry.released", "after.strokes",
-        "after.released",
+        "tester.self_fall", "cap.holds", "hold.strokes", "test.isolated", "test.steady",
+        "test.evening", "after.strokes",
     ),
+    "letting_off": ("pressure.released", "test.released", "dry.released", "after.released"),
     "air_in_empty": ("dry.pumped_up",),
-    FAN: (*FAN_OFF, *FAN_ON, "look.crust", "joint.belt", "road.look", "recheck.clamps",
+    "fan_goes_on": FAN_ON,
+    FAN: (*FAN_OFF, "look.crust", "joint.belt", "road.look", "recheck.clamps",
           "zone.cap_neck", "after.other"),
     HOT: ("finding.dried", "finding.wet_again", "after.old_place"),
     DRIVES: DRIVES_OFF,
@@ -124,7 +125,7 @@ UNDER_TOO: Final = ("coolant.drained", "ledger.off_complete")
 # What shakes or moves a car that stands on stands, or leaves it alone for a night; what was off the
 # ground is let down for a road test. After each the stands are looked at again.
 MOVES_CAR: Final = re.compile(
-    r"car\.moved|engine\.ran|test\.(ran|morning)|warm\.coolant|bleed\.no_bubbles"
+    r"car\.moved|engine\.ran|(test|finding)\.ran|test\.morning|warm\.coolant|bleed\.no_bubbles"
     r"|transmission\.level_at|road\.driven|work\.reopened"
 )
 # Hotter than this no engine runs on, until somebody has said why; common practice.
@@ -192,7 +193,8 @@ ONLY_LETS_OFF: Final = ("watch_off", "test_off", "dry_off", "after_off")  # step
 SAYS: Final = {
     OPENS: "Hot coolant", FAN: "Plug off", RUNS: "Stay clear", UNDER_CAR: "Stands set",
     NOT_OURS: "never open", HOT: "Hot metal", DRIVES: "It drives",
-    "stored_pressure": "rating", "air_in_empty": "rating or less",
+    "stored_pressure": "rating", "letting_off": "Release slowly",
+    "fan_goes_on": "Hands and tools out", "air_in_empty": "rating or less",
     "poison": "Poison", "spill": "Cover it", "cranking": "Never crank", "hot_work": "Heat",
     "unagreed": "yes", VACUUM: "boils", "fan_left_off": "Plug back",
 }  # fmt: skip
@@ -214,7 +216,7 @@ FINDS_NO_LEAK: Final = ("no_leak_found", "tight", "seeping")
 # rules have forgotten. Words, numbers, fields; a computed name stands for what it is made of.
 APART: Final[dict[str, tuple[float | str, ...]]] = {
     TEMPERATURE: (COLD_BELOW,), SIGN: (PRESSING,), CONSENT: (REFUSED,), CONDITION: OILY,
-    RAISED: (ON_GROUND,), SITE: (FIRM,), AIR: (CLOSED,), KIT_STANDS: (MISSING,),
+    RAISED: (ON_GROUND,), SITE: (FIRM,), AIR: (CLOSED_ROOM,), KIT_STANDS: (MISSING,),
     **{f"{kin}.how": (REFUSED,) for kin in ADDED}, **CAPS,
     **dict.fromkeys(HOTTEST, (STOP_ABOVE,)),
     "quote.over": (), DRIVE: (NO_HIGH_VOLTAGE,), LOOP: (HARMLESS_LOOP,), TOLD_LIVE: ("yes",),

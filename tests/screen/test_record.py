@@ -98,8 +98,7 @@ def test_what_was_wrong_its_proof_and_the_work_are_told_with_their_times() -> No
     assert cause[3].startswith("Wet again, 14:")
     parts = " ".join(page.within("parts", "td"))
     assert parts == (
-        "14 of 14 points matched Under-tray, Upper hose, Radiator Condenser, tied up "
-        "10 of 10 points ticked"
+        "14 of 14 points matched Under-tray, Upper hose, Radiator Condenser 10 of 10 points ticked"
     )
     quote = page.within("quote", "td")
     assert "3.5\N{NO-BREAK SPACE}h" in quote

@@ -27,7 +27,7 @@ _ADD: Final = {
     "unit": 'add unit = "…", and "1" for a plain number',
     "value": "add value = the number, in its unit",
     "rule": 'add rule = "hard" (no way past it) or rule = "override" (a person, with a reason)',
-    "comes": 'add comes = "off", "disconnected", "plugged" or "marked"',
+    "comes": 'add comes = "off", "disconnected", "plugged", "marked" or "moved"',
     "for": 'add for = ["…"], the repairs it belongs to',
     "why": 'add why = "…", the reason in one sentence',
     "causes": 'add causes = ["…"], the causes that it speaks for',

@@ -12,7 +12,7 @@ from weeptrace.rules.source import Source, instead
 from weeptrace.rules.typed import condition
 
 REPAIR: Final = "repair.kind"  # the field whose options a part's `for` names
-COMES: Final = ("off", "disconnected", "plugged", "marked")
+COMES: Final = ("off", "disconnected", "plugged", "marked", "moved")
 # How a value is known. A scan tool's sensor may hang in air and read low, so it proves nothing.
 SHOWN_BY: Final = ("probe", "gauge", "hand", "eye", "scan_tool")
 

@@ -63,9 +63,13 @@ def rows_of_record(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     """What came off and went on, for the record."""
     rules = show.rules
     touched = [field for field in _listed(rules, job) if job.answered(field.id)]
-    words = {"off": "still off", "on": "off and on again"}
+    off = {"off": "still off", "on": "off and on again"}
+    aside = {"off": "moved aside, not opened", "on": "moved aside and back, not opened"}
     return tuple(
-        (_name(rules, job, field), words.get(str(job.value(field.id)), "left on"))
+        (
+            _name(rules, job, field),
+            (aside if field.comes == "moved" else off).get(str(job.value(field.id)), "left on"),
+        )
         for field in touched
     )
 
