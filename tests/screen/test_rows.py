@@ -256,3 +256,107 @@ def test_an_own_shop_page_shows_all_that_was_entered() -> None:
     assert not made["practice"]
     assert not made["open"]
     assert [key["label"] for key in made["more"]] == [word("screen.so_far")]
+
+
+def keys_of(made: Json) -> dict[str, Json]:
+    return {key["label"]: key["do"] for key in made["foot"]["keys"]}
+
+
+def mark(field: str, kind: str = "mark", **more: str) -> Json:
+    return {"event": {"kind": kind, "field": field, "typed": "", "unit": None, **more}}
+
+
+def test_the_keys_of_a_hold_mark_what_was_done_to_it() -> None:
+    log = holding("110", "109", "108", "107", "106", "105")
+    assert keys_of(view(log)) == {
+        "Pumped": mark("hold.pumped"), "Bumped": mark("hold.disturbed"),
+        "Missed": mark("hold.missed"), "End": mark("hold.ended"),
+    }  # fmt: skip
+    ended = log.add("mark", "hold.ended")
+    made = view(log)
+    assert keys_of(made) == {
+        "Hold longer": mark("hold.ended", "undo", supersedes=ended["id"]),
+        "Readings": {"look": "so_far"},
+    }
+    assert made["foot"]["main"]["do"] == mark("hold.seen", "done")
+    assert made["foot"]["main"]["label"] == word("step.hold_verdict.main")
+    assert made["foot"]["caution"] is None
+    blind = ("turning", "hot", "cap", "cylinder")
+    assert [row["word"] for row in blocks(made, "state")][-4:] == [
+        word(f"cannot_see.{id}") for id in blind
+    ]
+
+
+def test_before_the_first_needle_a_hold_has_no_keys_but_read() -> None:
+    made = view(holding())
+    assert (made["step"], made["foot"]["keys"]) == ("hold_readings", [])
+    assert made["foot"]["main"]["label"] == "READ"
+    (recorder,) = blocks(made, "recorder")
+    none = ("last", "fall", "start", "due", "plot")
+    assert [recorder[name] for name in none] == [None] * 5
+    assert recorder["interval"] == 60.0
+    assert recorder["due_label"] == "Press READ at the first needle"
+
+
+def test_the_keys_of_a_warm_up_tell_the_fan_on_then_off() -> None:
+    log = Logbook()
+    hands = Hands(log).until("warm_log")
+    made = view(log)
+    assert made["foot"]["keys"] == []
+    assert blocks(made, "recorder")[0]["due_label"] == "Press READ at the first value"
+    for celsius in ("20", "41"):
+        log.now += 60.0
+        log.add("reading", "warm.coolant", celsius, "°C")
+    made = view(log)
+    vent, fan, end = made["foot"]["keys"]
+    assert vent["do"]["read"]["event"]["field"] == "warm.vent"
+    assert vent["do"]["read"]["frozen"]
+    assert (fan["label"], fan["do"]) == (word("field.warm.fan_on"), mark("warm.fan_on"))
+    assert (end["label"], end["do"]) == ("End", mark("warm.ended"))
+    assert made["foot"]["main"]["do"]["read"]["event"]["field"] == "warm.coolant"
+    seen = [(row[0], row[1], row[2]) for row in states(made)]
+    on, off = word("field.warm.fan_on"), word("field.warm.fan_off")
+    assert seen == [("not_measured", on, "not seen"), ("not_measured", off, "not seen")]
+    log.add("mark", "warm.fan_on")
+    made = view(log)
+    assert made["foot"]["keys"][1]["do"] == mark("warm.fan_off")
+    assert [(row[0], row[2]) for row in states(made)] == [
+        ("done", "seen"), ("not_measured", "not seen")
+    ]  # fmt: skip
+    log.add("mark", "warm.fan_off")
+    assert view(log)["foot"]["keys"][1]["do"] == mark("warm.fan_on")
+    log.now += 60.0
+    log.add("reading", "warm.vent", "38", "°C")
+    log.add("reading", "warm.vent", "39", "°C", at=log.now + 60.0)
+    assert states(view(log))[-1][:3] == ("done", word("field.warm.vent"), "39 °C")
+    ended = log.add("mark", "warm.ended")
+    made = view(log)
+    assert hands.at() == "warm_result"
+    assert keys_of(made) == {
+        "Run longer": mark("warm.ended", "undo", supersedes=ended["id"]),
+        "Readings": {"look": "so_far"},
+    }
+    assert made["foot"]["main"]["do"] == mark("warm.seen", "done")
+
+
+def test_a_cold_gate_asks_the_pressure_again_once_it_is_old() -> None:
+    log = described()
+    log.add("fact", "system.pressure_sign", "hose_soft")
+    made = view(log)
+    said = word("gate.cold.pressure")
+    words = word("choice.system.pressure_sign.hose_soft")
+    assert states(made)[-1][:3] == ("done", said, words)
+    log.add("fact", "coolant.temperature", "74", "°C")
+    assert states(view(log))[-1][:3] == ("done", said, words)
+    log.add("mark", "engine.ran")
+    made = view(log)
+    assert states(made)[-1][:3] == ("not_measured", said, word("gate.cold.not_measured"))
+    log.add("fact", "coolant.temperature", "31", "°C")
+    made = view(log)
+    assert blocks(made, "choice")
+    assert blocks(made, "heading")[0]["text"] == word("gate.cold.ask_pressure")
+    log.add("fact", "system.pressure_sign", "under_pressure")
+    made = view(log)
+    pressing = (word("gate.cold.pressure_pressing"), True)
+    assert [(row[1], row[4]) for row in states(made) if row[0] == "stop"] == [pressing]
+    assert blocks(made, "choice")
