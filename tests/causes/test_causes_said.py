@@ -138,3 +138,5 @@ def test_a_proof_that_is_proposed_already_moves_to_the_front() -> None:
     assert [id for id, _ in roles(second)].count("pressure_test_cold") == 1
     decides = made("radiator_core", 0.6, {**looks, "pressure_test_cold": (5000.0, 1800.0)})
     assert roles(decides)[0] == ("pressure_test_cold", "decide")
+    alone = made("radiator_core", 0.6, {"pressure_test_cold": (1.0, 1800.0)})
+    assert roles(alone) == [("pressure_test_cold", "prove")]
