@@ -10,7 +10,7 @@ import sys
 
 import pytest
 
-from tests.mutants.hunt import Hunted, by_room, to_meet
+from tests.mutants.hunt import Hunted, by_room, listed, to_meet
 from tests.mutants.operators import Mutant
 from tests.mutants.sample import CORE, ROOT, every, source
 from tests.mutants.traces import Traces, keys
@@ -114,6 +114,13 @@ def test_what_is_listed_as_harmless_is_not_counted(monkeypatch: pytest.MonkeyPat
     rooms, stale = by_room([caught])
     assert stale == [caught]
     assert rooms["quote"].share == 1.0
+
+
+def test_what_is_listed_is_still_made_and_has_its_reason() -> None:
+    for entry in listed():
+        shown = {mutant.shown(source(entry["file"])) for mutant in every(entry["file"])}
+        assert (entry["before"], entry["after"]) in shown, entry
+        assert len(entry["reason"].split()) > 4, entry
 
 
 def test_a_sample_of_twenty_dies() -> None:

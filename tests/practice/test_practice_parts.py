@@ -149,6 +149,17 @@ def test_a_turning_seal_leaks_in_proportion_to_the_speed_while_it_is_wet() -> No
         after = run(car, state, [10.0], speed=speed)[0]
         assert after.leaked - state.leaked == pytest.approx(10.0 * flow, rel=1e-3, abs=1e-12)
 
+    dry = replace(state, liquid=0.0)
+    assert run(car, dry, [10.0], speed=20.0)[0].leaked == 0.0
+
+
+def test_a_stroke_takes_its_time() -> None:
+    car, state = tight()
+    for every in (0.05, 2.0):
+        after, strokes = pump_to(car, state, 100e3, HandPump(40e-6), every)
+        assert after.time - state.time == pytest.approx(every * int(strokes))
+    assert pump_to(car, state, 100e3, HandPump(40e-6))[0].time == state.time
+
 
 def test_a_reader_scatters_by_what_the_gauge_says() -> None:
     gauge = Gauge(2e3)

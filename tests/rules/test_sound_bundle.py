@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from weeptrace.rules import found
 from weeptrace.rules.compiler import compile_folder
 from weeptrace.rules.model import Never, Phase, Step, from_bundle
 from weeptrace.rules.source import RulesError
@@ -214,6 +215,14 @@ def test_findings() -> None:
     }  # fmt: skip
 
 
+def test_the_questions_have_their_words_and_none_stand_without_findings() -> None:
+    assert RULES.text("field.find.age") == "How old is it?"
+    assert RULES.text("choice.find.cap.weak") == "Opens early"
+    assert RULES.text("choice.find.wet_at.plug") == "Drain plug"  # a place's own words
+    assert RULES.text("choice.find.drops.none") == "Nothing"
+    assert found.fields({"findings": {}, "causes": {}, "cautions": {}, "tests": {}}) == {}
+
+
 def test_conflicts_blocks_and_cautions_of_the_causes() -> None:
     causes = BUNDLE["causes"]
     (conflict,) = causes["conflicts"]
@@ -283,6 +292,20 @@ def test_what_just_fits_and_what_does_not(
     assert told in faults[0]
     place = "gates.toml" if "expire" in faults[0] else file  # where the limit is used
     assert re.match(rf"{re.escape(place)}(:\d+)?: ", faults[0])
+
+
+def test_a_star_stands_for_the_fields_of_one_room_but_itself(tmp_path: Path) -> None:
+    copy = shutil.copytree(SOUND, tmp_path / "rules")
+    file = copy / "fields/hold.toml"
+    old = 'clears = ["hold.strokes", "hold.pressure", "hold.ended"]'
+    text = file.read_text("utf-8")
+    assert old in text
+    cars = ["car.name", "car.capacity", "car.cap_rating", "car.cap_limit", "car.glycol"]
+    for star, meant in (
+        ("hold.*", ["hold.strokes", "hold.pressure", "hold.ended"]), ("car.*", cars),
+    ):  # fmt: skip
+        file.write_text(text.replace(old, f'clears = ["{star}"]'), "utf-8")
+        assert compile_folder(copy)["fields"]["hold.again"]["clears"] == meant
 
 
 def test_an_entry_that_holds_a_table_among_its_values_is_an_entry(tmp_path: Path) -> None:

@@ -118,6 +118,7 @@ def _near(drawn: list[Mutant]) -> set[str]:
     """The tests in the folders of the rooms, or that import the single files; the doctests."""
     rooms = {sample.room_of(mutant.file) for mutant in drawn}
     folders = tuple(f"tests/{room}/" for room in rooms)
+    ends = tuple(f"_{room}" for room in rooms)  # such as test_hold_door.py
     modules = [Path(file).stem for room in rooms for file in sample.SINGLE.get(room, ())]
     out = {f"doctests of {room}" for room in rooms}
     for unit in traces.units():
@@ -125,7 +126,8 @@ def _near(drawn: list[Mutant]) -> set[str]:
             lines = (sample.ROOT / unit).read_text("utf-8").splitlines()
             imported = [line for line in lines if line.startswith(("from weeptrace", "import"))]
             named = any(re.search(rf"\b{name}\b", line) for name in modules for line in imported)
-            out |= {unit} if named or unit.startswith(folders) else set()
+            near = unit.startswith(folders) or unit.removesuffix(".py").endswith(ends)
+            out |= {unit} if named or near else set()
     return out
 
 
