@@ -256,6 +256,7 @@ def test_an_axis_has_even_steps_and_room_at_its_ends() -> None:
         labels = made["labels"]
         each = labels[1] - labels[0]
         assert 2 <= len(labels) <= 6
+        assert round(each / 10.0 ** math.floor(math.log10(each) + 1e-9), 6) in (1.0, 2.0, 5.0)
         assert labels == pytest.approx([labels[0] + n * each for n in range(len(labels))])
         assert made["low"] <= low <= high <= made["high"]
         assert made["low"] <= labels[0] + 1e-9

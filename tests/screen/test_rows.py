@@ -122,6 +122,7 @@ def test_the_ledger_tells_where_a_part_lies_and_offers_the_next_one() -> None:
     left_on = rows[word("field.part.condenser")]
     assert (left_on["off"], left_on["lines"], left_on["do"]) == ("to_do", ["left on"], None)
     own = rows["Skid plate"]
+    assert "Skid plate" not in own["lines"]  # its note is its name
     assert own["off"] == "off"
     assert [key["label"] for key in own["more"]] == [word("screen.photo")]
 
@@ -290,7 +291,8 @@ def test_the_keys_of_a_hold_mark_what_was_done_to_it() -> None:
 def test_before_the_first_needle_a_hold_has_no_keys_but_read() -> None:
     made = view(holding())
     assert (made["step"], made["foot"]["keys"]) == ("hold_readings", [])
-    assert made["foot"]["main"]["label"] == "READ"
+    main = made["foot"]["main"]
+    assert (main["label"], main["sub"]) == ("READ", "Stops the time. Type after.")
     (recorder,) = blocks(made, "recorder")
     none = ("last", "fall", "start", "due", "plot")
     assert [recorder[name] for name in none] == [None] * 5
@@ -360,3 +362,32 @@ def test_a_cold_gate_asks_the_pressure_again_once_it_is_old() -> None:
     pressing = (word("gate.cold.pressure_pressing"), True)
     assert [(row[1], row[4]) for row in states(made) if row[0] == "stop"] == [pressing]
     assert blocks(made, "choice")
+
+
+def test_the_heaviest_explanation_stands_first() -> None:
+    log = holding("110", "109", "107", "106", "104", "103", "101", "100")
+    log.add("mark", "hold.ended")
+    names = {word(f"explanation.{id}") for id in ("tight", "settling", "thermal", "leak",
+                                                  "leak_and_settling", "air_side")}  # fmt: skip
+    rows = [row for row in cells(view(log)) if row[0] in names]
+    weights = [float(row[1].strip("<>% ")) for row in rows]
+    assert len(weights) > 1
+    assert weights == sorted(weights, reverse=True)
+
+
+def test_parts_of_one_s_own_end_where_the_list_does() -> None:
+    log = taken_apart()
+    own = [f.id for f in RULES.fields.values() if f.id.startswith("part.own_")]
+    offered = {"reason": {"kind": "note", "field": own[-1], "typed": "", "unit": None}}
+    for name in own[:-1]:
+        log.add("note", name, f"Bracket {name[-1]}")
+    assert offered in [key["do"] for key in view(log)["foot"]["keys"]]
+    log.add("note", own[-1], "The last one")
+    assert not [key for key in view(log)["foot"]["keys"] if "reason" in key["do"]]
+
+
+def test_a_vacuum_can_be_drawn_anew_from_its_verdict() -> None:
+    log = Logbook()
+    Hands(log, {"fill.how": ("vacuum", None)}).until("vacuum_verdict")
+    keys = keys_of(view(log))
+    assert keys[word("field.vacuum.again")] == mark("vacuum.again")
