@@ -130,3 +130,28 @@ def test_two_readings_of_one_moment_are_one_too_many(
     assert len(read) == (3 if taken else 2)
     words = " ".join(line for row in blocks(view(log), "state") for line in row["lines"])
     assert ("109 kPa" in words.replace("\N{NO-BREAK SPACE}", " ")) is not taken
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "unit", "words"),
+    [
+        ("hold.pressure", "110.5", "kPa",
+         "110.5 kPa is not accepted: above the cap rating. Accepted: 0 to 110 kPa."),
+        ("hold.pressure", "16.1", "psi",
+         "16.1 psi is not accepted: above the cap rating. Accepted: 0 to 16.0 psi."),
+        ("hold.pressure", "-1", "kPa", "-1 kPa is not accepted. Accepted: 0 to 110 kPa."),
+        ("place.ambient", "56", "°C", "56 °C is not accepted. Accepted: -40 to 55 °C."),
+        ("hold.strokes", "301", "1", "301 is not accepted. Accepted: 1 to 300."),
+        ("coolant.drained", "7.7", "L",
+         "7.7 L is not accepted: above the system capacity. Accepted: 0 to 7.60 L."),
+    ],
+)  # fmt: skip
+def test_a_figure_out_of_its_range_is_told_what_caps_it(
+    field: str, typed: str, unit: str, words: str
+) -> None:
+    # The job's cap is rated 110 kPa, 15.95 psi; its system holds 7.6 L.
+    log = holding("110")
+    log.now += 60.0
+    log.add("reading" if field == "hold.pressure" else "fact", field, typed, unit)
+    trouble = fold(RULES, log.events).troubles[field]
+    assert trouble.words.replace("\N{NO-BREAK SPACE}", " ") == f"{words} Type it again."
