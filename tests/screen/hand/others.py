@@ -19,7 +19,7 @@ DRAINED: Final = (
     "drain", "lines", "off", "transfer", "on", "joints", "mix", "quality", "fill", "warm_up",
     "proof", "road", "recheck", "clean_up", "follow", "record",
 )  # fmt: skip
-DRY: Final = ("off", "on", "joints", "proof", "follow", "record")
+DRY: Final = ("off", "on", "joints", "proof", "recheck", "follow", "record")
 RISKS: Final = ("risk.fastener", "risk.fitting", "risk.brittle", "risk.more_wet", "risk.aim")
 
 
@@ -150,6 +150,8 @@ def warm_log_page(told: Told, reader: Reader) -> Iterator[Line]:
     read, kind = told.readings(name), "temperature"
     last, event, _ = read[-1]
     yield line(f"title: {word('step.warm_log.title')} | {len(read)} read")
+    above = reader.figure(si("115", "°C"), kind)  # common practice: past it the engine is stopped
+    yield line(f"state stop: {word('stop_hot.beforehand')} ", above, f" | {word('stop_hot.also')}")
     yield line(f"last: Coolant, at {minutes(last)} min | {event['typed']} {event['unit']}")
     first = read[0][1]
     yield line(f"start: {first['at']} | ", Plain(first["mono"]), f" | {first['boot']}")

@@ -22,7 +22,13 @@ _PLAIN: Final = {
     "watch": ("watch.level", "watch.area"),
     "tester": ("tester.span", "tester.division", "tester.stroke_volume", "tester.self_fall"),
 }
-_TIMED: Final = ("finding.place", "finding.dried", "finding.wet_again", "after.old_place")
+_TIMED: Final = (
+    "finding.place",
+    "finding.watch",
+    "finding.dried",
+    "finding.wet_again",
+    "after.old_place",
+)
 _MONEY: Final = ("quote.parts", "quote.total", "quote.ceiling")
 # Rows that join several answers under one heading: name, what it counts.
 _JOINED: Final = {
