@@ -24,7 +24,9 @@ class State:
     def __init__(self, rules: Rules, node: Node, here: Position) -> None:
         self.rules, self.node, self.here = rules, node, here
         step = here.step if here.gate is None else None
-        self.offered: Step | None = None if node.job.stopped is not None else step
+        # A page that stops the work offers no step; that it is shown then, ``stops_hot`` asks.
+        stopped = node.job.stopped is not None or (step is not None and self.history.hot())
+        self.offered: Step | None = None if stopped else step
         self.sets = set() if self.offered is None else sets(self.offered)
         self.hazards = hazards(self.offered, self.sets)
         self.now = ZERO.timestamp() + node.now

@@ -215,7 +215,7 @@ def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
     asks_fan = asked & {*trade.FAN_OFF, *trade.FAN_ON}
     needs = {
         COLD.name: opens or asked & {*trade.OPEN_AT_IDLE},
-        FAN_OFF.name: (opens or trade.FAN in found) and not asks_fan,
+        FAN_OFF.name: (opens or found & {*trade.NEAR_FAN}) and not asks_fan,
         FAN_BACK.name: trade.RUNS in found
         or asked & {*trade.RUNS_TOO, *trade.LEAVES, *trade.DRIVES_OFF},
         STANDS.name: trade.UNDER_CAR in found or asked & {*trade.UNDER_TOO},
@@ -295,7 +295,12 @@ def _answered(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
         names = fields if not gates or not set(gates) <= met else fields[:2]
         met |= set(gates)
         known = tuple(name for name in names if name in rules.fields)
-        yield Slice(f"{kin} {step.id}", _alone(rules, step, gates), known, checks)
+        # Whether it applies by the kind of test stays: one kind drives, the others do not.
+        when = step.when if step.when is not None and step.when[0] == "and" else ["and", step.when]
+        own = [part for part in when[1:] if part and {*conditions.fields(part)} == {trade.KIND}]
+        kept = replace(step, when=["and", *own] if own else None, done=NEVER, gates=tuple(gates))
+        alone = sliced(rules, (kept,))
+        yield Slice(f"{kin} {step.id}", alone, known, checks)
 
 
 def _order(rules: Rules, before: tuple[Step, ...], step: Step) -> Slice:

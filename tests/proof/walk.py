@@ -39,6 +39,7 @@ WIDE: Final = (*FREE, "finding.place", "cap.how")
 # Where the plain figure is the lowest, and not the highest.
 LOW: Final = (
     "tester.self_fall", "transmission.caught", "cap.opening_1", "cap.opening_2", "cap.opening_3",
+    "road.hottest",
 )  # fmt: skip
 
 
