@@ -157,8 +157,9 @@ def bounds(rules: Rules, job: Job, field: Field) -> tuple[float, float, str]:
 
 def range_words(rules: Rules, job: Job, field: Field, unit: str | None) -> str:
     """The accepted range in the unit that was typed, or a usual one where that is no unit of it."""
-    accepted = ["1"] if field.kind == "count" else units_of(field.dimension or "ratio")
-    usual: str = rules.unit_sets[0]["units"].get(field.unit_key, accepted[0])
+    counted = field.kind == "count"
+    accepted = ["1"] if counted else units_of(field.dimension or "ratio")
+    usual: str = "1" if counted else rules.unit_sets[0]["units"].get(field.unit_key, accepted[0])
     shown = unit if unit in accepted else usual
     low, high, _ = bounds(rules, job, field)
     if shown == "1":
