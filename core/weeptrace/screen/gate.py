@@ -33,8 +33,13 @@ def _ticked(show: Show, job: Job, gate: Gate, stale: tuple[str, ...]) -> tuple[l
         for name in gate.evidence
         if name not in stale and job.value(name) == "yes" and rules.fields[name].kind == "yes"
     }
+    unasked = {name for name in names if name not in job.facts and name in rules.fields}
+    beside = unasked - set(gate.evidence) if gate.evidence else set()  # no evidence, never asked
     rows = [
-        row for name in names if name not in ticked for row in _shut(show, job, name, gate, stale)
+        row
+        for name in names
+        if name not in ticked | beside
+        for row in _shut(show, job, name, gate, stale)
     ]
     body = [
         parts.title(text(f"gate.{gate.id}.title")),
@@ -88,8 +93,9 @@ def _shut(show: Show, job: Job, name: str, gate: Gate, stale: tuple[str, ...]) -
         do = {"event": parts.event(name, "done")}
     elif fact is not None and told:
         do = {"event": parts.event(name, "undo", supersedes=fact.event.id)}
-    lines = [text("screen.press_to_undo")] if told else []
-    rows = [parts.state("stop", text(f"field.{name}"), lines, words, True, do)]
+    # Under the name, which it would squeeze beside it.
+    lines = [words, text("screen.press_to_undo")] if told else [words]
+    rows = [parts.state("stop", text(f"field.{name}"), lines, "", True, do)]
     if field.kind == "choice" and not told and name in gate.evidence:
         rows.append(parts.choice(rules, field))
     return rows
@@ -132,7 +138,7 @@ def _measured(show: Show, job: Job, fact: Fact, fresh: bool) -> list[Json]:
             "shape": shape if fresh else "not_measured",
             "word": text(f"gate.cold.{word}") if fresh else "Old",
         },
-        _scale(show, value, limit),
+        _scale(show, value, limit, "now" if fresh else "then"),
     ]
     if not fresh:
         body.append(
@@ -143,7 +149,7 @@ def _measured(show: Show, job: Job, fact: Fact, fresh: bool) -> list[Json]:
     return body
 
 
-def _scale(show: Show, value: float, limit: float) -> Json:
+def _scale(show: Show, value: float, limit: float, when: str) -> Json:
     unit = show.unit("temperature")
     here, edge = from_si(value, unit), from_si(limit, unit)
     major = 10.0 if unit != "°F" else 20.0
@@ -158,8 +164,8 @@ def _scale(show: Show, value: float, limit: float) -> Json:
         "minor": major / 5,
         "unit": unit,
         "limit": {"at": edge, "words": words},
-        "marks": [{"at": here, "words": "now", "filled": True}],
-        "sentence": f"Now {show.figure(value, 'temperature')}; {words} "
+        "marks": [{"at": here, "words": when, "filled": True}],
+        "sentence": f"{when.capitalize()} {show.figure(value, 'temperature')}; {words} "
         f"{show.figure(limit, 'temperature')}.",
     }
 

@@ -55,11 +55,11 @@ def gate_page(told: Told, reader: Reader, fresh: bool = True) -> Iterator[Line]:
     state = word("gate.cold.cold" if cold else "gate.cold.too_hot") if fresh else "Old"
     label = f"{word(f'field.{name}')}, {clock(event)}"
     yield line(f"value: {label} | ", reader.figure(value, kind), f" | {state}")
-    below = word("gate.cold.open_below")
-    yield line("scale: now | ", reader.plain(value, kind))
+    below, when = word("gate.cold.open_below"), "now" if fresh else "then"
+    yield line(f"scale: {when} | ", reader.plain(value, kind))
     yield line(f"scale: limit {below} | ", reader.plain(edge, kind))
     now = reader.figure(value, kind)
-    yield line("scale: Now ", now, f"; {below} ", reader.figure(edge, kind), ".")
+    yield line(f"scale: {when.capitalize()} ", now, f"; {below} ", reader.figure(edge, kind), ".")
     if cold or not fresh:
         return
     ambient, figure = told.number("place.ambient"), reader.figure(edge, kind)
