@@ -224,6 +224,13 @@ def warm_up(tech: Technician, *, open_neck: bool = True) -> None:
     tech.press("Seen, go on")
 
 
+def look_at_the_stands_again(tech: Technician) -> None:
+    """The car was on stands while it ran or moved: each is looked at again."""
+    tech.title("Ground or stands")
+    for row in ("Raised", "Set under the points", "Pushed, does not move", "Rocked, does not move"):
+        tech.press(row, exact=False)
+
+
 def press_the_row(tech: Technician, gate: str, row: str) -> None:
     """A gate that one press opens: what was done before is done again."""
     tech.title(gate)

@@ -12,8 +12,10 @@ from tests.browser.stretches import (
     a_seed,
     drive_and_look_again,
     hand_back,
+    look_at_the_stands_again,
     pass_the_gate_again,
     press_the_row,
+    tick_all,
     warm_up,
 )
 from tests.browser.technician import Technician
@@ -94,6 +96,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.sees(re.compile(r"0\.51.L"))
     tech.type("Transmission fluid in", "430")
     warm_up(tech, open_neck=False)
+    look_at_the_stands_again(tech)
     tech.skip("Transmission level")
 
     # Wet again, filled to the neck: the finest hold, on the car as it is now.
@@ -120,6 +123,8 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.choose("Any other place", "None wet")
     tech.title("Let the pressure off")
     tech.press("Pressure is off")
+    pass_the_gate_again(tech, 20)
+    tick_all(tech, "Closed before the road", ["Level at the cold mark", "Cap on, last stop"])
     drive_and_look_again(tech, fan_is_off=True)
     tech.type("Spilled", "0.1")
     tech.title("Fluid balance")

@@ -38,6 +38,8 @@ from tests.browser.stretches import (
 from tests.browser.technician import Technician
 from tests.simulated_car import Car, draw
 
+# Forty for the work, three for safety: kind of drive, opened or re-seated, ground or stands.
+MOST_TAPS = 43
 DIVISION = 2000.0
 STROKE = 40e-6
 # L/1000 km per mL/min: 20 h of driving and 5 h of hot soak per 1000 km (common practice).
@@ -184,6 +186,7 @@ def test_the_whole_chain(
     tech.type("Missing before the work", "0")
     ready = ["Matched part is here", "Pan is large enough", "Belt, alternator covered"]
     tick_all(tech, "Before it is drained", ready)
+    tech.choose("Ground or stands", "Stays on the ground")  # the engine was run since
     tech.type("Drain and catch", f"{1000 * drained:.2f}")
     tech.type("Strength of what stays in", str(residual))
     tick_all(tech, "Hoses off", HOSES)
@@ -260,7 +263,7 @@ def test_the_practice_cars_end_in_their_verdicts(
     assert phone.foreign == []
 
 
-def test_a_loose_hose_clamp_that_one_can_see_takes_at_most_forty_taps(
+def test_a_loose_hose_clamp_that_one_can_see_takes_at_most_forty_three_taps(
     phone: Phone, server: Server
 ) -> None:
     tech = Technician(phone, server.url)
@@ -277,6 +280,7 @@ def test_a_loose_hose_clamp_that_one_can_see_takes_at_most_forty_taps(
     tech.choose("How it is proved", "Proof not done")
     compared = ["Hose: bore, length, bends", "Clamp: kind and size"]
     agree(tech, "Hose or clamp", compared, "40", "")
+    tech.choose("Ground or stands", "Stays on the ground")
     pass_the_gate(tech, 20)
     take_apart(tech, ["Clamp"])
     put_together(tech, ["Clamp"])
@@ -288,6 +292,6 @@ def test_a_loose_hose_clamp_that_one_can_see_takes_at_most_forty_taps(
     press_the_row(tech, "The fan is still off", "Fan on again")
     tech.title("Hand-over record")
     print(f"\ntaps from opening the app to the record: {tech.taps}")
-    assert tech.taps <= 40
+    assert tech.taps <= MOST_TAPS
     assert phone.errors == []
     assert phone.foreign == []

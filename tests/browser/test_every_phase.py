@@ -17,6 +17,7 @@ from tests.browser.stretches import (
     MATCHES,
     TRANSFERS,
     log_the_warm_up,
+    look_at_the_stands_again,
     pass_the_gate_again,
 )
 from tests.browser.technician import PATIENCE, Technician
@@ -65,12 +66,6 @@ def write(label: str, words: str) -> Deed:
 
 def tick(*labels: str) -> Deed:
     return lambda tech: [tech.main(label) for label in labels] and None
-
-
-def stands_again(tech: Technician) -> None:
-    """The car was on stands while it ran or moved: each is looked at again."""
-    for row in ("Raised", "Set under the points", "Pushed, does not move", "Rocked, does not move"):
-        tech.press(row, exact=False)
 
 
 def gate(tech: Technician) -> None:
@@ -153,7 +148,7 @@ USUAL: dict[str, Deed] = {
     "Before going under": tick(
         "Set under the points", "Pushed, does not move", "Rocked, does not move"
     ),
-    "Stands: look again": stands_again,
+    "Ground or stands": look_at_the_stands_again,
     "Look from below": key("Looked from below"),
     "First look, touch nothing": key("All looked at"),
     "Cool-down gate": gate,
