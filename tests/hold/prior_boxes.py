@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy
 
-from tests.hold.prior_cars import LIMITS, Floats, even_normal
+from tests.hold.prior_cars import LIMITS, UNKNOWNS, Floats, even_normals
 from weeptrace.hold.data import Hold, Reading
 
 STEP = 5.0
@@ -64,8 +64,12 @@ def drawn(sort: Sort, count: int, seed: int) -> list[Drawn]:
     rng = numpy.random.default_rng(seed)
     known = {name.partition(".")[2]: value for name, value in LIMITS.items() if "vacuum." in name}
 
+    times = numpy.arange(0.0, sort.length + 1.0, sort.spacing)
+    even = even_normals(rng, UNKNOWNS + len(times), count)
+    unknown = iter(even[:UNKNOWNS])
+
     def normal(mean: float, sd: float) -> Floats:
-        return mean + sd * even_normal(rng, count)
+        return mean + sd * next(unknown)
 
     vacuum = sort.start < sort.outside
     sign = 1.0 if vacuum else -1.0
@@ -91,7 +95,6 @@ def drawn(sort: Sort, count: int, seed: int) -> list[Drawn]:
         moved = -sign * settling * numpy.expm1(-time / tau) - vapour * numpy.expm1(-time / late)
         return numpy.asarray(sort.start + moved + (drift * per_kelvin + tester) * time)
 
-    times = numpy.arange(0.0, sort.length + 1.0, sort.spacing)
     leaked, now, seen = numpy.zeros(count), 0.0, []
     for goal in times:
         while now < goal - 1e-6:
@@ -102,7 +105,7 @@ def drawn(sort: Sort, count: int, seed: int) -> list[Drawn]:
         seen.append(given(goal) + leaked - sort.outside)
     true = numpy.array(seen).T
     sigma = LIMITS["hold.noise_divisions"] * sort.division
-    read = true + sigma * numpy.array([even_normal(rng, count) for _ in times]).T
+    read = true + sigma * even[UNKNOWNS:].T
     found = []
     for k in range(count):
         hold = Hold(

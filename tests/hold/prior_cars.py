@@ -3,8 +3,8 @@
 For intervals that are to hold 95 times in 100: what nobody knows of a car (exponent, hoses, their
 settling, the pumped air's cooling, drift, the needle, the typed compliance) is drawn from the
 stated priors, so that a stated standard error should be the true one. Each is drawn in even shares
-of its spread (a Latin square), so that few cars tell much. Integrated for all cars at once, by the
-midpoint rule in numpy; nothing of the core is in it.
+of its spread, and all without correlation, so that few cars tell much. Integrated for all cars at
+once, by the midpoint rule in numpy; nothing of the core is in it.
 
     Ch p - G/(p + P) = S0 + dV/dT dT - leaked - crept - cooled
 
@@ -65,11 +65,19 @@ class Drawn:
     pressures: tuple[float, ...]
 
 
-def even_normal(rng: numpy.random.Generator, count: int) -> Floats:
-    """Normal numbers, one from the middle of each equal share of the whole, in a random order."""
+UNKNOWNS = 8  # things that nobody knows of a car or of a box, at most
+
+
+def even_normals(rng: numpy.random.Generator, many: int, count: int) -> Floats:
+    """``many`` rows of ``count`` normal numbers, of mean 0 and standard deviation 1 and without
+    correlation, not only in the long run but in these very rows: what an estimate that is linear
+    in them is off by has its true spread, by no luck. From the middles of equal shares in random
+    orders, made upright by the Cholesky factor of their own correlation."""
     normal = statistics.NormalDist()
     shares = [normal.inv_cdf((k + 0.5) / count) for k in range(count)]
-    return numpy.asarray(rng.permutation(shares))
+    rows = numpy.array([rng.permutation(shares) for _ in range(many)])
+    factor = numpy.linalg.cholesky(rows @ rows.T / count)
+    return numpy.asarray(numpy.linalg.solve(factor, rows))
 
 
 def drawn(sort: Sort, count: int, seed: int) -> list[Drawn]:
@@ -77,8 +85,12 @@ def drawn(sort: Sort, count: int, seed: int) -> list[Drawn]:
     rng = numpy.random.default_rng(seed)
     known = LIMITS
 
+    times = numpy.arange(0.0, sort.length + 1.0, sort.spacing)
+    even = even_normals(rng, UNKNOWNS + len(times), count)
+    unknown = iter(even[:UNKNOWNS])
+
     def normal(mean: float, sd: float) -> Floats:
-        return mean + sd * even_normal(rng, count)
+        return mean + sd * next(unknown)
 
     stored = normal(sort.stored, known["hold.compliance_uncertainty"] * sort.stored)
     usual, spread = known["hold.hose_compliance"], known["hold.hose_compliance_uncertainty"]
@@ -122,7 +134,6 @@ def drawn(sort: Sort, count: int, seed: int) -> list[Drawn]:
         p = numpy.maximum(pressure(start + given(time) - gone), 0.0)
         return numpy.asarray(sort.flow * (p / sort.target) ** exponent)
 
-    times = numpy.arange(0.0, sort.length + 1.0, sort.spacing)
     seen, now = [], 0.0
     for goal in times:
         while now < goal - 1e-6:
@@ -133,8 +144,7 @@ def drawn(sort: Sort, count: int, seed: int) -> list[Drawn]:
         seen.append(pressure(start + given(goal) - leaked))
     sigma = sort.shaky * known["hold.noise_divisions"] * sort.division
     true = numpy.array(seen).T
-    scatter = numpy.array([even_normal(rng, count) for _ in times]).T
-    read = numpy.maximum(true + sigma * scatter, 0.0)
+    read = numpy.maximum(true + sigma * even[UNKNOWNS:].T, 0.0)
     holds = []
     for k in range(count):
         hold = Hold(

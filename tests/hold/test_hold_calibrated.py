@@ -2,8 +2,8 @@
 
 Cars and drained boxes are drawn from the spreads that the limits state. What an estimate is off by,
 over its stated standard error, then has a standard deviation of 1. An interval narrowed by 15 %
-makes that 1.18, one widened by 15 % 0.87; 300 holds of a sort tell it to 0.04 and better, and
-all sorts together to 0.02.
+makes that 1.18, one widened by 15 % 0.87. What is drawn has its stated spread exactly and no
+correlation (``prior_cars``), so 100 holds of a sort tell it as 300 by mere chance would not.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from weeptrace.hold.assess import assess
 from weeptrace.hold.data import Assessment
 from weeptrace.rules import limits
 
-HOLDS = 300
+HOLDS = 100
 LOW, HIGH = 0.88, 1.12  # of one sort
 ALL_LOW, ALL_HIGH = 0.94, 1.08  # of all together
 

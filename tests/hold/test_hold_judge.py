@@ -8,8 +8,8 @@ import pytest
 
 from tests.hold.holds import LITRE_PER_1000_KM, ML_PER_KPA, readings
 from weeptrace.hold.assess import assess
-from weeptrace.hold.data import Compliance, Hold, Reading
-from weeptrace.hold.judge import Evidence, Judgement, flow_sd, judge, size_class
+from weeptrace.hold.data import Compliance, Estimate, Hold, Reading
+from weeptrace.hold.judge import Evidence, Judgement, claimed_class, flow_sd, judge, size_class
 from weeptrace.rules import limits
 
 LIMITS = limits()
@@ -84,6 +84,16 @@ def test_exactly_at_a_class_limit_is_the_lower_class(edge: float, lower: int) ->
 )
 def test_an_interval_over_two_classes_names_both(litres: float, sd: float, expected: str) -> None:
     assert with_loss(litres, sd).verdict == expected
+
+
+@pytest.mark.parametrize(
+    ("litres", "expected"),
+    [(0.2, "seeping_or_leaking"), (1.2, "seeping_or_leaking"), (1.25, "leaking_or_gross")],
+)
+def test_over_all_classes_the_nearer_neighbour_is_named(litres: float, expected: str) -> None:
+    # 0.1 to 6 L/1000 km; the middle of 0.3 and 5 by ratio is sqrt(1.5) = 1.225.
+    loss = Estimate(*(part * LITRE_PER_1000_KM for part in (litres, 0.1, 6.0)))
+    assert claimed_class(loss, loss.high, LIMITS) == expected
 
 
 @pytest.mark.parametrize(("factor", "claimed"), [(1.644, False), (1.646, True)])

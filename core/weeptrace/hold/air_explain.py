@@ -22,7 +22,7 @@ from weeptrace.properties.expansion import Coolant
 
 SETTLES, EVAPORATES = (SETTLING, LOG_SETTLING), (VAPOUR, LOG_VAPOUR)
 LEAKS = (RATE, MIX)
-AMPLITUDES = (SETTLING, VAPOUR)
+AMPLITUDES = (RATE, SETTLING, VAPOUR)
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class Known:
 
 
 def explanations(known: Known, full: FullFit) -> dict[str, float]:
-    """Weights of what the readings favour. A leak below zero counts as none.
+    """Weights of what the readings favour. A leak below zero is held at zero.
 
     Of a vacuum: ``tight``, ``settling`` (the first two minutes), ``air_leak``, ``vapour``, ``both``
     of these; the last three with settling. Two causes at once are rarer than one: ``both`` costs a
@@ -58,27 +58,24 @@ def explanations(known: Known, full: FullFit) -> dict[str, float]:
     others = (DRIFT, *range(START, len(full.priors)))
     penalty = math.log(len(series.pressures))
 
-    def scored(*free: int) -> tuple[float, float]:
+    def scored(*free: int) -> float:
         return fitted(series, full, (*free, *others), AMPLITUDES)
 
-    tight, settling = scored()[0], scored(*SETTLES)[0]
-    leak_settling, rate = scored(*LEAKS, *SETTLES)
-    leak_settling = leak_settling if rate > 0.0 else settling + penalty
+    tight, settling, leak_settling = scored(), scored(*SETTLES), scored(*LEAKS, *SETTLES)
     if not known.vacuum:
-        leak, rate = scored(*LEAKS)
         return shares(
             {
                 "tight": tight,
                 "settling": settling,
-                "leak": leak if rate > 0.0 else tight + penalty,
+                "leak": scored(*LEAKS),
                 "leak_and_settling": leak_settling,
             }
         )
-    vapour = scored(*SETTLES, *EVAPORATES)[0]
+    vapour = scored(*SETTLES, *EVAPORATES)
     everything = sorted((*LEAKS, *SETTLES, *EVAPORATES, *others))
     both = score(full, everything, full.fit.cost, full.fit.normal)
-    if full.fit.values[RATE] <= 0.0:
-        both = vapour
+    if full.fit.values[RATE] < 0.0:
+        both = fitted(series, full, everything, (RATE,))
     return shares(
         {
             "tight": tight,

@@ -8,8 +8,8 @@ cost the least squares with priors, H the normal matrix, S the prior standard de
 approximation of the evidence. The leak's rate, for which there is no prior, gets the unit
 information of the Bayesian information criterion, so that it costs about ln N (R. E. Kass,
 A. E. Raftery, J. Am. Stat. Assoc. 90 (1995) 773, from memory): S is root N times its standard error
-in the fit of everything. A leak below zero is no leak: such an explanation scores as the one
-without it, plus ln N. Hoses only give: settling below zero is held at zero.
+in the fit of everything. Hoses only give, and a leak only takes: settling or a leak that would
+come out below zero is held at zero.
 
 Tight: nothing moves the needle. Thermal: the temperature does, as logged and with what the log
 leaves open, or as far as such an engine drifts unnoticed where nobody logged. Settling and leak
@@ -48,18 +48,19 @@ def explanations(series: Series, full: FullFit, limits: Limits) -> dict[str, flo
     starts = tuple(range(START, len(full.priors)))
     everything = sorted((*LEAK, *SETTLING, DRIFT, *starts))
     both = score(full, everything, full.fit.cost, full.fit.normal)
-    settling, _ = fitted(series, full, (*SETTLING, DRIFT, *starts), AMPLITUDES)
-    thermal, _ = fitted(series, full, (DRIFT, *starts), AMPLITUDES)
-    leak, rate = fitted(series, full, (*LEAK, DRIFT, *starts), AMPLITUDES)
+    if full.fit.values[RATE] < 0.0:
+        both = fitted(series, full, everything, (RATE,))
+    settling = fitted(series, full, (*SETTLING, DRIFT, *starts), AMPLITUDES)
+    thermal = fitted(series, full, (DRIFT, *starts), AMPLITUDES)
+    leak = fitted(series, full, (*LEAK, DRIFT, *starts), (RATE, *AMPLITUDES))
     still = replace(series, system=replace(series.system, thermal=0.0, thermal_growth=0.0))
-    tight, _ = fitted(still, full, starts, AMPLITUDES)
-    penalty = math.log(series.count)
+    tight = fitted(still, full, starts, AMPLITUDES)
     scores = {
         "tight": tight,
         "settling": settling,
         "thermal": thermal,
-        "leak": leak if rate > 0.0 else min(tight, thermal) + penalty,
-        "leak_and_settling": both if full.fit.values[RATE] > 0.0 else settling + penalty,
+        "leak": leak,
+        "leak_and_settling": both,
     }
     return shares(scores, {name: limits[f"hold.prior_{name}"] for name in scores})
 
@@ -147,8 +148,8 @@ def shares(
 
 def fitted(
     series: Observed, full: FullFit, free: Sequence[int], amplitudes: Sequence[int]
-) -> tuple[float, float]:
-    """Score of an explanation with these free parameters, and its leak rate.
+) -> float:
+    """Score of an explanation with these free parameters.
 
     Parameters
     ----------
@@ -171,8 +172,7 @@ def fitted(
         tolerance=ROUGH,
         max_steps=20,
     )
-    rate = fit.values[0] if free[0] == RATE else 0.0
-    return score(full, free, fit.cost, fit.normal), rate
+    return score(full, free, fit.cost, fit.normal)
 
 
 def score(full: FullFit, free: Sequence[int], cost: float, normal: Matrix) -> float:
