@@ -193,7 +193,7 @@ def test_no_weight_jumps_where_a_leak_comes_out_as_nothing(
         weights = assess(made(slope), LIMITS).explanations
         return math.log(weights[leaks[more]] / weights[without[more]])
 
-    below, above = -20.0, 20.0
+    below, above = -4.0, 4.0
     low, high = odds(below), odds(above)
     for _ in range(20):
         middle = 0.5 * (below + above)
