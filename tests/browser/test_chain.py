@@ -207,6 +207,7 @@ def test_the_whole_chain(
     tech.type("Fill", f"{1000 * drained:.2f}")
     warm_up(tech)
     tech.choose("Hold after the repair", "No hold after the repair")
+    press_the_row(tech, "The fan is live", "Fan off")  # it ran for the warm-up
     tech.choose("The old place", "Dry")
     drive_and_look_again(tech)
     tech.type("Spilled", "0")

@@ -40,7 +40,8 @@ SHARES = """(refuses) => {
 def photographed(phone: Phone, server: Server, tmp_path: Path) -> Technician:
     """A job that lacks one picture is opened from its file, and the picture is taken."""
     file = tmp_path / "job.json"
-    events = [{**event, "device": "0"} for event in measured(None).events]  # before this phone's
+    other = {"job": "01990000-0000-7000-8000-0000000000a1", "device": "0"}  # before this phone's
+    events = [{**event, **other} for event in measured(None).events]
     file.write_text(to_text(events), "utf-8")
     tech = Technician(phone, server.url)
     tech.install()
