@@ -129,6 +129,34 @@ def test_draw_off_makes_the_target_reachable() -> None:
     assert again.fill_strength == pytest.approx(1.0)
 
 
+def test_too_strong_is_drawn_off_for_water() -> None:
+    """9 L of 60 % stay; 8.333 L of it are the 5 L of glycol wanted, so 0.667 L go (by hand)."""
+    found = _plan(10.0, 1.0, 0.60, 0.50, [CONCENTRATE, WATER])
+    assert found.draw_off_first == pytest.approx((9.0 - 5.0 / 0.6) * LITRE)
+
+
+@pytest.mark.parametrize(("held", "helps"), [(3.74, False), (3.76, True), (None, True)])
+def test_drawing_off_helps_only_where_there_is_enough_to_pour(
+    held: float | None, helps: bool
+) -> None:
+    """8 L of 20 % stay: (8 - x) 0.2 + 2 + x = 5 at x = 1.75 L, for 3.75 L of concentrate."""
+    some = at_hand("concentrate", volume=None if held is None else held * LITRE)
+    found = _plan(10.0, 2.0, 0.20, 0.50, [some, WATER])
+    assert found.draw_off_first == (pytest.approx(1.75 * LITRE) if helps else None)
+
+
+def test_drawing_off_all_does_not_make_60_of_50_percent() -> None:
+    plenty = at_hand("premix", 0.5, 20.0 * LITRE)
+    assert _plan(10.0, 2.0, 0.20, 0.60, [plenty]).draw_off_first is None
+
+
+def test_where_too_much_was_drawn_already_no_more_is() -> None:
+    """5 L of 20 % and 5 L of concentrate are 60 %: less out, not more, would make 30 %."""
+    found = _plan(10.0, 5.0, 0.20, 0.30, [CONCENTRATE])
+    assert found.result == pytest.approx(0.6)
+    assert found.draw_off_first is None
+
+
 def test_nothing_drained_yet() -> None:
     found = _plan(10.0, 0.0, 0.70, 0.50, [WATER])
     assert found.fill_strength is None

@@ -7,6 +7,7 @@ import math
 import numpy
 import pytest
 
+from weeptrace.hold.curve_fit import fit_curve
 from weeptrace.hold.least_squares import inverse, log_determinant, minimise, solve
 
 
@@ -48,3 +49,19 @@ def test_linear_algebra_against_numpy() -> None:
         list(numpy.linalg.solve(rows, [1.0, 2.0, 3.0]))
     )
     assert log_determinant(rows) == pytest.approx(math.log(numpy.linalg.det(rows)))
+
+
+def test_errors_of_a_curve_of_three_parameters_by_its_own_derivatives() -> None:
+    # y = a + b exp(-c x): the derivatives by hand, s^2 (J'J)^-1 by numpy.
+    x = [0.5 * k for k in range(12)]
+    y = [1.0 + 4.0 * math.exp(-0.7 * a) + 0.05 * (-1.0) ** k for k, a in enumerate(x)]
+    found = fit_curve(lambda b, a: b[0] + b[1] * math.exp(-b[2] * a), [0.5, 3.0, 1.0], x, y)
+    assert found.converged
+    at, (base, height, rate) = numpy.array(x), found.values
+    fade = numpy.exp(-rate * at)
+    slopes = numpy.array([numpy.ones(12), fade, -height * at * fade]).T
+    left = numpy.array(y) - base - height * fade
+    assert slopes.T @ left == pytest.approx(0.0, abs=1e-6)
+    variance = left @ left / 9.0
+    errors = numpy.sqrt(variance * numpy.diag(numpy.linalg.inv(slopes.T @ slopes)))
+    assert found.errors == pytest.approx(errors, rel=1e-6)

@@ -227,6 +227,9 @@ def test_gas_is_not_measured_without_what_it_needs() -> None:
     assert code(log, 7.9, COLD) == "not_cold_start"
     assert gas.assess(log, 8.0 + C, COLD, limits()).sign == "yes"
     assert code(gas_log([0, 3, 7, 11, 16, 20, 24])[:2], 18, COLD) == "too_little_rise"
+    with pytest.raises(Refusal, match="The liquid volume must be above zero") as refused:
+        gas.assess(log, 18 + C, Cold(headspace=1e-3, liquid_volume=0.0), limits())
+    assert refused.value.path == "liquid_volume"
     with pytest.raises(Refusal, match="headspace must be above zero"):
         gas.assess(log, 18 + C, Cold(headspace=-1.0, liquid_volume=5e-3), limits())
 
