@@ -156,6 +156,10 @@ def test_a_rise_beyond_noise_is_not_judged(factor: float, verdict: str) -> None:
     assert (found.reason is not None and found.reason.code == "rising") is (factor < -1.96)
 
 
+def test_what_stands_still_without_any_doubt_does_not_rise() -> None:
+    assert judge(replace(SHARP, rate=0.0, rate_sd=0.0), LIMITS).verdict == "tight"
+
+
 def test_unknown_stored_volume() -> None:
     falls = with_loss(2.0, 0.1, compliance=None)
     assert falls.verdict == "leak_size_unknown"

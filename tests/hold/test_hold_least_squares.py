@@ -51,6 +51,15 @@ def test_linear_algebra_against_numpy() -> None:
     assert log_determinant(rows) == pytest.approx(math.log(numpy.linalg.det(rows)))
 
 
+def test_a_fit_that_begins_at_a_perfect_answer_is_done() -> None:
+    def model(values: list[float]) -> tuple[list[float], list[list[float]]]:
+        return [2.0 * values[0] - 6.0, values[0] - 3.0], [[2.0, 1.0]]
+
+    fit = minimise(model, [3.0])
+    assert fit.converged
+    assert (fit.values, fit.cost) == ([3.0], 0.0)
+
+
 def test_errors_of_a_curve_of_three_parameters_by_its_own_derivatives() -> None:
     # y = a + b exp(-c x): the derivatives by hand, s^2 (J'J)^-1 by numpy.
     x = [0.5 * k for k in range(12)]
