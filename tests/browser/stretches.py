@@ -154,14 +154,13 @@ def finish_the_front(tech: Technician, fasteners: str) -> None:
     tech.type("Fasteners that went on", fasteners)
 
 
-def drive_and_look_again(tech: Technician, *, known_cold: bool = False) -> None:
+def drive_and_look_again(tech: Technician) -> None:
     """No road test today; the cold level seen, clamps and strength not done."""
     tech.title("Under-tray on")
     tech.press("Tray on, nothing hangs")
     press_the_row(tech, "The fan is still off", "Fan on again")
     tech.skip("Road test")
-    if not known_cold:
-        pass_the_gate_again(tech, 20)
+    pass_the_gate_again(tech, 20)
     press_the_row(tech, "The fan is live", "Fan off")
     tech.title("Cold level again")
     tech.press("Seen, go on")

@@ -125,7 +125,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.press("Pressure is off")
     pass_the_gate_again(tech, 20)
     tick_all(tech, "Closed before the road", ["Level at the cold mark", "Cap on, last stop"])
-    drive_and_look_again(tech, known_cold=True)
+    drive_and_look_again(tech)
     tech.type("Spilled", "0.1")
     tech.title("Fluid balance")
     tech.no_sideways_scrolling()
