@@ -3,32 +3,60 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
+from dataclasses import dataclass
 from typing import Any
 
+from tests.job import steady
+from tests.job.steady import CHOSEN, RULES
 from tests.logbook import Logbook
 from weeptrace import screen
 from weeptrace.job.advance import advance, fold
+from weeptrace.job.events import read_moment
+from weeptrace.job.procedure import Position, position
 from weeptrace.job.state import EMPTY, Job
-from weeptrace.rules import Field, load
+from weeptrace.rules import Field
 
-RULES = load()
-CHOSEN = screen.preferences(None, RULES)
 FIELDS = [field for field in RULES.fields.values() if field.id not in ("job.practice",)]
 NONSENSE = ("", "abc", "-1", "1e9", "12,5", "9" * 14, "NaN", "0x10", "½", " 7 ", "--3", "\x00")
 LATER = ("extra.found", "broken.found", "work.reopened", "test.again")
+STEPS = {step.id for step in RULES.procedures["coolant_loss"].steps}
 LOOKS = ("", "", "", "so_far", "record")
 
 
-def walk(seed: int, steps: int = 40, views: int = 2) -> dict[str, int]:
-    """One walk; raises AssertionError where a promise breaks. Returns what it counted."""
+TEMPERS = {"steady": (0.975, 260), "careless": (0.70, 40)}
+"""How often a hand does what the screen asks, and in how many turns it gives up."""
+
+
+@dataclass
+class Walked:
+    """What one walk did: its counts, and the steps and gates that it stood at."""
+
+    counts: Counter[str]
+    met: set[str]
+
+
+def walk(seed: int, views: int = 2) -> Walked:
+    """One walk; raises AssertionError where a promise breaks."""
     rng = random.Random(seed)
+    temper = rng.choice(("steady", "steady", "careless"))
+    follows, turns = TEMPERS[temper]
     log = Logbook()
     live = advance(RULES, EMPTY, log.events[0])
-    looked_at = set(rng.sample(range(steps), views))
-    for number in range(steps):
-        log.now += rng.choice((1.0, 5.0, 60.0, 60.0, 1500.0))
+    looked_at = set(rng.sample(range(turns), views))
+    met: set[str] = set()
+    for number in range(turns):
+        log.now += rng.choice((1.0, 5.0, 60.0, 60.0, 1500.0 if temper == "careless" else 90.0))
+        here = standing(log, live)
+        if here is not None:
+            met |= {f"gate.{here.gate.id}"} if here.gate else {here.step.id} if here.step else set()
+        if here is not None and here.step is None and temper == "steady":
+            break
         before = len(log.events)
-        _act(rng, log, live)
+        if rng.random() >= follows:
+            _depart(rng, log)
+        elif here is not None and here.step is not None:
+            (_follow if temper == "careless" else steady.follow)(rng, log, live, here)
         for event in log.events[before:]:
             live = advance(RULES, live, event)
         if number in looked_at:
@@ -37,13 +65,22 @@ def walk(seed: int, steps: int = 40, views: int = 2) -> dict[str, int]:
             assert view["blocks"], (seed, number)
     assert live == fold(RULES, log.events), f"replay differs from live, seed {seed}"
     _nothing_lost(live, log, seed)
-    outcomes = list(live.seen.values())
-    return {
-        "events": len(log.events),
-        "refused": outcomes.count("refused"),
-        "superseded": outcomes.count("superseded"),
-        "closed": int(live.value("job.closed") is not None),
-    }
+    outcomes = Counter(live.seen.values())
+    counts = Counter(
+        walks=1,
+        events=len(log.events),
+        refused=outcomes["refused"],
+        superseded=outcomes["superseded"],
+        closed=int(live.value("job.closed") is not None),
+    )
+    return Walked(counts, met)
+
+
+def standing(log: Logbook, job: Job) -> Position | None:
+    """Where a job stands now; None where its fold stopped short."""
+    if job.broken is not None or not job.id:
+        return None
+    return position(RULES, job, read_moment(log.moment()))
 
 
 def _nothing_lost(job: Job, log: Logbook, seed: int) -> None:
@@ -53,12 +90,10 @@ def _nothing_lost(job: Job, log: Logbook, seed: int) -> None:
         assert event["id"] in job.seen or event["id"] in waiting, (seed, event)
 
 
-def _act(rng: random.Random, log: Logbook, job: Job) -> None:
-    """Mostly what the screen asks; sometimes something else, a slip, a correction, a restart."""
-    luck = rng.random()
-    if luck < 0.70:
-        _follow(rng, log, job)
-    elif luck < 0.80:
+def _depart(rng: random.Random, log: Logbook) -> None:
+    """Something else than the screen asks: a slip, a correction, a restart, a late finding."""
+    luck = rng.uniform(0.70, 1.0)
+    if luck < 0.80:
         field = rng.choice(FIELDS)
         kind = rng.choice(("fact", "reading", "mark", "done", "not_done", "note", "photo"))
         log.add(
@@ -83,14 +118,10 @@ def _act(rng: random.Random, log: Logbook, job: Job) -> None:
         log.add("undo", "car.name", supersedes=broken["id"])
 
 
-def _follow(rng: random.Random, log: Logbook, job: Job) -> None:
-    """Do what the present screen asks, as a view would have it."""
-    if job.broken is not None or not job.id:
-        return
-    here = screen.position(RULES, job, screen.read_moment(log.moment()))
-    if here.step is None:
-        return
+def _follow(rng: random.Random, log: Logbook, job: Job, here: Position) -> None:
+    """Answer the present step anyhow, as a careless hand does."""
     step = here.step
+    assert step is not None
     if here.gate is not None and here.gate.evidence:
         log.add("fact", "coolant.temperature", rng.choice(("15", "20", "49", "50", "74")), "°C")
         log.add("fact", "system.pressure_sign", rng.choice(("hose_soft", "under_pressure")))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections import Counter
 
-from tests.job.walks import walk
+from tests.job.walks import STEPS, walk
 from tests.studies.report import write
 
 WALKS = 10_000
@@ -14,12 +14,16 @@ WALKS = 10_000
 def main() -> None:
     """Run all walks from seed 0; any broken promise raises."""
     began = time.perf_counter()
-    counted: Counter[str] = Counter()
+    counts: Counter[str] = Counter()
+    met: Counter[str] = Counter()
     for seed in range(WALKS):
-        counted.update(walk(seed))
-    write(
-        "random_walks", {"walks": WALKS, **counted, "seconds": round(time.perf_counter() - began)}
-    )
+        walked = walk(seed)
+        counts += walked.counts
+        met.update(walked.met)
+    seconds = round(time.perf_counter() - began)
+    never = sorted(STEPS - set(met))
+    rare = {step: met[step] for step in sorted(STEPS & set(met)) if met[step] < WALKS / 200}
+    write("random_walks", {**counts, "seconds": seconds, "never_met": never, "met_rarely": rare})
 
 
 if __name__ == "__main__":
