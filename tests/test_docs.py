@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
 import pytest
 
+from tests.studies import told
 from weeptrace.door import OPERATIONS
-from weeptrace.rules import FOLDER, load
+from weeptrace.rules import FOLDER, bundle, load
 from weeptrace.screen.blocks import BLOCKS
 
 ROOT = Path(__file__).parents[1]
@@ -57,3 +59,15 @@ def test_the_readme_gives_the_two_commands() -> None:
     readme = (ROOT / "README.md").read_text("utf-8")
     assert "python3 build.py serve" in readme
     assert "python3 build.py test" in readme
+
+
+def test_the_figures_of_the_studies_are_those_of_their_result_files() -> None:
+    between = GUIDE.partition(told.MARKS[0])[2].partition(told.MARKS[1])[0]
+    assert between.strip() == told.whole()
+
+
+def test_the_size_of_a_kept_bundle_is_told() -> None:
+    text = json.dumps(bundle(), ensure_ascii=False, separators=(",", ":"))
+    told_mb = re.search(r"never erased: ([\d.]+) MB each", GUIDE)
+    assert told_mb is not None
+    assert abs(float(told_mb[1]) - len(text.encode()) / 1e6) < 0.05

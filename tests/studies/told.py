@@ -1,0 +1,180 @@
+"""What DEVELOPERS.md says of the studies, written from their result files and from nothing else.
+
+``python -m tests.studies.told`` writes it between the two marks of that file again.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import textwrap
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+from tests.studies.report import RESULTS
+
+GUIDE = Path(__file__).parents[2] / "DEVELOPERS.md"
+MARKS = ("<!-- written by tests/studies/told.py -->", "<!-- end -->")
+Cells = dict[str, dict[str, Any]]
+
+
+def read(name: str) -> dict[str, Any]:
+    """The result file of a study."""
+    found: dict[str, Any] = json.loads((RESULTS / f"{name}.json").read_text("utf-8"))
+    return found
+
+
+def share(value: float, decimals: int = 0) -> str:
+    """0.0833 as "8 %"."""
+    return f"{100 * value:.{decimals}f} %"
+
+
+def whole() -> str:
+    """All of it, as it stands between the marks."""
+    tables = (_intervals, _habit, _troubles, _causes, _rules, _walks)
+    return "\n\n".join("\n".join(table()) for table in tables)
+
+
+def _wrapped(words: str) -> str:
+    return textwrap.fill(words, 100, break_long_words=False, break_on_hyphens=False)
+
+
+def _row(*cells: str) -> str:
+    return f"| {' | '.join(cells)} |"
+
+
+def _intervals() -> Iterator[str]:
+    coverage, efficiency, verdicts = (read(n) for n in ("coverage", "efficiency", "verdicts"))
+    pooled, lowest = coverage["pooled"], coverage["lowest_cell"]
+    cells: Cells = verdicts["cells"]
+    tight = [cell for name, cell in cells.items() if name.startswith("0 mL")]
+    called = [cell["called_a_leak"] for cell in tight]
+    leaks = {name: cell for name, cell in cells.items() if not name.startswith("0 mL")}
+    low_name, low = max(leaks.items(), key=lambda pair: pair[1]["bound_below_the_leak"])
+    yield _row("study", "asked", "found")
+    yield "|---|---|---|"
+    yield _row(
+        f"`coverage`, {len(coverage['cells'])} cells of {coverage['cars_a_cell']} cars",
+        "95 % intervals hold the truth in 93 to 97 % pooled, 90 % in each",
+        f"rate {share(pooled['rate'], 1)} pooled, {share(lowest['rate'], 1)} the worst cell; flow "
+        f"{share(pooled['flow'], 1)} (wide where 1 mL/kPa is stored: there the study fixes what "
+        f"the pump's strokes leave open) and {share(lowest['flow'], 1)}; upper limit "
+        f"{share(pooled['bound'], 1)} and {share(lowest['bound'], 1)}",
+    )
+    yield _row(
+        f"`efficiency`, regular cells of {efficiency['cars_a_cell']} cars",
+        "error up to 1.10 of the Cramér-Rao bound",
+        f"{efficiency['mean_of_regular_cells']:.2f} on average, "
+        f"{efficiency['worst_regular_cell']:.2f} the worst",
+    )
+    yield _row(
+        "`verdicts`, no leak, over all looks",
+        "called a leak in up to 5 % at each creep",
+        f"{share(verdicts['false_leak_over_all_looks'], 1)} with creep drawn; "
+        f"{share(min(called), 1)} to {share(max(called), 1)} by cell of {tight[0]['cars']} cars "
+        f"(standard error up to {share(max(cell['se_called'] for cell in tight), 1)})",
+    )
+    yield _row(
+        "`verdicts`, leaks",
+        "“no leak above X” with X too small in up to 5 %",
+        f"{share(verdicts['bound_below_the_leak_over_all_looks'], 1)} with creep drawn, "
+        f"{share(low['bound_below_the_leak'], 1)} the worst cell of {low['cars']} cars "
+        f"({low_name})",
+    )
+    yield _row(
+        f"`verdicts`, leaks not called after {verdicts['planned_min']:.0f} min",
+        "none: told",
+        f"{share(verdicts['missed_after_15_min'], 1)} of all leaks drawn, most of them of 0.1 and "
+        f"0.3 mL/min; the shop's habit misses {share(verdicts['missed_habit'], 1)} and calls "
+        f"{share(verdicts['false_leak_habit'], 1)} of the tight cars",
+    )
+
+
+def _habit() -> Iterator[str]:
+    verdicts = read("verdicts")
+    yield "The shop's habit, 15 min and “fell by one division”, on the same cars (creep drawn):"
+    yield ""
+    yield _row("leak, mL/min", "stored, mL/kPa", "called a leak", "after, min (median)",
+               "the habit, after 15 min")  # fmt: skip
+    yield "|---|---|---|---|---|"
+    for name, cell in verdicts["cells"].items():
+        found = re.fullmatch(r"([\d.]+) mL/min, ([\d.]+) mL/kPa, creep drawn", name)
+        if found:
+            median = cell["minutes_median"]
+            yield _row(
+                found[1],
+                found[2],
+                share(cell["called_a_leak"]),
+                "" if median is None else f"{median:g}",
+                share(cell["habit_called_a_leak"]),
+            )
+
+
+def _troubles() -> Iterator[str]:
+    study = read("robustness")
+    yield f"What spoils a hold (`robustness`, {study['cars_a_cell']} cars a cell, one look after"
+    yield "15 min; “right” is how often the interval, and the upper limit, hold the truth):"
+    yield ""
+    yield _row("trouble", "leak, mL/min", "leak claimed", "no leak found", "not judged",
+               "interval right", "limit right")  # fmt: skip
+    yield "|---|---|---|---|---|---|---|"
+    for trouble, cells in study["troubles"].items():
+        for leak, cell in cells.items():
+            names = ("leak_claimed", "no_leak_found", "not_judged", "interval_holds_the_truth",
+                     "bound_holds_the_truth")  # fmt: skip
+            yield _row(trouble, leak.removesuffix(" mL/min"), *(share(cell[n]) for n in names))
+    named = {name: study["troubles"][name]["0 mL/min"]["every_slip_named"]
+             for name in ("one reading wrong", "one reading in ten wrong")}  # fmt: skip
+    yield ""
+    one, tenth = (share(named[name]) for name in named)
+    yield _wrapped(
+        f"Every slip is named in {one} where one reading is wrong by 10 kPa, and in {tenth} where "
+        "one in ten is (tight cars)."
+    )
+
+
+def _causes() -> Iterator[str]:
+    study = read("causes")
+    said, changed = study["leader_mean_probability"], study["leader_changes_with_the_likelihoods"]
+    missed, cost = study["calibration_error_every_cause"], study["share_of_all_in_order"]
+    yield _wrapped(
+        f"`causes`, {study['cars']} drawn cars: a leader of {share(said)} on average is a fault "
+        f"of the car in {share(study['leader_is_a_fault'])}; over all causes the chances miss by "
+        f"{share(missed, 1)}. A right decision by the next best test costs {share(cost)} of the "
+        "time that all tests in order cost. The likelihoods are judgements: with others, drawn "
+        f"within a factor of 2, the leader changes in {share(changed)} of cars."
+    )
+
+
+def _rules() -> Iterator[str]:
+    search, mutation = read("search"), read("mutation")
+    minutes = (search["slices_seconds"] + search["course_seconds"]) / 60
+    yield _wrapped(
+        f"`search`: {search['slices']} slices of {search['slices_states']} states, and the course, "
+        f"{search['course_states']} states with one departure at a time: {len(search['broken'])} "
+        f"broken, in {minutes:.0f} min. `mutation`, slips in the rules: {mutation['mutants']} "
+        f"mutants, {mutation['harmless']} of them harmless and listed with their reason, "
+        f"{len(mutation['unlisted_survivors'])} others survive."
+    )
+
+
+def _walks() -> Iterator[str]:
+    study = read("random_walks")
+    never = ", ".join(f"`{step}`" for step in study["never_met"]) or "none"
+    yield _wrapped(
+        f"`random_walks`: {study['walks']} walks, {study['events']} events, {study['closed']} "
+        f"closed jobs; steps never met: {never}."
+    )
+
+
+def main(write: Callable[[str], object] = GUIDE.write_text) -> None:
+    """Write DEVELOPERS.md again with the figures of the result files."""
+    text = GUIDE.read_text("utf-8")
+    before, _, rest = text.partition(MARKS[0])
+    after = rest.partition(MARKS[1])[2]
+    write(f"{before}{MARKS[0]}\n\n{whole()}\n\n{MARKS[1]}{after}")
+
+
+if __name__ == "__main__":
+    main()
