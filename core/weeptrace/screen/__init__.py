@@ -142,7 +142,7 @@ def _screen(
     if look:
         raise Refusal("unknown_look", f"There is no look “{look}”.", "look", "so_far, record, find")
     if job.stopped is not None:
-        return "stopped", *_stopped(show, job)
+        return "stopped", *stops.stopped(show, job, read_moment(now))
     hot = danger.too_hot(show.rules, job)
     if hot is not None:
         return "stop.too_hot", *stops.too_hot(show, job, hot, read_moment(now))
@@ -217,22 +217,6 @@ def _more(rules: Rules, job: Job) -> list[Json]:
         parts.key(rules.text("screen.export"), {"call": "export"}, "export"),
         *([] if closed else [parts.stop_key(rules, "job")]),
     ]
-
-
-def _stopped(show: Show, job: Job) -> tuple[list[Json], Json]:
-    """The job was stopped at a gate: close up, refer; going on asks the gate again."""
-    assert job.stopped is not None
-    body = [
-        parts.title(show.rules.text("screen.stopped")),
-        parts.state("stop", f"Stop, because {job.stopped.typed}"),
-        parts.prompt("Leave the system shut. Refer the car, or go on when the cause is gone."),
-    ]
-    undo = parts.event(job.stopped.field, "undo", supersedes=job.stopped.id)
-    return body, {
-        "caution": None,
-        "keys": [parts.key(show.rules.text("screen.record_so_far"), {"look": "record"}, "print")],
-        "main": parts.key("Go on with the job", {"event": undo}, "undo"),
-    }
 
 
 def _broken(job: Job) -> tuple[list[Json], Json]:

@@ -4,11 +4,41 @@ from __future__ import annotations
 
 from weeptrace.job.danger import HAPPENED
 from weeptrace.job.events import Moment
-from weeptrace.job.procedure import gate_state
+from weeptrace.job.procedure import gate_state, parts_out
+from weeptrace.job.standing import standing
 from weeptrace.job.state import Fact, Job
 from weeptrace.screen import gate, parts
 from weeptrace.screen.figures import Show
 from weeptrace.screen.parts import Json
+
+
+def stopped(show: Show, job: Job, now: Moment) -> tuple[list[Json], Json]:
+    """The job was stopped: how the car stands, and what makes it safe to leave; then go on."""
+    assert job.stopped is not None
+    text = show.rules.text
+    body = [
+        parts.title(text("screen.stopped")),
+        parts.state("stop", f"Stop, because {job.stopped.typed}"),
+        parts.heading(text("stopped.stands")),
+        *(_stands(show, job, name) for name in standing(show.rules, job, now)),
+        parts.state(None, text("stopped.tag"), [text("stopped.tag_then")]),
+        parts.prompt(text("stopped.refer")),
+    ]
+    undo = parts.event(job.stopped.field, "undo", supersedes=job.stopped.id)
+    return body, {
+        "caution": None,
+        "keys": [parts.key(text("screen.record_so_far"), {"look": "record"}, "print")],
+        "main": parts.key(text("stopped.go_on"), {"event": undo}, "undo"),
+    }
+
+
+def _stands(show: Show, job: Job, name: str) -> Json:
+    """One thing that is on, out, off or open, and what is done about it."""
+    text = show.rules.text
+    out = [text(f"field.{part.id}") for part in parts_out(show.rules, job)]
+    names = [", ".join(out)] if name == "parts_off" else []
+    return parts.state("stop", text(f"stopped.{name}"), [*names, text(f"stopped.{name}_then")],
+                       framed=True)  # fmt: skip
 
 
 def too_hot(show: Show, job: Job, hot: Fact, now: Moment) -> tuple[list[Json], Json]:
