@@ -53,6 +53,16 @@ def test_openings_are_counted_that_lie_outside_the_tolerance(
     assert reckoned(facts(("car.cap_rating", "110", "kPa"), *told))("cap.outside") == outside
 
 
+@pytest.mark.parametrize(("rating", "low", "high"), [("100", "90", "115"), ("90", "81", "103.5")])
+def test_an_opening_just_at_its_tolerance_is_within_it(rating: str, low: str, high: str) -> None:
+    told = (
+        ("car.cap_rating", rating, "kPa"),
+        (OPENINGS[0], low, "kPa"),
+        (OPENINGS[1], high, "kPa"),
+    )
+    assert reckoned(facts(*told))("cap.outside") == 0
+
+
 def test_a_tester_s_own_fall_is_told_in_divisions_of_its_gauge() -> None:
     fall, division = ("tester.self_fall", "3", "kPa"), ("tester.division", "2", "kPa")
     assert reckoned(facts(fall))("tester.fall_in_divisions") is None
