@@ -295,12 +295,22 @@ def _answered(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
         names = fields if not gates or not set(gates) <= met else fields[:2]
         met |= set(gates)
         known = tuple(name for name in names if name in rules.fields)
-        # Whether it applies by the kind of test stays: one kind drives, the others do not.
-        when = step.when if step.when is not None and step.when[0] == "and" else ["and", step.when]
-        own = [part for part in when[1:] if part and {*conditions.fields(part)} == {trade.KIND}]
-        kept = replace(step, when=["and", *own] if own else None, done=NEVER, gates=tuple(gates))
-        alone = sliced(rules, (kept,))
+        alone = _alone(rules, step, gates)
+        if trade.KIND in names:  # one kind of test drives and the others do not: that stays
+            every = _each_of(step.when or ["and"])
+            own = [part for part in every if {*conditions.fields(part)} == {trade.KIND}]
+            (kept,) = alone.procedures[PROCEDURE].steps
+            alone = sliced(rules, (replace(kept, when=["and", *own] if own else None),))
         yield Slice(f"{kin} {step.id}", alone, known, checks)
+
+
+def _each_of(tree: conditions.Tree) -> Iterator[conditions.Tree]:
+    """What must hold for a condition: the parts of an "and", else the whole of it."""
+    if tree[0] != "and":
+        yield tree
+        return
+    for part in tree[1:]:
+        yield from _each_of(part)
 
 
 def _order(rules: Rules, before: tuple[Step, ...], step: Step) -> Slice:

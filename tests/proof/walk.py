@@ -6,6 +6,10 @@ an earlier answer corrected to each other kind, time that passes, an engine that
 part off out of order, a new beginning or a late finding. Within the bound every combination of
 departures, at every place, is searched. "Stop, refer" and undo of the last are free everywhere.
 
+A gate is answered in the order of its evidence, and what it opens without is left out: each other
+order is a departure. Every order of them, and every set, multiplied what came after (of stands
+eightfold), and is proved without a bound in the slices of evidence.
+
 The key of a state: which steps apply and are not done, which of those ahead are done already, the
 cells of all fields that the conditions and gates of the steps from here on look at, of evidence
 that is fresh its cell and whether the oracle calls it undone, the parts that are off, whether the
@@ -26,10 +30,10 @@ from typing import Final
 from tests.proof import invariants, trade
 from tests.proof.invariants import State
 from tests.proof.search import Found, search
-from tests.proof.slices import EVERY, PROCEDURE
+from tests.proof.slices import COLD, EVERY, PROCEDURE
 from tests.proof.world import Move, answer, answers, corrections, start, undo_last
 from weeptrace.job.procedure import done, gate_state
-from weeptrace.rules import Field, Rules, Step, conditions
+from weeptrace.rules import Field, Gate, Rules, Step, conditions
 from weeptrace.rules.cells import Cuts
 
 UNDONE: Final = {name: shown.undone for shown in EVERY for name in shown.opens}
@@ -110,6 +114,7 @@ class Whole:
             reads is not None and bool(job.present(reads).readings),
             tuple(state.history.lacks(*pair) for pair in trade.FOLLOWS.items()),
             state.history.liquid(),
+            state.history.hot(),
             tuple(n for n in trade.JOINTS if job.value(n) is not None),
             tuple(len(state.history.opened_since(n)) for n in (trade.FILLED, trade.LEVEL)),
             job.stopped is None,
@@ -122,21 +127,33 @@ class Whole:
         if job.stopped is not None:
             yield Move("go on", "undo", job.stopped.field, supersedes=job.stopped.id)
             return
-        if state.here.gate is not None:
-            yield from self._at_gate(state)
+        if state.history.hot():
+            yield from self._at_hot(state)
+        elif state.here.gate is not None:
+            yield from self._at_gate(state, state.here.gate)
         elif state.here.step is not None:
             yield from self._at_step(state, state.here.step)
         yield from undo_last(state.node)
         for move in self._departures(state):
             yield replace(move, departs=1, onward=False)
 
-    def _at_gate(self, state: State) -> Iterator[Move]:
-        gate = state.here.gate
-        assert gate is not None
+    def _at_hot(self, state: State) -> Iterator[Move]:
+        """The page that stops the work: what shows that it is cold, then what happened."""
+        cold, job = self.rules.gates[COLD.name], state.node.job
+        if gate_state(self.rules, job, cold, state.node.read_moment()).open is not True:
+            yield from self._at_gate(state, cold)
+        else:
+            yield from self._options(trade.HAPPENED)
+
+    def _at_gate(self, state: State, gate: Gate) -> Iterator[Move]:
         yield Move("stop", "stopped", f"gate.{gate.id}", "refer")
-        for name in gate.evidence:
+        node = state.node
+        now = gate_state(self.rules, node.job, gate, node.read_moment())
+        lacking = [name for name in gate.evidence if name in (*now.missing, *now.stale)]
+        for number, name in enumerate(lacking or gate.evidence):
             if not (name == trade.SIGN and self._cold_enough(state) is False):
-                yield from self._options(name)
+                for move in self._options(name):
+                    yield replace(move, departs=move.departs + int(number > 0 and bool(lacking)))
         if not gate.evidence:
             for name, fact in state.node.job.facts.items():
                 if fact.value == "off":
