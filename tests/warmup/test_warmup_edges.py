@@ -7,7 +7,7 @@ import pytest
 
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
-from weeptrace.warmup import fan, gas, heater, lumped, purge
+from weeptrace.warmup import fan, gas, heater, hinge, lumped, purge
 from weeptrace.warmup.assess import assess
 from weeptrace.warmup.data import Cold, Point
 from weeptrace.warmup.thermostat import assess as thermostat
@@ -256,3 +256,11 @@ def test_what_the_gauge_showed_at_first_is_part_of_the_balance(first: float) -> 
     p = gas.warming_pressure(cold, 288.15, first, 318.15, 1e-15, LIMITS)
     then = first + 101325.0 - 0.755 * 1706.0
     assert p == pytest.approx(then * 318.15 / 288.15 + 0.755 * 9590.0 - 101325.0, rel=5e-3)
+
+
+def test_a_log_that_never_moves_has_no_change() -> None:
+    found = hinge.find([60.0 * k for k in range(14)], [300.0] * 14, LIMITS)
+    assert found is not None
+    assert (found.before, found.after) == (0.0, 0.0)
+    assert found.p_value == 1.0
+    assert not found.accepted(LIMITS)
