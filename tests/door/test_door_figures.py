@@ -68,6 +68,17 @@ def test_what_a_practice_car_has_leaked_by_its_own_law() -> None:
     assert found["leaked"]["value"] == pytest.approx(whole, rel=0.01)
 
 
+def test_a_compliance_lies_in_the_middle_of_its_interval_and_never_below_zero() -> None:
+    """By strokes it is known; by a fall of less than a division of the needle, as good as not."""
+    known = ask("hold.stored_volume")["compliance"]
+    assert 0.0 < known["low"] < known["value"]
+    assert known["value"] - known["low"] == pytest.approx(known["high"] - known["value"])
+    stored = {"drawn_volume": q(1, "mL"), "before": q(100, "kPa"), "after": q(97, "kPa")}
+    coarse = ask("hold.stored_volume", stored=stored, division=q(20, "kPa"))["compliance"]
+    assert coarse["low"] == 0.0
+    assert coarse["high"] > 2.0 * coarse["value"]
+
+
 # --- an opening ----------------------------------------------------------------------------------
 
 BY_SIZE: Json = {"air_flow": None, "diameter": q(0.1, "mm")}
@@ -137,7 +148,7 @@ def test_a_moment_that_is_none_is_refused_wherever_it_is_asked() -> None:
 
 
 def test_what_is_accepted_is_told_in_few_words() -> None:
-    """A schema of more than a line is cut."""
+    """Whatever is missing or of another kind."""
     observation = {"finding": "weep_hole", "value": 3}
     error = call("causes.rank", {"observations": [observation]})["error"]
     assert (error["code"], error["path"]) == ("bad_input", "observations[0].value")

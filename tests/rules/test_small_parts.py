@@ -72,9 +72,7 @@ def test_a_mark_clears_all_of_its_table_but_itself() -> None:
     assert _cleared(fields, "hold.again", "none.*") == ["none.*"]  # then told as unknown
 
 
-def test_rules_without_findings_ask_for_no_features_and_no_tools() -> None:
-    nothing = {"findings": {}, "causes": {}, "cautions": {}, "tests": {}}
-    assert found.fields(nothing) == {}
+def test_what_the_causes_ask_with_the_features_and_tools_that_they_name() -> None:
     one = {
         "findings": {
             "drip": {"kind": "places", "values": ["none", "hose"], "neutral": ["unknown"]},
