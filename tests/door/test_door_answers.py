@@ -128,6 +128,7 @@ READ: list[tuple[str, Json, Json]] = [
     *(("hold.expected", {}, each) for each in PLACE),
     ("hold.plan", {}, {"self_leak": q(0.5, "kPa/min")}),
     ("hold.plan", {}, {"waited": q(30, "min")}),
+    *(("hold.plan", {}, {key: None}) for key in ("waited", "liquid_volume")),
     ("hold.plan", {}, {"liquid_volume": q(70, "L")}),
     ("hold.plan", {}, {"target": q(50, "kPa")}),
     ("hold.two_level", {}, {"compliance_uncertainty": q(60, "%")}),

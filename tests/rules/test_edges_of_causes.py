@@ -1,4 +1,4 @@
-"""How far a chance, a weight or a time may go in the rules before it is refused."""
+"""How far a chance, a weight, a time or a word may go in the rules before it is refused."""
 
 from __future__ import annotations
 
@@ -41,6 +41,7 @@ STEP = 'id = "intake"\n'
          "rising from above zero"),
         (STEPS, STEP, f"{STEP}minutes = [1, 2, 3]\n", f"{STEP}minutes = [1, 2]\n",
          "low, likely, high"),
+        (STEPS, '"car.capacity > 0"', '\'part.hose == "off"\'', '\'part.hose == "away"\'', "off"),
         (CAR, "longest = 60", "longest = 1", "longest = 0", "from 1 to 2000"),
         (CAR, "longest = 60", "longest = 2000", "longest = 2001", "from 1 to 2000"),
         (CAR, "longest = 60", "longest = 59", "longest = 59.5", "from 1 to 2000"),
