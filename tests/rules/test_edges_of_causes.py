@@ -72,3 +72,18 @@ def test_a_value_that_is_too_long_to_show_is_cut(tmp_path: Path) -> None:
     assert f"not {'y' * 40}…" in fault
     (whole,) = compiled(tmp_path, CAUSES, "weight = 8", f'weight = "{long[:40]}"')
     assert whole.endswith(f"not {'y' * 40}")
+
+
+@pytest.mark.parametrize(("ends", "fits"), [("0.05", True), ("5 %", True), ("5 kPa", False)])
+def test_a_range_of_a_share_stands_in_plain_numbers_or_in_percent(
+    tmp_path: Path, ends: str, fits: bool
+) -> None:
+    entry = f"""[car.share]
+kind = "quantity"
+dimension = "ratio"
+range = ["{ends}", "{ends.replace("5", "95", 1) if " " in ends else "0.95"}"]
+source = "common_practice"
+reason = "A share."
+"""
+    faults = compiled(tmp_path, CAR, "[car.name]", f"{entry}\n[car.name]")
+    assert any("does not read" in each for each in faults) is not fits
