@@ -240,7 +240,7 @@ TEN: Final = (
      ("stands", UNDER_CAR, *STANDS),
      ("on_stands",)),
     ("refrigerant, high voltage: look", "refrigerant_and_high_voltage", "hard",
-     (NOT_OURS, "high_voltage", DRIVE, LOOP, *MADE_DEAD), ("never_opened", "isolated")),
+     (NOT_OURS, "high_voltage", DRIVE, LOOP, "safe.high_voltage", *MADE_DEAD), ("never_opened", "isolated")),
     ("cream bars the engine", "cream_stops_the_engine", "override",
      ("no_cream", RUNS, CONDITION, *OVERRIDE), ("ready_to_run",)),
     ("liquid bars the engine", "no_liquid", "override",
