@@ -141,7 +141,7 @@ def study(options: argparse.Namespace) -> None:
 def studies() -> list[str]:
     """The names of the studies."""
     files = (ROOT / "tests" / "studies").glob("*.py")
-    return sorted(file.stem for file in files if file.stem != "report")
+    return sorted(file.stem for file in files if file.stem not in ("__init__", "report", "told"))
 
 
 COMMANDS = (serve, build, test, check, bench, study, shots)

@@ -226,8 +226,12 @@ def warm_up(tech: Technician, *, open_neck: bool = True) -> None:
 def look_at_the_stands_again(tech: Technician) -> None:
     """The car was on stands while it ran or moved: each is looked at again."""
     tech.title("Ground or stands")
-    for row in ("Raised", "Set under the points", "Pushed, does not move", "Rocked, does not move"):
+    tech.press("Raised", exact=False)
+    for row in ("Set under the points", "Pushed, does not move", "Rocked, does not move"):
+        tech.sees(re.compile(row))
         tech.press(row, exact=False)
+        # Rows move up when one is answered: the next press waits until they have.
+        tech.page.get_by_role("button", name=re.compile(row)).wait_for(state="detached")
 
 
 def press_the_row(tech: Technician, gate: str, row: str) -> None:

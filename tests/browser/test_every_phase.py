@@ -400,8 +400,9 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
                   "M6 x 20", "95\xa0", "4.3\xa0L", "blue can 2"):  # fmt: skip
         assert words in record, words
     job = json.loads(tech.downloads("Export job", tmp_path / "job.json"))
+    # "let_off" is met only where a yes was taken back with the tester on.
     assert phases_of(job["events"]) == [
-        phase.id for phase in RULES.procedures["coolant_loss"].phases
+        phase.id for phase in RULES.procedures["coolant_loss"].phases if phase.id != "let_off"
     ]
     read = [event["typed"] for event in job["events"] if event["field"] == "after.pressure"]
     assert read == [*AFTER, *AFTER]

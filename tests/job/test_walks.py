@@ -17,7 +17,10 @@ from weeptrace.job.state import EMPTY
 
 WALKS, PARTS = 1000, 8
 # What only two rare answers lead to; the study of ten thousand names what it never met.
-RARE = {"ceiling_stop", "dry_off", "test_off"}
+RARE = {
+    "after_off", "after_off_close", "ceiling_stop", "dry_off", "road_air", "test_off",
+    "test_off_cap",
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("part", range(PARTS))

@@ -93,7 +93,7 @@ def test_the_first_screen_of_a_job_asks_one_thing() -> None:
         "Place", "Intake", "Make safe", "First look", "Cool-down", "Level", "Tester", "Cap test",
         "Hold", "Cause", "More tests", "Decision", "Match", "Quote", "Add-on", "Drain", "Lines",
         "Off", "Transfer", "On", "Joints", "Mix", "Tightness", "Fill", "Top-up", "Warm-up",
-        "Proof", "Road test", "Re-check", "Clean-up", "Follow-up", "Record",
+        "Proof", "Let off", "Road test", "Re-check", "Clean-up", "Follow-up", "Record",
     ]  # fmt: skip
 
 
