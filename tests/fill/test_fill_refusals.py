@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
+from tests.refusals import refused
 from weeptrace.fill import boil, contraction, flush, mix, ran_dry, reach, uptake
-from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 from weeptrace.warmup.data import Cold
 
@@ -131,11 +131,7 @@ TOLD: list[Told] = [
 def test_refused_in_words(
     call: Callable[[], object], code: str, path: str, accepted: str, words: str
 ) -> None:
-    with pytest.raises(Refusal) as caught:
-        call()
-    refusal = caught.value
-    assert (refusal.code, refusal.path, refusal.accepted) == (code, path, accepted)
-    assert words in refusal.message
+    refused(call, code, path, accepted, words)
 
 
 @pytest.mark.parametrize(

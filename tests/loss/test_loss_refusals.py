@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
+from tests.refusals import refused
 from weeptrace.finding import Estimate
 from weeptrace.loss import balance, classes, lasts, level_watch, lines, rate
-from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
 KM = 1e3
@@ -107,11 +107,7 @@ TOLD: list[tuple[Callable[[], object], str, str, str, str]] = [
 def test_refused_in_words(
     call: Callable[[], object], code: str, path: str, accepted: str, words: str
 ) -> None:
-    with pytest.raises(Refusal) as caught:
-        call()
-    refusal = caught.value
-    assert (refusal.code, refusal.path, refusal.accepted) == (code, path, accepted)
-    assert words in refusal.message
+    refused(call, code, path, accepted, words)
 
 
 @pytest.mark.parametrize(
