@@ -44,6 +44,8 @@ STORED = """(name) => new Promise((resolve) => {
     all.onsuccess = () => { db.close(); resolve(all.result); };
   };
 })"""
+KINDS = f"""([job, kind]) => ({STORED})("events").then((all) =>
+  all.some((each) => each.job === job && each.kind === kind))"""
 COUNT = STORED.replace("getAll", "count")
 PREFERENCES = {"unit_set": "kpa", "units": {}, "language": "en", "sounds": False, "theme": "day"}
 
@@ -133,6 +135,7 @@ def test_a_poisoned_phone_heals_at_its_next_start(poisoned: Page, address: str) 
     card(page, "My own car").click()
     expect(page.get_by_role("heading", level=1)).to_be_visible(timeout=PATIENCE)
     expect(page.get_by_text("Last seen")).to_have_count(0)
+    page.wait_for_function(KINDS, arg=[OWN, "resumed"], timeout=PATIENCE)
     stored = page.evaluate(STORED, "events")
     assert len({(each["device"], each["seq"]) for each in stored}) == len(stored)
     assert max(each["seq"] for each in stored) < 1000

@@ -2,7 +2,7 @@
 mutants``): 600 drawn with a fixed seed, shared out over the rooms.
 
 Fails where slips that survive bring a room below 88 % or the whole below 92 %, and where one that
-``tests/mutants/equivalent.toml`` lists as harmless is caught. Survivors are in the result file and
+``tests/mutants/equivalent/`` lists as harmless is caught. Survivors are in the result file and
 printed. ``--room``, ``--file``, ``--replay`` run a part and write no result file; ``--list`` prints
 the survivors of the last whole run.
 """
