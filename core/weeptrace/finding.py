@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+from weeptrace.told import Figures, plain
 
 
 @dataclass(frozen=True)
@@ -16,7 +18,16 @@ class Estimate:
 
 @dataclass(frozen=True)
 class Reason:
-    """Why something is not judged: a code for programs, a sentence for people."""
+    """Why something is not judged, or must stop: a code for programs, a sentence for people.
+
+    ``words`` with their ``figures`` in SI, as ``told`` says.
+    """
 
     code: str
-    message: str
+    words: str
+    figures: Figures = field(default_factory=dict, hash=False)
+
+    @property
+    def message(self) -> str:
+        """The words in the usual SI units."""
+        return plain(self)

@@ -22,6 +22,8 @@ from typing import Any, Final, NamedTuple
 
 from weeptrace.refusal import Refusal
 
+MINUS: Final = "\N{MINUS SIGN}"
+
 # label on screen and in JSON -> (Pint expression, dimension). Labels are the trade's and SI's.
 # inHg is the conventional inch of mercury, 3386.389 Pa (NIST SP 811, app. B.8).
 UNITS: Final[dict[str, tuple[str, str]]] = {
@@ -102,6 +104,22 @@ SI: Final[dict[str, str]] = {
     "specific_heat": "J/(kg·K)",
 }
 
+# What the command line tells a figure of a sentence in, by the key of a unit set.
+_USUAL: Final[dict[str, str]] = {
+    "pressure": "kPa",
+    "temperature": "°C",
+    "difference": "K",
+    "volume": "L",
+    "small_volume": "mL",
+    "length": "m",
+    "small_length": "mm",
+    "long_length": "km",
+    "mass": "g",
+    "ratio": "%",
+    "volume_flow": "mL/min",
+    "loss_per_distance": "L/1000 km",
+}
+
 _ALIASES: Final[dict[str, str]] = {
     "degC": "°C",
     "C": "°C",
@@ -141,7 +159,7 @@ def parse(text: str, path: str = "") -> Typed:
     >>> parse("-0.5")
     Typed(value=-0.5, decimals=1)
     """
-    body = text.strip().replace("\N{MINUS SIGN}", "-").replace(",", ".")
+    body = text.strip().replace(MINUS, "-").replace(",", ".")
     if not re.fullmatch(r"[+-]?([0-9]{1,12}(\.[0-9]{0,9})?|\.[0-9]{1,9})", body):
         raise Refusal(
             "not_a_number",
@@ -268,13 +286,44 @@ def from_si(value: float, unit: str) -> float:
     return (value - offset) / factor
 
 
-def format_si(value: float, unit: str, decimals: int) -> str:
+def format_si(value: float, unit: str, decimals: int, down: bool = False) -> str:
     """An SI value as text in ``unit``, number and unit joined by a no-break space.
 
-    >>> format_si(106868.738, "psi", 1)
-    '15.5\\xa0psi'
+    ``down``: a limit, which is never told higher than it is.
+
+    >>> format_si(106868.738, "psi", 1), format_si(160e3, "psi", 1, down=True)
+    ('15.5\\xa0psi', '23.2\\xa0psi')
     """
-    number = f"{from_si(value, unit):.{decimals}f}"
+    given = from_si(value, unit)
+    number = f"{below(given, decimals) if down else given:.{decimals}f}"
     if float(number) == 0.0:
         number = number.lstrip("-")
-    return f"{number.replace('-', chr(0x2212))}\N{NO-BREAK SPACE}{canonical(unit)}"
+    return f"{number.replace('-', MINUS)}\N{NO-BREAK SPACE}{canonical(unit)}"
+
+
+def four_figures(value: float, unit: str, down: bool = False) -> str:
+    """An SI value in ``unit`` to four significant figures, as a sentence tells it.
+
+    >>> four_figures(106868.738, "kPa"), four_figures(106868.738, "kPa", down=True)
+    ('106.9 kPa', '106.8 kPa')
+    """
+    given = from_si(value, unit)
+    digits = 3 - math.floor(math.log10(abs(given))) if given else 0
+    number = below(given, digits) if down else round(given, digits)
+    told = f"{number:.{max(digits, 0)}f}"
+    return f"{told.rstrip('0').rstrip('.') if '.' in told else told} {unit}"
+
+
+def usual(value: float, kind: str, down: bool = False) -> str:
+    """A figure of a sentence in its usual unit.
+
+    >>> usual(0.0, "volume")
+    '0 L'
+    """
+    return four_figures(value, _USUAL[kind], down)
+
+
+def below(number: float, decimals: int) -> float:
+    """The next lower number of so many decimals; the last bit of a factor counts for nothing."""
+    scale = 10.0**decimals
+    return math.floor(number * scale + 1e-6) / scale

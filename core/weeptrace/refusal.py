@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from weeptrace.told import Figures, plain
+
 
 class Refusal(ValueError):  # noqa: N818 - the trade's word: the input is refused, the program is well
     """Input that is refused, with words that help.
@@ -9,17 +11,35 @@ class Refusal(ValueError):  # noqa: N818 - the trade's word: the input is refuse
     Parameters
     ----------
     code: a short word for programs, such as ``out_of_range``.
-    message: what was wrong and what to do, in one or two sentences.
+    words: what was wrong and what to do, in one or two sentences; figures as ``told`` says.
     path: where in the input it stands, such as ``readings[3].pressure``; "" for the whole.
     accepted: the accepted range with its unit, or the accepted words; "" where there is none.
+    figures: in SI, those that the words name.
     """
 
-    def __init__(self, code: str, message: str, path: str = "", accepted: str = "") -> None:
-        super().__init__(message)
+    def __init__(
+        self,
+        code: str,
+        words: str,
+        path: str = "",
+        accepted: str = "",
+        figures: Figures | None = None,
+    ) -> None:
         self.code = code
-        self.message = message
+        self.words = words
+        self.figures: Figures = figures or {}
         self.path = path
         self.accepted = accepted
+        super().__init__(self.message)
+
+    @property
+    def message(self) -> str:
+        """The words in the usual SI units."""
+        return plain(self)
+
+    def at(self, path: str) -> Refusal:
+        """The same, standing at another place of the input."""
+        return Refusal(self.code, self.words, path, self.accepted, self.figures)
 
     def as_dict(self) -> dict[str, str]:
         """The error as the door gives it out."""

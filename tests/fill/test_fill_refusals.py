@@ -101,7 +101,7 @@ TOLD: list[Told] = [
     (drawn(residual_pressure=-1.0), OUT, "residual_pressure", "1.77 to 101.3 kPa absolute",
      "the atmosphere here is 101.3 kPa"),
     (drawn(residual_pressure=1.5e3), OUT, "residual_pressure", "above 1.77 kPa absolute",
-     "A residual of 1.5 kPa absolute is below the coolant's vapour pressure of 1.77 kPa"),
+     "A residual of 1.5 kPa absolute is below the coolant's vapour pressure of 1.769 kPa"),
     (drawn(residual_pressure=120e3), OUT, "residual_pressure", "below 101.3 kPa absolute",
      "A residual of 120 kPa absolute leaves no vacuum"),
     (drawn(pressure_after=7e3), OUT, "pressure_after", "8 to 101.3 kPa absolute", "between"),

@@ -99,7 +99,7 @@ TOLD: list[tuple[Callable[[], object], str, str, str, str]] = [
     (closing(capacity=4.0), OUT, "drained", "with what was missing and spilled up to 4 L",
      "5 L out is more than the car holds (4 L)"),
     (lambda: balance.measured(2e-3, limits(), low=1e-3, high=1.5e-3), OUT, "",
-     "low <= value <= high, not below 0 L", "A volume of 2 L with the interval 1 to 1.5 L"),
+     "low <= value <= high, not below 0 L", "A volume of 2 L with the interval 1 L to 1.5 L"),
 ]  # fmt: skip
 
 

@@ -250,7 +250,7 @@ def test_stop_when_too_hot(hottest: float, fan_on: float | None, stops: bool) ->
     """Limits warmup.fan_margin 5 K, warmup.highest_coolant 115 °C."""
     known = {} if fan_on is None else {"fan_on": fan_on + C}
     found = whole([Point(0.0, 80 + C), Point(MINUTE, hottest + C)], **known)
-    assert [stop.code for stop in found.stop] == (["too_hot"] if stops else [])
+    assert [stop.reason.code for stop in found.stop] == (["too_hot"] if stops else [])
     pipe = whole([Point(0.0, 80 + C, radiator_inlet=hottest + C)], **known)
     assert bool(pipe.stop) == stops
 
@@ -259,7 +259,7 @@ def test_stop_when_the_heater_goes_cold_on_a_hot_engine() -> None:
     shares = [0.7, 0.7, 0.7, 0.2]
     log = [Point(MINUTE * i, 95 + C, vent=18 + 77 * e + C) for i, e in enumerate(shares)]
     found = whole(log)
-    assert [(stop.code, stop.time) for stop in found.stop] == [("heater_suddenly_cold", 3 * MINUTE)]
+    assert [(stop.reason.code, stop.time) for stop in found.stop] == [("heater_suddenly_cold", 3 * MINUTE)]
     assert found.air_sign == "yes"
 
 

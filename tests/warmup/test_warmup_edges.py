@@ -155,13 +155,13 @@ def test_stops_come_in_the_order_of_time_and_each_once() -> None:
         for i, (c, e) in enumerate(zip(hot, shares, strict=True))
     ]
     found = assess(log, 18 + C, LIMITS)
-    assert [(stop.code, stop.time) for stop in found.stop] == [
+    assert [(stop.reason.code, stop.time) for stop in found.stop] == [
         ("heater_suddenly_cold", 2 * MINUTE),
         ("too_hot", 3 * MINUTE),
     ]
-    assert "116 °C is above 115 °C" in found.stop[1].message
+    assert "116 °C is above 115 °C" in found.stop[1].reason.message
     first = assess([Point(0.0, 116 + C), *log[1:]], 18 + C, LIMITS)
-    assert [stop.code for stop in first.stop] == ["too_hot", "heater_suddenly_cold"]
+    assert [stop.reason.code for stop in first.stop] == ["too_hot", "heater_suddenly_cold"]
     assert found.not_measured == ("radiator_inlet", "fan", "pressure")
     mixed = [*log[:4], Point(4 * MINUTE, 118 + C, vent=40 + C, fan=True, pressure=5e4)]
     assert assess(mixed, 18 + C, LIMITS).not_measured == ("radiator_inlet",)
@@ -170,7 +170,7 @@ def test_stops_come_in_the_order_of_time_and_each_once() -> None:
 def test_the_hotter_of_engine_and_inlet_counts() -> None:
     for coolant, inlet in ((90.0, 116.0), (116.0, 90.0)):
         found = assess([Point(0.0, coolant + C, radiator_inlet=inlet + C)], 18 + C, LIMITS)
-        assert [stop.code for stop in found.stop] == ["too_hot"]
+        assert [stop.reason.code for stop in found.stop] == ["too_hot"]
 
 
 @pytest.mark.parametrize("count", [7, 8])

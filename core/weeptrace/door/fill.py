@@ -241,7 +241,7 @@ def fill_flush(payload: Json) -> Json:
     except Refusal as refusal:
         inner = refusal.path.partition("[")[0].partition(".")[0] in inside
         path = f"rinses.{refusal.path}" if inner else refusal.path
-        raise Refusal(refusal.code, refusal.message, path, refusal.accepted) from None
+        raise refusal.at(path) from None
     out = {
         **_flush(made.flush),
         **_cans(flush.cans(made.flush.waste, can)),

@@ -70,7 +70,7 @@ def _evacuated(payload: Json, run: Callable[..., _T]) -> _T:
     except Refusal as refusal:
         typed = "gauge" if "gauge" in payload else "residual_pressure"
         path = typed if refusal.path == "residual_pressure" else refusal.path
-        raise Refusal(refusal.code, refusal.message, path, refusal.accepted) from None
+        raise refusal.at(path) from None
 
 
 @operation(

@@ -190,7 +190,7 @@ def _record(payload: Json) -> Json:
     chosen = screen.preferences(payload.get("preferences"), rules)
     job = fold(rules, payload["events"])
     photos = payload.get("photos", {})
-    return {"html": record_sheet.html(Show(rules, chosen.units), job, payload["now"], photos)}
+    return {"html": record_sheet.html(Show(rules, chosen.units, job), job, payload["now"], photos)}
 
 
 @operation(

@@ -115,7 +115,7 @@ def _read(payload: Json, name: str) -> balance.Volume | None:
     try:
         return balance.measured(value, limits(), low=low, high=high, how=_STREAMS[name][0])
     except Refusal as refusal:
-        raise Refusal(refusal.code, refusal.message, name, refusal.accepted) from None
+        raise refusal.at(name) from None
 
 
 def _give(volume: balance.Volume) -> Json:

@@ -231,7 +231,11 @@ def warmup_assess(payload: Json) -> Json:
             reason=_reason(gas.reason),
         ),
         "stop": [
-            {"code": stop.code, "time": give(stop.time, "min"), "message": stop.message}
+            {
+                "code": stop.reason.code,
+                "time": give(stop.time, "min"),
+                "message": stop.reason.message,
+            }
             for stop in found.stop
         ],
         "not_measured": list(found.not_measured),

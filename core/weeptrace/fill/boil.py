@@ -133,15 +133,16 @@ def _check(
     if not 0.0 <= strength <= strongest + 1e-9:
         raise Refusal(
             "out_of_range",
-            f"A strength of {100 * strength:.4g} % is outside 0 to {100 * strongest:.4g} %. So "
-            "much glycol carries too little heat for a margin to mean anything: bring the strength "
-            "down first.",
+            "A strength of {strength:ratio} is outside 0 to {strongest:ratio:down}. So much glycol "
+            "carries too little heat for a margin to mean anything: bring the strength down first.",
             "strength",
             f"0 to {100 * strongest:.4g} %",
+            {"strength": strength, "strongest": strongest},
         )
     known = math.floor((HIGHEST - outside) / 1e3) * 1e3  # what the boiling points reach to
     highest = min(limits["hold.highest_pressure"], known)
     for name, value in (("rated", rated), ("opens", opens)):
         if value is not None and not 0.0 < value <= highest:
-            words = f"A cap of {value / 1e3:.4g} kPa is a slip. Copy the figure with its unit."
-            raise Refusal("out_of_range", words, name, f"above 0 to {highest / 1e3:g} kPa")
+            words = "A cap of {value:pressure} is a slip. Copy the figure with its unit."
+            accepted = f"above 0 to {highest / 1e3:g} kPa"
+            raise Refusal("out_of_range", words, name, accepted, {"value": value})

@@ -58,17 +58,19 @@ def flush(*, capacity: float, drained: float, limit: float) -> Flush:
     if not 0.0 < drained <= capacity:
         raise Refusal(
             "out_of_range",
-            f"Drained {1e3 * drained:.4g} L must lie above 0 and up to the capacity of "
-            f"{1e3 * capacity:.4g} L.",
+            "Drained {drained:volume} must lie above 0 and up to the capacity of "
+            "{capacity:volume}.",
             "drained",
             f"above 0 to {1e3 * capacity:.4g} L",
+            {"drained": drained, "capacity": capacity},
         )
     if not 0.0 < limit < 1.0:
         raise Refusal(
             "out_of_range",
-            f"The old share allowed is {100 * limit:.4g} %; it must lie between 0 and 100 %.",
+            "The old share allowed is {limit:ratio}; it must lie between 0 and 100 %.",
             "limit",
             "above 0 to below 100 %",
+            {"limit": limit},
         )
     kept = 1.0 - drained / capacity
     shares = [kept]
@@ -121,8 +123,8 @@ def rinses(
     (0.151, 0.795)
     """
     if not 0.0 <= strength <= 1.0:
-        words = f"The strength {100 * strength:.4g} % is not between 0 and 100 %."
-        raise Refusal("out_of_range", words, "strength", "0 to 100 %")
+        words = "The strength {strength:ratio} is not between 0 and 100 %."
+        raise Refusal("out_of_range", words, "strength", "0 to 100 %", {"strength": strength})
     found = flush(capacity=capacity, drained=drained, limit=limit)
     strengths = tuple(strength * share for share in found.shares[:-1])
     residual = strengths[-1] if strengths else strength

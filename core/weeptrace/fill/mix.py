@@ -233,16 +233,16 @@ def _check(
     fluids: Sequence[AtHand],
     limits: Mapping[str, float],
 ) -> None:
-    litres = f"{1e3 * capacity:.4g} L"
     if capacity <= 0.0:
         raise Refusal("out_of_range", "The capacity must be above zero.", "capacity", "above 0 L")
     if drained < 0.0 or missing < 0.0 or drained + missing > capacity * (1.0 + _EXACT):
         raise Refusal(
             "out_of_range",
-            f"Drained {1e3 * drained:.4g} L and missing {1e3 * missing:.4g} L must lie between "
-            f"nothing and the capacity of {litres}. Check the pan and the capacity.",
+            "Drained {drained:volume} and missing {missing:volume} must lie between nothing and "
+            "the capacity of {capacity:volume}. Check the pan and the capacity.",
             "drained",
-            f"0 to {litres}",
+            f"0 to {1e3 * capacity:.4g} L",
+            {"drained": drained, "missing": missing, "capacity": capacity},
         )
     strengths = [("residual_strength", residual_strength), ("target", target)]
     strengths += [(f"at_hand[{i}].strength", f.strength) for i, f in enumerate(fluids)]
@@ -250,18 +250,20 @@ def _check(
         if not 0.0 <= strength <= 1.0:
             raise Refusal(
                 "out_of_range",
-                f"The strength {100 * strength:.4g} % is not between 0 and 100 %.",
+                "The strength {strength:ratio} is not between 0 and 100 %.",
                 path,
                 "0 to 100 %",
+                {"strength": strength},
             )
     highest = limits["fill.highest_strength"]
     if target > highest + _EXACT:
         raise Refusal(
             "out_of_range",
-            f"A target of {100 * target:.4g} % is too strong: above {100 * highest:.4g} % the "
-            "freezing point rises again and less heat is carried.",
+            "A target of {target:ratio} is too strong: above {highest:ratio:down} the freezing "
+            "point rises again and less heat is carried.",
             "target",
             f"up to {100 * highest:.4g} %",
+            {"target": target, "highest": highest},
         )
     if not fluids:
         raise Refusal("missing", "Name at least one fluid at hand.", "at_hand", "one or more")

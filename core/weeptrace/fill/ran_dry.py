@@ -77,10 +77,11 @@ def ran_dry(
     if not 0.0 <= taken < expected:
         raise Refusal(
             "out_of_range",
-            f"A container that ran dry gave less than the uptake of {1e3 * expected:.4g} L. Type "
+            "A container that ran dry gave less than the uptake of {expected:volume}. Type "
             "what went in before the tube drew air.",
             "taken",
             f"0 to below {1e3 * expected:.4g} L",
+            {"expected": expected},
         )
     room = volume - taken
     enough = first.vapour + (volume - expected) / room * (first.end - first.vapour)
@@ -88,7 +89,7 @@ def ran_dry(
     try:
         second = evacuated(again, altitude, temperature, c, lift, limits)
     except Refusal as refusal:
-        raise Refusal(refusal.code, refusal.message, "second_pressure", refusal.accepted) from None
+        raise refusal.at("second_pressure") from None
     more = second.uptake(room)
     return RanDry(
         expected=expected,

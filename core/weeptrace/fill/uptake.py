@@ -123,10 +123,11 @@ def uptake(
     if measured is not None and measured > limits["fill.uptake_possible"] * volume:
         raise Refusal(
             "out_of_range",
-            f"{1e3 * measured:.4g} L taken up does not go into {1e3 * volume:.4g} L of room. Check "
-            "the jug's reading, or the evacuated volume.",
+            "{measured:volume} taken up does not go into {room:volume} of room. Check the jug's "
+            "reading, or the evacuated volume.",
             "measured",
             f"up to {1e3 * limits['fill.uptake_possible'] * volume:.4g} L",
+            {"measured": measured, "room": volume},
         )
     centre = limits["fill.usual_strength"] if strength is None else strength
     ends = (0.0, limits["fill.highest_strength"]) if strength is None else (centre,)
@@ -193,9 +194,10 @@ def evacuated(
     (1290, 5281)
     """
     if lift < limits["fill.lowest_lift"]:
-        lowest = f"{limits['fill.lowest_lift']:g} m"
-        words = f"A jug more than {lowest[1:]} above the neck is a slip. Type the lift again."
-        raise Refusal("out_of_range", words, "lift", f"not below {lowest}")
+        lowest = limits["fill.lowest_lift"]
+        words = "A jug more than {most:length} above the neck is a slip. Type the lift again."
+        accepted = f"not below {lowest:g} m"
+        raise Refusal("out_of_range", words, "lift", accepted, {"most": -lowest})
     w = mass_from_volume("ethylene", strength)
     outside = air.pressure(altitude)
     vapour = vapour_pressure("ethylene", w, max(temperature, 273.15))
@@ -204,27 +206,30 @@ def evacuated(
     if residual_pressure < 0.0:
         raise Refusal(
             "out_of_range",
-            f"That is deeper than empty: the atmosphere here is {outside / 1e3:.4g} kPa, so no "
+            "That is deeper than empty: the atmosphere here is {outside:pressure:down}, so no "
             "needle can show more. Check the gauge's zero, its unit and the altitude.",
             "residual_pressure",
             f"{vapour / 1e3:.3g} to {end / 1e3:.4g} kPa absolute",
+            {"outside": outside},
         )
     if residual_pressure <= vapour:
         raise Refusal(
             "out_of_range",
-            f"A residual of {residual_pressure / 1e3:.3g} kPa absolute is below the coolant's "
-            f"vapour pressure of {vapour / 1e3:.3g} kPa at this temperature: it boils. "
-            "Check the reading, or let the engine cool.",
+            "A residual of {residual:pressure} absolute is below the coolant's vapour pressure of "
+            "{vapour:pressure} at this temperature: it boils. Check the reading, or let the engine "
+            "cool.",
             "residual_pressure",
             f"above {vapour / 1e3:.3g} kPa absolute",
+            {"residual": residual_pressure, "vapour": vapour},
         )
     if residual_pressure >= end:
         raise Refusal(
             "out_of_range",
-            f"A residual of {residual_pressure / 1e3:.4g} kPa absolute leaves no vacuum to lift "
-            f"with: the atmosphere less the lift is {end / 1e3:.4g} kPa.",
+            "A residual of {residual:pressure} absolute leaves no vacuum to lift with: the "
+            "atmosphere less the lift is {end:pressure:down}.",
             "residual_pressure",
             f"below {end / 1e3:.4g} kPa absolute",
+            {"residual": residual_pressure, "end": end},
         )
     return Vacuum(residual_pressure, vapour, end, outside, density)
 

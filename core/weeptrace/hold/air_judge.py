@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from weeptrace.hold.data import Estimate, Reason, Verdict
 from weeptrace.hold.judge import (
@@ -163,8 +163,8 @@ def _unfit(e: AirEvidence, limits: Limits) -> Reason | None:
     accepted = limits["vacuum.residual_fraction"]
     if e.residual is not None and e.residual > accepted * (1.0 + 1e-9):
         code = "not_reached" if e.altitude_known else "not_reached_altitude_unknown"
-        words = reason_for(code, limits, residual=100.0 * e.residual, accepted=100.0 * accepted)
-        return Reason("not_reached", words.message)
+        told = reason_for(code, limits, residual=100.0 * e.residual, accepted=100.0 * accepted)
+        return replace(told, code="not_reached")
     if e.rate < -max(limits["hold.rise_factor"], e.look_factor) * e.rate_sd:
         return reason_for("rising" if e.residual is None else "deepening", limits)
     return None

@@ -28,7 +28,8 @@ LEAKS: tuple[Verdict, ...] = (
 
 REASONS = {
     "too_few_readings": "Too few readings to judge. Take at least {readings:.0f}.",
-    "too_short": "Too short to judge: hoses settle for minutes. Hold for at least {minutes:g} min.",
+    "too_short": "Too short to judge: hoses settle for minutes. Hold for at least {minutes:.3g} "
+    "min.",
     "engine_warm": "The engine is well above ambient and its temperature was not logged: it "
     "contracts, and that looks like a leak. Log the temperature, or wait until it is cold.",
     "rising": "The pressure rises: something warms, and that can hide a leak. Wait until the "
@@ -295,11 +296,6 @@ def time_to_minimum(readings: int, span: float, limits: Limits) -> float:
 
 def reason_for(code: str, limits: Limits, **figures: float) -> Reason:
     """A reason with its words; ``figures`` are what the words need beyond the usual limits."""
-    return Reason(
-        code,
-        REASONS[code].format(
-            readings=limits["hold.minimum_readings"],
-            minutes=limits["hold.minimum_span"] / 60.0,
-            **figures,
-        ),
-    )
+    minutes = limits["hold.minimum_span"] / 60.0
+    usual = {"readings": limits["hold.minimum_readings"], "minutes": minutes}
+    return Reason(code, REASONS[code], {**usual, **figures})

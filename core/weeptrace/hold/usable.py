@@ -36,7 +36,8 @@ def unusable(hold: Hold, readings: Sequence[Reading], limits: Limits) -> Reason 
     if max(pressures[:2]) < least:
         return Reason(
             "no_pressure",
-            f"The hold starts below {least / 1e3:.4g} kPa: the gauge can't tell that from none.",
+            "The hold starts below {least:pressure}: the gauge can't tell that from none.",
+            {"least": least},
         )
     return None
 
@@ -61,22 +62,24 @@ def unusable_vacuum(
         return Reason(
             "mixed_signs",
             "Some readings are above zero and some below. Type a vacuum with one sign throughout, "
-            "such as -72 or 72 for 72 kPa below the atmosphere.",
+            "such as -72 or 72 for 72 below the atmosphere.",
         )
     deepest = max(map(abs, pressures))
     if deepest > atmosphere * (1.0 + 1e-9):
         return Reason(
             "deeper_than_atmosphere",
-            f"A reading is {deepest / 1e3:.4g} kPa below the atmosphere, which is only "
-            f"{atmosphere / 1e3:.4g} kPa here. Accepted is 0 to {atmosphere / 1e3:.4g} kPa. "
+            "A reading is {deepest:pressure} below the atmosphere, which is only "
+            "{atmosphere:pressure:down} here. Accepted is 0 to {atmosphere:pressure:down}. "
             "Check the reading, its unit and the altitude.",
+            {"deepest": deepest, "atmosphere": atmosphere},
         )
     least = limits["hold.least_pressure_divisions"] * hold.division
     if max(abs(p) for p in pressures[:2]) < least:
         return Reason(
             "no_vacuum",
-            f"The hold starts less than {least / 1e3:.4g} kPa below the atmosphere: the gauge "
-            "can't tell that from none.",
+            "The hold starts less than {least:pressure} below the atmosphere: the gauge can't "
+            "tell that from none.",
+            {"least": least},
         )
     return None
 

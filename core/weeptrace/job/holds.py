@@ -51,7 +51,7 @@ def assess(rules: Rules, job: Job, series: Series) -> Assessment:
     try:
         return assess_hold(made, rules.limits)
     except Refusal as problem:
-        return Assessment("not_judged", Reason(problem.code, problem.message))
+        return Assessment("not_judged", Reason(problem.code, problem.words, problem.figures))
 
 
 def hold(rules: Rules, job: Job, series: Series) -> Hold | None:

@@ -106,10 +106,11 @@ def measured(
     if value < 0.0 or not found.low <= value <= found.high:
         raise Refusal(
             "out_of_range",
-            f"A volume of {1e3 * value:.4g} L with the interval {1e3 * found.low:.4g} to "
-            f"{1e3 * found.high:.4g} L is not possible. Type low, value and high in rising order.",
+            "A volume of {value:volume} with the interval {low:volume} to {high:volume} is not "
+            "possible. Type low, value and high in rising order.",
             "",
             "low <= value <= high, not below 0 L",
+            {"value": value, "low": found.low, "high": found.high},
         )
     return found
 
@@ -242,10 +243,11 @@ def _refuse_impossible(parts: list[Volume | None], capacity: Volume | None) -> N
     if out is not None and capacity is not None and out.low > capacity.high:
         raise Refusal(
             "out_of_range",
-            f"{1e3 * out.value:.4g} L out is more than the car holds "
-            f"({1e3 * capacity.value:.4g} L). Check the pan, what was missing, or the capacity.",
+            "{out:volume} out is more than the car holds ({capacity:volume}). Check the pan, what "
+            "was missing, or the capacity.",
             "drained",
             f"with what was missing and spilled up to {1e3 * capacity.high:.4g} L",
+            {"out": out.value, "capacity": capacity.value},
         )
 
 
@@ -254,7 +256,8 @@ def _refuse_kept(drained: Volume | None, kept: Volume | None) -> None:
         most = 0.0 if drained is None else 1e3 * drained.value
         raise Refusal(
             "out_of_range",
-            f"{1e3 * kept.value:.4g} L kept for reuse is more than was drained.",
+            "{kept:volume} kept for reuse is more than was drained.",
             "kept_for_reuse",
             f"up to {most:.4g} L",
+            {"kept": kept.value},
         )

@@ -48,11 +48,11 @@ def pipe_volume(diameter: float, length: float) -> float:
     0.15
     """
     if not 2e-3 <= diameter <= 30e-3:
-        words = f"A line of {1e3 * diameter:.4g} mm inside is a slip. Type it again."
-        raise Refusal("out_of_range", words, "diameter", "2 to 30 mm")
+        words = "A line of {diameter:small_length} inside is a slip. Type it again."
+        raise Refusal("out_of_range", words, "diameter", "2 to 30 mm", {"diameter": diameter})
     if not 0.0 < length <= 20.0:
-        words = f"Lines of {length:.4g} m together are a slip. Type it again."
-        raise Refusal("out_of_range", words, "length", "above 0 to 20 m")
+        words = "Lines of {length:length} together are a slip. Type it again."
+        raise Refusal("out_of_range", words, "length", "above 0 to 20 m", {"length": length})
     return math.pi / 4.0 * diameter**2 * length
 
 
@@ -94,9 +94,13 @@ def lines(
         ("caught", caught / rho, "kg"), ("spilled", spilled, "L"), ("cooler", cooler or 0.0, "L"),
     ):  # fmt: skip
         if not 0.0 <= value <= most:
-            words = f"{1e3 * value:.4g} L {name} is more than a transmission holds, or below zero."
+            words = (
+                f"{{volume:volume}} {name} is more than a transmission holds, or below zero. "
+                "Type it again."
+            )
             top = most * rho if unit == "kg" else 1e3 * most
-            raise Refusal("out_of_range", f"{words} Type it again.", name, f"0 to {top:.4g} {unit}")
+            accepted = f"0 to {top:.4g} {unit}"
+            raise Refusal("out_of_range", words, name, accepted, {"volume": value})
     volume = caught / rho
     half = math.hypot(
         limits["loss.catch_relative"] * volume,

@@ -35,7 +35,7 @@ def compile_source(source: Source) -> dict[str, Any]:
     procedures = steps.procedures(source)
     rules = never(source, procedures)
     units = figures.unit_sets(source)
-    words.check_texts(source, procedures)
+    words.check_texts(source, procedures, units["set"])
     if source.faults:
         raise RulesError(source.faults)
     bundle: dict[str, Any] = {

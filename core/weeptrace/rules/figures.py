@@ -130,7 +130,7 @@ def unit_sets(source: Source) -> dict[str, Any]:
 def _set(source: Source, file: str, entry: Mapping[str, Any], decimals: Mapping[str, Any]) -> None:
     id, units = entry["id"], entry["units"]
     for kind, unit in units.items():
-        dimension = kind.removeprefix("small_")
+        dimension = kind.removeprefix("small_").removeprefix("long_")
         if dimension not in SI:
             source.fault(file, id, f"names an unknown dimension “{kind}”; {instead(kind, SI)}")
         elif unit not in units_of(dimension):

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
 from weeptrace.rules.shape import is_kind
-from weeptrace.rules.source import Source
+from weeptrace.rules.source import Limit, Source, instead
 from weeptrace.rules.vocabulary import COMES
+from weeptrace.told import DIFFERENCE, DOWN, OF, Place, of_limit, places, tell
 
 FOLDER: Final = "text/en"
 LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
 _LONGEST_ELSE: Final = 140
+_USUAL_FIGURE: Final = "14.5 psi"
+_WITH_FIGURES: Final = ("prompt", "caution")
 # Kinds of field whose key bears the step's own words.
 _KEYED: Final = ("yes", "photo", "mark")
 
@@ -40,8 +43,14 @@ def flat(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, Any]
             yield name, value
 
 
-def check_texts(source: Source, procedures: Mapping[str, Mapping[str, Any]]) -> None:
+def check_texts(
+    source: Source,
+    procedures: Mapping[str, Mapping[str, Any]],
+    sets: Sequence[Mapping[str, Any]],
+) -> None:
     """Each text that is needed is there, each that is there is needed, and fits a phone.
+
+    ``sets``: of units; the figures that a text names are shown in each of them.
 
     What is left over is told once all else is sound: until then its owner may only be misspelt.
     """
@@ -57,7 +66,7 @@ def check_texts(source: Source, procedures: Mapping[str, Mapping[str, Any]]) -> 
         if sound and part in families and id not in needed and id not in may:
             told = "belongs to nothing in these rules; rename or remove it"
             source.fault(_file(source, id), id, told)
-        _fits(source, id, words)
+        _fits(source, id, words, sets)
 
 
 def _file(source: Source, id: str) -> str:
@@ -97,7 +106,7 @@ def _needed(
     return dict.fromkeys(needed), may
 
 
-def _fits(source: Source, id: str, words: Any) -> None:
+def _fits(source: Source, id: str, words: Any, sets: Sequence[Mapping[str, Any]]) -> None:
     """A text, or a list of lines, that a phone has room for; a page may need no prompt."""
     lines = words if isinstance(words, list) else [words]
     if not all(isinstance(line, str) for line in lines) or not lines:
@@ -107,8 +116,55 @@ def _fits(source: Source, id: str, words: Any) -> None:
     if not all(is_kind("text", line) for line in lines) and not id.endswith(".prompt"):
         source.fault(_file(source, id), id, "is empty; write its words, or remove it")
     first, last = id.partition(".")[0], id.rpartition(".")[2]
+    if not all(_figures(source, id, line, sets) for line in lines):
+        return
     longest = LONGEST.get(first if first in LONGEST else last, _LONGEST_ELSE)
-    most = max(map(len, lines))
+    most = max(len(tell(line, lambda _: _USUAL_FIGURE)) for line in lines)
     if most > longest:
         told = f"is too long for a phone: {most} signs, {longest} fit; shorten it by"
         source.fault(_file(source, id), id, f"{told} {most - longest}")
+
+
+def _figures(source: Source, id: str, line: str, sets: Sequence[Mapping[str, Any]]) -> bool:
+    """Whether each figure that a text names is there, and of its dimension; faults are noted."""
+    try:
+        found = [place for _, place in places(line) if place is not None]
+    except ValueError:
+        source.fault(_file(source, id), id, "has a lone brace; write a figure in it, or remove it")
+        return False
+    if found and not {id.partition(".")[0], id.rpartition(".")[2]} & set(_WITH_FIGURES):
+        told = "names a figure, which only a prompt or a caution may; move it to one of them"
+        source.fault(_file(source, id), id, told)
+        return False
+    told = next(filter(None, (_wrong(source, place, sets) for place in found)), "")
+    if told:
+        source.fault(_file(source, id), id, told)
+    return not told
+
+
+def _wrong(source: Source, place: Place, sets: Sequence[Mapping[str, Any]]) -> str:
+    """What is wrong with the figure of a text; "" for nothing."""
+    kinds = [DIFFERENCE, *dict.fromkeys(key for each in sets for key in each["units"])]
+    if place.spec not in (place.kind, f"{place.kind}:{DOWN}") or place.kind not in kinds:
+        return f"tells a figure as “{place.spec}”; {instead(place.kind, kinds)}"
+    dimension = place.kind.removeprefix("small_").removeprefix("long_")
+    dimension = "temperature" if place.kind == DIFFERENCE else dimension
+    *shares, last = place.name.split(OF)
+    for name, wanted in (*((share, "ratio") for share in shares), (last, dimension)):
+        limit = of_limit(name)
+        table = "fields" if limit is None else "limits"
+        named = name if limit is None else limit
+        known: Mapping[str, Any] = getattr(source, table)
+        if not source.named(table, named):
+            return f"names an unknown figure “{name}”; {instead(named, known)}"
+        is_of = _dimension(known.get(named))
+        if is_of != wanted and named in known:
+            return f"tells the {is_of} {name} as a {wanted}; write a limit or field of {wanted}"
+    return ""
+
+
+def _dimension(entry: Any) -> str | None:
+    """The dimension of a limit or of a field of one value; None for a word."""
+    if isinstance(entry, Limit):
+        return entry.dimension
+    return entry.get("dimension", "ratio") if entry and entry["kind"] == "quantity" else None

@@ -97,7 +97,7 @@ def view(
     Raises ``Refusal`` (``damaged_event``) where ``now`` is no moment.
     """
     moment = read_moment(now)
-    show = Show(rules, chosen.units)
+    show = Show(rules, chosen.units, job)
     here = position(rules, job, moment)
     name, blocks, foot = _screen(show, job, here, now, look)
     told = [] if look else [*_troubles(show, job, here), *_beside(show, job, here)]
@@ -180,7 +180,7 @@ def _above_the_liquid(show: Show, job: Job, step: Step) -> list[Json]:
         return []
     word = show.rules.text("explanation.air_side")
     return [
-        parts.state("waits", word, [hint.message], framed=True)
+        parts.state("waits", word, [show.told(hint)], framed=True)
         for hint in holds.assess(show.rules, job, series).hints
     ]
 

@@ -19,14 +19,14 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     answered = [name for name in step.checks if job.value(name) is not None]
     body = [
         parts.title(text(f"step.{step.id}.title"), f"{len(answered)} of {len(step.checks)}"),
-        parts.prompt(text(f"step.{step.id}.prompt")),
+        parts.prompt(show.text(f"step.{step.id}.prompt")),
         {"block": "checklist", "rows": rows(rules, job, step.checks)},
     ]
     main = parts.key(
         text(f"step.{step.id}.main"), {"event": parts.event(step.asks, "done")}, "tick"
     )
     keys = [parts.stop_key(rules, step.gates[-1])] if step.gates else []
-    return body, {"caution": step_caution(rules, step), "keys": keys, "main": main}
+    return body, {"caution": step_caution(show, step), "keys": keys, "main": main}
 
 
 def rows(rules: Rules, job: Job, names: Iterable[str]) -> list[Json]:

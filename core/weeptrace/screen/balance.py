@@ -27,7 +27,9 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         found = coolant.fluid_balance(show.rules, job)
     except Refusal as problem:
         body += [
-            parts.state("stop", "The volumes do not fit together", [problem.message], framed=True)
+            parts.state(
+                "stop", "The volumes do not fit together", [show.told(problem)], framed=True
+            )
         ]
         body.append(parts.table(streams))
     else:
@@ -44,7 +46,7 @@ def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     try:
         found = coolant.fluid_balance(show.rules, job)
     except Refusal as problem:
-        return (("Balance", problem.message),)
+        return (("Balance", show.told(problem)),)
     row = _verdict(show, found)
     words = " ".join([row["word"] + ".", *row["lines"]])
     return (("Balance", words), *((f"Waste: {name}", words) for name, words in _waste(show, found)))

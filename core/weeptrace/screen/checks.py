@@ -34,7 +34,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     count = f"{len(step.checks) - len(left)} of {len(step.checks)}"
     body = [
         parts.title(rules.text(f"step.{step.id}.title"), count),
-        parts.prompt(rules.text(f"step.{step.id}.prompt")),
+        parts.prompt(show.text(f"step.{step.id}.prompt")),
         {"block": "checklist", "rows": rows},
     ]
     main = None
@@ -42,4 +42,4 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         label = rules.text(f"field.{left[0]}")
         main = parts.key(label, {"event": parts.event(left[0], "done")}, "tick")
     keys = [parts.stop_key(rules, step.gates[-1])] if step.gates else []
-    return body, {"caution": step_caution(rules, step), "keys": keys, "main": main}
+    return body, {"caution": step_caution(show, step), "keys": keys, "main": main}

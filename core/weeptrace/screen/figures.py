@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from weeptrace.job.events import Moment
-from weeptrace.job.state import Fact
-from weeptrace.quantity import format_si, from_si
+from weeptrace.job.state import EMPTY, Fact, Job
+from weeptrace.quantity import MINUS, below, format_si, four_figures, from_si
 from weeptrace.rules import Field, Rules
+from weeptrace.told import DIFFERENCE, OF, Place, Told, filled, of_limit, tell
 
 NBSP = "\N{NO-BREAK SPACE}"
 
@@ -30,29 +31,68 @@ def preferences(raw: Mapping[str, Any] | None, rules: Rules) -> Preferences:
 
 @dataclass(frozen=True)
 class Show:
-    """Formats SI values for one reader."""
+    """Formats SI values for one reader, and tells sentences in the reader's units.
+
+    ``job``: whose figures the rules' texts name; of the empty one they are told by name.
+    """
 
     rules: Rules
     units: Mapping[str, str]
+    job: Job = EMPTY
 
     def unit(self, dimension: str) -> str:
         """The reader's unit of a dimension."""
         return self.units[dimension]
 
-    def number(self, value: float, dimension: str, more: int = 0) -> str:
+    def number(self, value: float, dimension: str, more: int = 0, down: bool = False) -> str:
         """A figure without its unit, for where the unit stands beside it."""
         unit = self.unit(dimension)
         decimals = max(0, self.rules.decimals[unit] + more)
-        return format_si(value, unit, decimals).split(NBSP)[0]
+        return format_si(value, unit, decimals, down).split(NBSP)[0]
 
-    def figure(self, value: float, dimension: str, more: int = 0) -> str:
-        """A figure with its unit; ``more`` decimals than usual."""
-        return f"{self.number(value, dimension, more)}{NBSP}{self.unit(dimension)}"
+    def figure(self, value: float, dimension: str, more: int = 0, down: bool = False) -> str:
+        """A figure with its unit; ``more`` decimals than usual, a limit never rounded up."""
+        return f"{self.number(value, dimension, more, down)}{NBSP}{self.unit(dimension)}"
 
-    def difference(self, kelvin: float) -> str:
+    def limit(self, value: float, dimension: str) -> str:
+        """What must not be passed, never told higher than it is."""
+        return self.figure(value, dimension, down=True)
+
+    def told(self, told: Told) -> str:
+        """A refusal, a reason or a stop in words."""
+        return filled(told, self._exact)
+
+    def text(self, id: str) -> str:
+        """The words of a text id; what is not known is told by the name of its field."""
+        return tell(self.rules.text(id), self._named)
+
+    def _exact(self, value: float, kind: str, down: bool) -> str:
+        """As close as a sentence needs that says how far something is off."""
+        if kind == DIFFERENCE:
+            return self.difference(value, down)
+        number, _, unit = four_figures(value, self.unit(kind), down).partition(" ")
+        return f"{number.replace('-', MINUS)}{NBSP}{unit}"
+
+    def _figure(self, value: float, kind: str, down: bool) -> str:
+        if kind == DIFFERENCE:
+            return self.difference(value, down)
+        return self.figure(value, kind, down=down)
+
+    def _named(self, place: Place) -> str:
+        product = 1.0
+        for name in place.name.split(OF):
+            limit = of_limit(name)
+            value = self.job.value(name) if limit is None else self.rules.limits[limit]
+            if not isinstance(value, float):
+                return self.rules.text(f"field.{name}").lower()
+            product *= value
+        return self._figure(product, place.kind, place.down)
+
+    def difference(self, kelvin: float, down: bool = False) -> str:
         """A difference of temperatures, K, in degrees of the reader's unit: 10 K are 18 °F."""
         unit = self.unit("temperature")
-        return f"{from_si(300.0 + kelvin, unit) - from_si(300.0, unit):.0f}{NBSP}{unit}"
+        degrees = from_si(300.0 + kelvin, unit) - from_si(300.0, unit)
+        return f"{below(degrees, 0) if down else degrees:.0f}{NBSP}{unit}"
 
     def loss(self, value: float) -> str:
         """A loss per distance to two figures: 0.14, 1.7, 12."""

@@ -206,7 +206,7 @@ def _test(show: Show, job: Job, known: Knowledge, found: Ranking, id: str) -> Pa
     ]
     caution = None
     if test.hazards:
-        caution = parts.caution(text(show.rules.cautions[test.hazards[0]]))
+        caution = parts.caution(show.text(show.rules.cautions[test.hazards[0]]))
     return body, {**_back(show), "caution": caution}
 
 

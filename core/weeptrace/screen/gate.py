@@ -43,7 +43,7 @@ def _ticked(show: Show, job: Job, gate: Gate, stale: tuple[str, ...]) -> tuple[l
     ]
     body = [
         parts.title(text(f"gate.{gate.id}.title")),
-        parts.prompt(text(f"gate.{gate.id}.prompt")),
+        parts.prompt(show.text(f"gate.{gate.id}.prompt")),
     ]
     keys = [
         parts.key(text("screen.so_far"), {"look": "so_far"}, "undo"),
@@ -166,13 +166,13 @@ def _scale(show: Show, value: float, limit: float, when: str) -> Json:
         "limit": {"at": edge, "words": words},
         "marks": [{"at": here, "words": when, "filled": True}],
         "sentence": f"{when.capitalize()} {show.figure(value, 'temperature')}; {words} "
-        f"{show.figure(limit, 'temperature')}.",
+        f"{show.limit(limit, 'temperature')}.",
     }
 
 
 def _wait(show: Show, job: Job, fact: Fact, limit: float) -> Json:
     """When it will be cold, with the bonnet open."""
-    figure = show.figure(limit, "temperature")
+    figure = show.limit(limit, "temperature")
     ambient = job.value("place.ambient")
     if not isinstance(ambient, float) or ambient >= limit:
         return parts.state("waits", f"Waits for below {figure}", ["Measure again later."])
@@ -227,7 +227,7 @@ def _foot(show: Show, job: Job, cold: bool) -> Json:
     measure = parts.key(words, {"pad": pad}, "temperature")
     earlier = parts.key(text("screen.earlier"), {"earlier": pad}, "clock")
     return {
-        "caution": parts.caution(text(rules.cautions["hot_coolant"])),
+        "caution": parts.caution(show.text(rules.cautions["hot_coolant"])),
         "keys": [measure, stop] if cold else [earlier, stop],
         "main": None if cold else measure,
     }

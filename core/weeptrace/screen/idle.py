@@ -13,7 +13,7 @@ def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
     """An ordinary step with the temperature that ends the idle above its key."""
     body, foot = step.blocks(show, job, at)
     text = show.rules.text
-    hottest = show.figure(show.rules.limits["fill.open_neck_stop"], "temperature")
+    hottest = show.limit(show.rules.limits["fill.open_neck_stop"], "temperature")
     stop = parts.state(
         "waits", f"{text('screen.idle_stop')} {hottest}", [text("screen.idle_or")], framed=True
     )

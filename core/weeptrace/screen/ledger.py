@@ -22,7 +22,7 @@ def off_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     rows = [_row(show, job, field, field is next_one, back=False) for field in listed]
     body = [
         parts.title(rules.text(f"step.{step.id}.title"), f"{len(parts_out(rules, job))} off"),
-        parts.prompt(rules.text(f"step.{step.id}.prompt")),
+        parts.prompt(show.text(f"step.{step.id}.prompt")),
         {"block": "ledger", "rows": rows},
     ]
     finish = {"event": parts.event("ledger.off_complete", "done")}
@@ -35,7 +35,7 @@ def off_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         keys.append(parts.key(rules.text(f"step.{step.id}.main"), finish))
         words = f"{rules.text(f'comes.{next_one.comes}')}: {_name(rules, job, next_one)}"
         main = parts.key(words, {"event": parts.event(next_one.id, "fact", "off")})
-    return body, {"caution": step_caution(rules, step), "keys": keys, "main": main}
+    return body, {"caution": step_caution(show, step), "keys": keys, "main": main}
 
 
 def on_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
@@ -56,7 +56,7 @@ def on_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     else:
         done = {"event": parts.event("ledger.on_complete", "done")}
         main = parts.key(rules.text(f"step.{step.id}.main"), done, "tick")
-    return body, {"caution": step_caution(rules, step), "keys": [], "main": main}
+    return body, {"caution": step_caution(show, step), "keys": [], "main": main}
 
 
 def rows_of_record(show: Show, job: Job) -> tuple[tuple[str, str], ...]:

@@ -30,7 +30,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         made = coolant.mix_plan(rules, job)
         trouble = ""
     except Refusal as problem:
-        made, trouble = None, problem.message
+        made, trouble = None, show.told(problem)
     if made is None:
         title = rules.text(f"step.{step.id}.title")
         body = [parts.title(title), *_missing(show, job, trouble)]
@@ -46,7 +46,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         label = f"{word}, {volume}"
     keys = [parts.key("Change a figure", {"look": "so_far"}, "undo")]
     main = parts.key(label, {"event": parts.event("coolant.mixed", "done")}, "jug")
-    return body, {"caution": step_caution(rules, step), "keys": keys, "main": main}
+    return body, {"caution": step_caution(show, step), "keys": keys, "main": main}
 
 
 def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
@@ -54,14 +54,15 @@ def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     try:
         made = coolant.mix_plan(show.rules, job)
     except Refusal as problem:
-        return (("Mix plan", problem.message),)
+        return (("Mix plan", show.told(problem)),)
     if made is None:
         return (("Mix plan", "not made: " + ", ".join(_names(show, job)) + " not measured"),)
     amounts = ", ".join(_words(show, amount) for amount in made.plan.amounts)
     out = [("Mix plan", amounts), ("Strength after, planned", _percent(made.plan.result))]
     if made.glycol is not None and made.plan.freeze_point is not None:
         figure = show.figure(made.plan.freeze_point, "temperature")
-        out.append(("Freeze point after, planned", f"{figure}, inhibited coolant, within 2{NBSP}K"))
+        words = f"{figure}, inhibited coolant, within {show.difference(2.0)}"
+        out.append(("Freeze point after, planned", words))
     return tuple(out)
 
 
@@ -175,6 +176,7 @@ def _freeze(show: Show, made: MixPlan) -> list[Json]:
             "unit": unit,
             "limit": None,
             "marks": marks,
-            "sentence": f"Freezes from about {said} {unit}, {made.glycol}, within 2 K.",
+            "sentence": f"Freezes from about {said} {unit}, {made.glycol}, "
+            f"within {show.difference(2.0)}.",
         },
     ]

@@ -20,13 +20,13 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     text = show.rules.text
     body = [
         parts.title(text(f"step.{step.id}.title")),
-        parts.prompt(text(f"step.{step.id}.prompt")),
+        parts.prompt(show.text(f"step.{step.id}.prompt")),
         *rows(show, job, FIELDS),
         *_change(show, job),
     ]
     seen = {"event": parts.event("recheck.seen", "done")}
     main = parts.key(text(f"step.{step.id}.main"), seen, "tick")
-    return body, {"caution": step_caution(show.rules, step), "keys": [], "main": main}
+    return body, {"caution": step_caution(show, step), "keys": [], "main": main}
 
 
 def change(job: Job) -> float | None:

@@ -37,7 +37,7 @@ def page(show: Show, job: Job, step: Step | None) -> tuple[list[Json], Json]:
     ]
     caution = None
     if step is not None and step.shows == "record":
-        caution = step_caution(show.rules, step)
+        caution = step_caution(show, step)
         words = text(f"step.{step.id}.main")
         main = parts.key(words, {"event": parts.event("job.closed", "closed")}, "tick")
     elif step is not None:

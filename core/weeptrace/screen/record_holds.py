@@ -103,7 +103,7 @@ def left(show: Show, job: Job) -> str:
 
 def _in_words(show: Show, job: Job, series: Series) -> str:
     found = holds.assess(show.rules, job, series)
-    why = f" ({found.reason.message})" if found.reason is not None else ""
+    why = f" ({show.told(found.reason)})" if found.reason is not None else ""
     words = finding(show, found)
     return f"{words[0].upper()}{words[1:]}{why} {verdict.over(show, series)}."
 

@@ -39,7 +39,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
             text(f"step.{step.id}.title"),
             f"{last / 60.0:.0f} of {planned / 60.0:.0f}{NBSP}min",
         ),
-        *([] if times else [parts.prompt(text(f"step.{step.id}.prompt"))]),
+        *([] if times else [parts.prompt(show.text(f"step.{step.id}.prompt"))]),
         _recorder(show, job, series, found),
         *_words(show, job, series, found, last, planned),
     ]
@@ -54,7 +54,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         {"read": parts.pad(show, job, field, frozen=True)},
         sub="Stops the time. Type after.",
     )
-    caution = step_caution(rules, step)
+    caution = step_caution(show, step)
     return body, {"caution": caution, "keys": keys if times else [], "main": main}
 
 

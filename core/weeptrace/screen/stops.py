@@ -68,7 +68,7 @@ def too_hot(show: Show, job: Job, hot: Fact, now: Moment) -> tuple[list[Json], J
     }
     keys = [parts.stop_key(rules, "cold")]
     return [*body, parts.prompt(text("stop_hot.ask")), ask], {
-        "caution": parts.caution(text(rules.cautions["hot_coolant"])),
+        "caution": parts.caution(show.text(rules.cautions["hot_coolant"])),
         "keys": keys,
         "main": None,
     }
@@ -76,6 +76,6 @@ def too_hot(show: Show, job: Job, hot: Fact, now: Moment) -> tuple[list[Json], J
 
 def hot_beforehand(show: Show) -> Json:
     """The condition that stops a run, before anybody meets it, in the reader's unit."""
-    limit = show.figure(show.rules.limits["warmup.highest_coolant"], "temperature")
+    limit = show.limit(show.rules.limits["warmup.highest_coolant"], "temperature")
     words = show.rules.text("stop_hot.beforehand")
     return parts.state("stop", f"{words} {limit}", [show.rules.text("stop_hot.also")])

@@ -30,7 +30,7 @@ def adapter_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     ]
     body = [
         parts.title(text(f"step.{step.id}.title")),
-        parts.prompt(text(f"step.{step.id}.prompt")),
+        parts.prompt(show.text(f"step.{step.id}.prompt")),
         *([{"block": "choice", "rows": rows}] if rows else []),
         {
             "block": "text",
@@ -80,7 +80,7 @@ def self_test_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json
         main = parts.key(text(f"step.{step.id}.main"), seen, "tick")
         return body, {"caution": None, "keys": [again_key], "main": main}
     foot = [parts.key(text("field.tester.used_leaking"), anyway)]
-    return body, {"caution": step_caution(rules, step), "keys": foot, "main": again_key}
+    return body, {"caution": step_caution(show, step), "keys": foot, "main": again_key}
 
 
 def at_the_bench(show: Show, job: Job) -> str:

@@ -23,7 +23,7 @@ def lines(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     try:
         found = coolant.transmission(show.rules, job)
     except Refusal as problem:
-        return ((show.rules.text("field.transmission.caught"), problem.message),)
+        return ((show.rules.text("field.transmission.caught"), show.told(problem)),)
     if found is None:
         return ()
     words = show.rules.text(f"transmission.{found.usual}")

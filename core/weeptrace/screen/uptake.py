@@ -20,7 +20,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         found = coolant.uptake(show.rules, job)
         trouble = ""
     except Refusal as problem:
-        found, trouble = None, problem.message
+        found, trouble = None, show.told(problem)
     if found is None:
         word = "The readings do not fit this place" if trouble else "Not known what it will take"
         lines = [trouble or "Coolant out or the vacuum's needle is not measured."]

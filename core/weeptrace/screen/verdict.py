@@ -113,7 +113,7 @@ def _figure(show: Show, found: Assessment) -> tuple[str | None, list[str]]:
         return show.loss(found.not_larger_than), lines
     if found.verdict == "gross":
         return None, ["More than half is lost at once."]
-    return None, [found.reason.message] if found.reason is not None else _fall(show, found)
+    return None, [show.told(found.reason)] if found.reason is not None else _fall(show, found)
 
 
 def _fall(show: Show, found: Assessment) -> list[str]:

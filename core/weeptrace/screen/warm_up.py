@@ -25,7 +25,7 @@ def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     due = on_pace(last[0], interval) if last else None
     body = [
         parts.title(text(f"step.{step.id}.title"), f"{len(times)} read"),
-        *([] if times else [parts.prompt(text(f"step.{step.id}.prompt"))]),
+        *([] if times else [parts.prompt(show.text(f"step.{step.id}.prompt"))]),
         stops.hot_beforehand(show),
         {
             "block": "recorder",
@@ -60,7 +60,7 @@ def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     ]
     read = {"read": parts.pad(show, job, rules.fields[warm.COOLANT], frozen=True)}
     main = parts.key("READ", read, sub="Coolant. Stops the time.")
-    caution = step_caution(rules, step)
+    caution = step_caution(show, step)
     return body, {"caution": caution, "keys": keys if times else [], "main": main}
 
 
@@ -94,7 +94,7 @@ def _stop(show: Show, hottest: float | None, code: str) -> Json:
     text = show.rules.text
     if code != "too_hot" or hottest is None:
         return parts.state("stop", text(f"warm.stop_{code}"), [], "", True)
-    limit = show.figure(show.rules.limits["warmup.highest_coolant"], "temperature")
+    limit = show.limit(show.rules.limits["warmup.highest_coolant"], "temperature")
     words = f"{show.figure(hottest, 'temperature')} {text('warm.stop_too_hot')} {limit}"
     return parts.state("stop", words, [text("stop_hot.now")], "", True)
 
@@ -150,7 +150,7 @@ def _findings(show: Show, job: Job) -> list[Json]:
     if found is None:
         lines = [text("warm.needs_air")]
         return [*rows, parts.state("not_measured", text("warm.not_judged"), lines, "", True)]
-    rows = [*(_stop(show, hottest, stop.code) for stop in found.stop), *rows]
+    rows = [*(_stop(show, hottest, stop.reason.code) for stop in found.stop), *rows]
     words = {"opens": "done", "stuck_open": "stop", "closed_or_no_flow": "stop"}
     sign = found.thermostat.signature
     where = found.thermostat.temperature

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+from weeptrace.finding import Reason
 from weeptrace.refusal import Refusal
 from weeptrace.warmup import fan, gas, heater, purge, thermostat
 from weeptrace.warmup.data import Assessment, Cold, Heater, Limits, Point, Sign, Stop
@@ -88,15 +89,16 @@ def _stop(
         )
         if hottest > highest + 1e-9:
             words = (
-                f"{hottest - 273.15:.0f} °C is above {highest - 273.15:.0f} °C. Stop the engine. "
+                "{hottest:temperature} is above {highest:temperature:down}. Stop the engine. "
                 "Open nothing."
             )
-            stops.append(Stop("too_hot", row.time, words))
+            figures = {"hottest": hottest, "highest": highest}
+            stops.append(Stop(Reason("too_hot", words, figures), row.time))
             break
     if cold_at is not None:
         words = (
             "The heater went cold while the engine is hot: the coolant no longer reaches it. Stop "
             "the engine. Open nothing until it is cold."
         )
-        stops.append(Stop("heater_suddenly_cold", cold_at, words))
+        stops.append(Stop(Reason("heater_suddenly_cold", words), cold_at))
     return tuple(sorted(stops, key=lambda stop: stop.time))

@@ -130,11 +130,10 @@ class Gas:
 
 @dataclass(frozen=True)
 class Stop:
-    """A reason to stop the engine, with the time in s of the reading that shows it."""
+    """A reason (its code a ``StopCode``) to stop the engine; the time in s of what shows it."""
 
-    code: StopCode
+    reason: Reason
     time: float
-    message: str
 
 
 @dataclass(frozen=True)
