@@ -17,9 +17,9 @@ from tests.mutants.traces import Traces, keys
 
 LONGEST = 15.0  # s traced; a longer test is left out
 ON_LINE, ON_FILE, ELSEWHERE = 12.0, 4.0, 3.0  # s of tests, where none of them fails
-# Slips that change nothing anybody could see, a file a room, each an [[equivalent]] with: file, under
-# core/weeptrace; before and after, the line as it stands and as it becomes, blanks at its ends left
-# out; reason.
+# Slips that change nothing anybody could see, a file a room, each an [[equivalent]] with: file,
+# under core/weeptrace; before and after, the line as it stands and as it becomes, blanks at its
+# ends left out; reason.
 LISTED = Path(__file__).with_name("equivalent")
 
 
@@ -140,7 +140,9 @@ def _must_pass_without(catchers: set[str], hands: int) -> None:
 def listed() -> list[dict[str, Any]]:
     """The slips that change nothing that anybody could see, each with its reason."""
     files = sorted(LISTED.glob("*.toml"))
-    return [entry for each in files for entry in tomllib.loads(each.read_text("utf-8"))["equivalent"]]
+    return [
+        entry for each in files for entry in tomllib.loads(each.read_text("utf-8"))["equivalent"]
+    ]
 
 
 def entry_of(mutant: Mutant, entries: list[dict[str, Any]]) -> dict[str, Any] | None:

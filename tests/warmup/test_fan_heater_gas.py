@@ -259,7 +259,9 @@ def test_stop_when_the_heater_goes_cold_on_a_hot_engine() -> None:
     shares = [0.7, 0.7, 0.7, 0.2]
     log = [Point(MINUTE * i, 95 + C, vent=18 + 77 * e + C) for i, e in enumerate(shares)]
     found = whole(log)
-    assert [(stop.reason.code, stop.time) for stop in found.stop] == [("heater_suddenly_cold", 3 * MINUTE)]
+    assert [(stop.reason.code, stop.time) for stop in found.stop] == [
+        ("heater_suddenly_cold", 3 * MINUTE)
+    ]
     assert found.air_sign == "yes"
 
 
