@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from typing import Any, Final
 
@@ -23,7 +24,24 @@ STEPS: Final[dict[str, Json]] = {
     for step in phase.get("step", ())
 }
 HAZARDS: Final[dict[str, Json]] = tomllib.loads((RULES / "hazards.toml").read_text("utf-8"))
-SHAPES: Final = {"reading": "reading", "mark": "mark", "photo": "photo", "yes": "done"}
+# The blocks of each kind of page, top down; of a page of its own by what it shows.
+ASKS: Final = {"text": "title prompt text", "choice": "title prompt choice",
+               "quantity": "title prompt pad", "count": "title prompt pad"}  # fmt: skip
+BLOCKS: Final = {
+    "adapter": "title prompt text", "answers": "title prompt checklist",
+    "balance": "title state table heading table state", "cap": "title prompt table (choice|pad)?",
+    "checks": "title prompt checklist", "drive": "title state prompt checklist state state "
+    "heading choice", "idle": "title prompt state", "ledger_off": "title prompt ledger",
+    "ledger_on": "title ledger", "mix": "title picture heading scale",
+    "price": "title prompt table pad", "recheck": "title prompt state state state",
+    "record": "title (verdict (state )?)?(heading table )+(plot )*((heading|table|state) )+",
+    "recorder": "title prompt recorder", "self_test": "title state table",
+    "transmission": "title prompt table pad", "uptake": "title state table",
+    "verdict": "verdict (table )?heading state table (heading )?(table )?(table )?"
+    "heading (state )+(table)?",
+    "warm_log": "title prompt state recorder state state",
+    "warm_result": "title (state )+", "watch": "title prompt state state",
+}  # fmt: skip
 
 
 class Presser:
@@ -165,8 +183,14 @@ def checked(made: Json, hand: Presser) -> None:
         hazards = step.get("hazards", ())
         assert shown == (caution(hazards[0]) if hazards else None)
     prompts = [b["text"] for b in made["blocks"] if b["block"] == "prompt"]
+    kinds = " ".join(block["block"] for block in made["blocks"])
+    asked = FIELDS.get(step.get("asks", ""), {}).get("kind", "")
+    blocks = BLOCKS[step["shows"]] if "shows" in step else ASKS.get(asked, "title prompt")
+    assert re.fullmatch(f"({blocks}) *", f"{kinds} "), (id, kinds)
     if step.get("shows") is None:
         assert prompts == [word(f"step.{id}.prompt")]
+        icon = {"photo": "camera", "yes": "tick", "mark": "tick"}.get(asked)
+        assert (foot["main"] or {}).get("icon") == icon, id
     labels = [key["label"] for key in foot["keys"]]
     if step.get("shows") is None and "asks" in step:
         assert ("Not measured" in labels) == step.get("skip", False)
