@@ -10,6 +10,8 @@ import pytest
 
 from tests.hands import NEEDLES, USUAL, Answer
 from tests.logbook import Logbook
+from tests.screen.hand.page import NBSP, agrees
+from tests.screen.hand.reader import Reader
 from tests.screen.hand.told import FIELDS, RULES, WORDS, Told, word
 from tests.screen.test_view import RULES as COMPILED
 from weeptrace import screen
@@ -188,7 +190,8 @@ def checked(made: Json, hand: Presser) -> None:
     blocks = BLOCKS[step["shows"]] if "shows" in step else ASKS.get(asked, "title prompt")
     assert re.fullmatch(f"({blocks}) *", f"{kinds} "), (id, kinds)
     if step.get("shows") is None:
-        assert prompts == [word(f"step.{id}.prompt")]
+        (said,) = (prompt.replace(NBSP, " ") for prompt in prompts)
+        assert agrees(Reader("kpa").text(f"step.{id}.prompt", Told(hand.log.events)), said)
         icon = {"photo": "camera", "yes": "tick", "mark": "tick"}.get(asked)
         assert (foot["main"] or {}).get("icon") == icon, id
     labels = [key["label"] for key in foot["keys"]]

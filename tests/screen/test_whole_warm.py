@@ -12,7 +12,7 @@ from tests.screen.hand.plain import NBSP, caution, event, foot, key, prompt, row
 from tests.screen.hand.told import word
 from tests.screen.test_pressed import HAZARDS, STEPS
 from tests.screen.test_view import RULES, view
-from weeptrace.finding import Estimate
+from weeptrace.finding import Estimate, Reason
 from weeptrace.job import warm
 from weeptrace.job.advance import fold
 from weeptrace.screen import warm_up
@@ -182,7 +182,8 @@ FAN: Final = part("fan", NOT_SEEN, NOT_SEEN)
         ),
         (
             judged(thermostat=Thermostat("closed_or_no_flow"), fan=Fan("always_on"),
-                   stop=(Stop("heater_suddenly_cold", 60.0, ""), Stop("too_hot", 90.0, ""))),
+                   stop=(Stop(Reason("heater_suddenly_cold", ""), 60.0),
+                         Stop(Reason("too_hot", ""), 90.0))),
             [COLD, HOT, HOTTEST, part("thermostat", "closed_or_no_flow", "stop"), HEATER,
              part("fan", "always_on", NOT_SEEN)],
         ),

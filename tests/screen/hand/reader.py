@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
 from tests.exact_units import EXACT
 from tests.screen.hand.page import Line, Piece, Plain, Shown, Two, line
-from tests.screen.hand.told import DECIMALS, FIELDS, SETS, WORDS, Told, out, si, word
+from tests.screen.hand.told import DECIMALS, FIELDS, LIMITS, SETS, WORDS, Told, out, si, word
 
 SEA: Final = 101325.0  # Pa
 
@@ -41,6 +43,27 @@ class Reader:
     def loss(self, value: float) -> Two:
         """A loss per distance, to two digits."""
         return Two(out(value, self.unit("loss_per_distance")))
+
+    def text(self, id: str, told: Told) -> Line:
+        """A text of the rules; each figure that it names, {name:kind} or {name:kind:down}."""
+        made: list[Piece] = []
+        words, *rest = re.split(r"\{([^:}]+):([^:}]+)(:down)?\}", word(id))
+        made.append(words)
+        for name, kind, down, after in zip(*(iter(rest),) * 4, strict=True):
+            limit = name.removeprefix("limit.")
+            value = LIMITS[limit] if limit != name else told.number(name)
+            if value is None:
+                made.append(word(f"field.{name}").lower())
+            elif kind == "difference":
+                made += [Shown(value if self.unit("temperature") == "°C" else 1.8 * value, 0),
+                         f" {self.unit('temperature')}"]  # fmt: skip
+            else:
+                unit = self.unit(kind)
+                lower = math.floor(out(value, unit) * 10.0 ** DECIMALS[unit] + 1e-6)
+                floor = si(str(lower / 10.0 ** DECIMALS[unit]), unit)
+                made += self.figure(floor if down else value, kind)
+            made.append(after)
+        return line(made)
 
     def plain(self, value: float, kind: str) -> Plain:
         """An SI value as a bare number in the reader's unit."""
