@@ -57,7 +57,6 @@ class Present:
         priors = prior_knowledge(series, limits)
         values = [0.0 if prior is None else prior[0] for prior in priors]
         values[START] = target
-        values[CREEP] = max(values[CREEP], 0.0)
         _, rows = trace(system, segment, values, times, leaks=False)
         columns = [list(column) for column in zip(*rows, strict=True)]
         columns[RATE] = [
