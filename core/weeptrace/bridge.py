@@ -18,6 +18,7 @@ from weeptrace.quantity import dimension_of, from_si, to_si
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules, bundle, load, of_bundle
 from weeptrace.screen import named, own_rules
+from weeptrace.screen.figures import Show
 
 Json = dict[str, Any]
 
@@ -137,9 +138,11 @@ def _call(question: Json) -> Json:
 _NOT_TYPED: Final = frozenset({"job", "practice"})
 
 
-def _figures(_: Json) -> Json:
+def _figures(question: Json) -> Json:
     """The operations that answer from typed figures, and the units that their samples are in."""
     rules = load()
+    chosen = screen.preferences(question.get("preferences"), rules)
+    told = Show(rules, chosen.units).rules
     return {
         "units": rules.unit_sets[0]["units"],
         "figures": [
@@ -149,7 +152,7 @@ def _figures(_: Json) -> Json:
                 "input": each.input,
                 "output": each.output,
                 "sample": each.sample,
-                "words": named.words(rules) if each.name == named.FOR else None,
+                "words": named.words(told) if each.name == named.FOR else None,
             }
             for each in door.OPERATIONS.values()
             if each.name.partition(".")[0] not in _NOT_TYPED

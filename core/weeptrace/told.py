@@ -23,6 +23,8 @@ OF: Final = " of "
 _LIMIT: Final = "limit."
 
 Figures = Mapping[str, float]
+# How a figure is told: its SI value, its kind, and whether never higher than it is.
+Figure = Callable[[float, str, bool], str]
 
 
 class Told(Protocol):
@@ -71,8 +73,27 @@ def tell(words: str, figure: Callable[[Place], str]) -> str:
     return "".join(piece + (figure(place) if place else "") for piece, place in places(words))
 
 
-def filled(told: Told, figure: Callable[[float, str, bool], str]) -> str:
-    """A sentence with its own figures, each by ``figure(value, kind, down)``."""
+def named(place: Place, limits: Mapping[str, float], value: Callable[[str], object]) -> float | str:
+    """The figure that a text of the rules names, in SI; the field's own name where none is known.
+
+    ``value``: what is known of a field.
+
+    >>> place = Place("limit.cap.hold_at of car.cap_rating", "pressure", "pressure")
+    >>> named(place, {"cap.hold_at": 0.8}, {"car.cap_rating": 1e5}.get)
+    80000.0
+    """
+    product = 1.0
+    for name in place.name.split(OF):
+        limit = of_limit(name)
+        found = value(name) if limit is None else limits[limit]
+        if not isinstance(found, float):
+            return name
+        product *= found
+    return product
+
+
+def filled(told: Told, figure: Figure) -> str:
+    """A sentence with its own figures, each by ``figure``."""
 
     def each(place: Place) -> str:
         value = told.figures[place.name]

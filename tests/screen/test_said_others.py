@@ -11,7 +11,7 @@ from tests.hands import Hands
 from tests.logbook import Logbook
 from tests.screen.hand import others
 from tests.screen.hand.jobs import SHOPS, Shop
-from tests.screen.hand.page import axes, differences, lines
+from tests.screen.hand.page import axes, differences, line, lines
 from tests.screen.hand.reader import Reader
 from tests.screen.hand.told import SETS, Told, out
 from tests.screen.test_view import described, view
@@ -42,7 +42,9 @@ def test_the_cap_is_pumped_to_four_fifths_of_its_rating(
         for reader in READERS:
             made = view(log, units=reader.id)
             assert made["step"] == step
-            page = others.cap_page(told, reader)
+            page = [*others.cap_page(told, reader)]
+            if step == "cap_hold":
+                page.append(line("prompt: ", reader.text("step.cap_hold.prompt", told)))
             shown = [each for each in lines(made) if not each.startswith(("title", "state of"))]
             assert differences(page, shown) == []
 

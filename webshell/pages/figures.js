@@ -71,7 +71,7 @@ export class Figures {
     this.#asked = true;
     this.trouble = "";
     try {
-      const { figures, units } = await this.#engine.ask("figures", {});
+      const { figures, units } = await this.#engine.ask("figures", { preferences: this.around.reader() });
       this.list = figures;
       this.usual = units;
     } catch (error) {

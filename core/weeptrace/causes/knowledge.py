@@ -10,6 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
+from weeptrace.quantity import usual
+from weeptrace.told import Place, named, tell
+
 # The rules write times in minutes; inside, all is seconds.
 MINUTE: Final = 60.0
 # What a test may ask of the car, and what has been seen may forbid.
@@ -158,8 +161,24 @@ def from_bundle(bundle: Mapping[str, Any], limits: Mapping[str, float]) -> Knowl
             id: tuple(tuple(when) for when in each) for id, each in bundle["cautions"].items()
         },
         features=tuple(sorted(needs | named)),
-        words=bundle["words"],
+        words={**bundle["words"], "value": _told(bundle["words"]["value"], limits)},
     )
+
+
+def _told(
+    answers: Mapping[str, Mapping[str, str]], limits: Mapping[str, float]
+) -> dict[str, dict[str, str]]:
+    """The answers of each question in words, their limits in the usual units."""
+
+    def figure(place: Place) -> str:
+        value = named(place, limits, lambda _: None)
+        assert isinstance(value, float), f"{place.name} is no limit"
+        return usual(value, place.kind, place.down)
+
+    return {
+        id: {value: tell(words, figure) for value, words in each.items()}
+        for id, each in answers.items()
+    }
 
 
 def _answer(text: str) -> tuple[str, str]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from weeptrace.quantity import usual
 from weeptrace.rules.conditions import Tree
+from weeptrace.told import Figure, Place, named, tell
 
 LONGEST: Final = 140  # signs of a text that a phone shows whole
 
@@ -128,7 +130,8 @@ class Procedure:
 class Rules:
     """The bundle. ``hash`` names its content, texts left out.
 
-    ``newest``: the hash of this version's rules, where these are older ones.
+    ``newest``: the hash of this version's rules, where these are older ones. ``figure``: how the
+    figures of a text are told, ``value``: what a job knows of the fields that it names.
     """
 
     hash: str
@@ -143,11 +146,22 @@ class Rules:
     decimals: Mapping[str, int]
     texts: Mapping[str, Any]
     newest: str | None = None
+    figure: Figure = usual
+    value: Callable[[str], object] = lambda _: None
 
     def text(self, id: str) -> str:
-        """The words of a text id."""
-        words: str = self.texts[id]
-        return words
+        """The words of a text id; a field that is not known is told by its name."""
+        return self.told(self.texts[id])
+
+    def told(self, words: str) -> str:
+        """Words of these rules with their figures."""
+        return tell(words, self._named)
+
+    def _named(self, place: Place) -> str:
+        found = named(place, self.limits, self.value)
+        if isinstance(found, str):
+            return self.text(f"field.{found}").lower()
+        return self.figure(found, place.kind, place.down)
 
 
 def from_bundle(bundle: Mapping[str, Any]) -> Rules:

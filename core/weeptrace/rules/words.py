@@ -14,7 +14,7 @@ FOLDER: Final = "text/en"
 LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
 _LONGEST_ELSE: Final = 140
 _USUAL_FIGURE: Final = "14.5 psi"
-_WITH_FIGURES: Final = ("prompt", "caution")
+_WITH_FIGURES: Final = ("prompt", "caution", "choice", "choice_sub")
 # Kinds of field whose key bears the step's own words.
 _KEYED: Final = ("yes", "photo", "mark")
 
@@ -133,7 +133,7 @@ def _figures(source: Source, id: str, line: str, sets: Sequence[Mapping[str, Any
         source.fault(_file(source, id), id, "has a lone brace; write a figure in it, or remove it")
         return False
     if found and not {id.partition(".")[0], id.rpartition(".")[2]} & set(_WITH_FIGURES):
-        told = "names a figure, which only a prompt or a caution may; move it to one of them"
+        told = "names a figure, which only a prompt, a caution or a choice may; move it"
         source.fault(_file(source, id), id, told)
         return False
     told = next(filter(None, (_wrong(source, place, sets) for place in found)), "")

@@ -98,6 +98,7 @@ def view(
     """
     moment = read_moment(now)
     show = Show(rules, chosen.units, job)
+    rules = show.rules
     here = position(rules, job, moment)
     name, blocks, foot = _screen(show, job, here, now, look)
     told = [] if look else [*_troubles(show, job, here), *_beside(show, job, here)]

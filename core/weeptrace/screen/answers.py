@@ -19,7 +19,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     answered = [name for name in step.checks if job.value(name) is not None]
     body = [
         parts.title(text(f"step.{step.id}.title"), f"{len(answered)} of {len(step.checks)}"),
-        parts.prompt(show.text(f"step.{step.id}.prompt")),
+        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
         {"block": "checklist", "rows": rows(rules, job, step.checks)},
     ]
     main = parts.key(

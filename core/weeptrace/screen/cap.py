@@ -34,7 +34,7 @@ def figures(show: Show, job: Job) -> list[list[str]]:
     ]
     accepted = f"{show.number(low, 'pressure')} to {show.figure(high, 'pressure')}"
     return [
-        [text("screen.cap_print"), show.limit(rating, "pressure")],
+        [text("screen.cap_print"), show.figure(rating, "pressure")],
         [text("screen.cap_target"), show.limit(hold, "pressure")],
         [text("screen.cap_opened"), ", ".join(opened) or "not measured"],
         [text("screen.cap_allowed"), accepted],

@@ -34,7 +34,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     count = f"{len(step.checks) - len(left)} of {len(step.checks)}"
     body = [
         parts.title(rules.text(f"step.{step.id}.title"), count),
-        parts.prompt(show.text(f"step.{step.id}.prompt")),
+        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
         {"block": "checklist", "rows": rows},
     ]
     main = None

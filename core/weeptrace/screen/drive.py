@@ -22,7 +22,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     body = [
         parts.title(text(f"step.{step.id}.title")),
         _verdict(show, job, found),
-        parts.prompt(show.text(f"step.{step.id}.prompt")),
+        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
         {"block": "checklist", "rows": answers.rows(rules, job, step.checks)},
         *rows(show, job, FIELDS),
         parts.heading(text("screen.drive_ask")),

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass, field, replace
+from typing import Any, Final
 
 from weeptrace.job.events import Moment
 from weeptrace.job.state import EMPTY, Fact, Job
 from weeptrace.quantity import MINUS, below, format_si, four_figures, from_si
 from weeptrace.rules import Field, Rules
-from weeptrace.told import DIFFERENCE, OF, Place, Told, filled, of_limit, tell
+from weeptrace.told import DIFFERENCE, Told, filled
 
 NBSP = "\N{NO-BREAK SPACE}"
+_ROUGH: Final = ("long_length", "loss_per_distance")  # two figures say enough of them
 
 
 @dataclass(frozen=True)
@@ -40,6 +41,10 @@ class Show:
     units: Mapping[str, str]
     job: Job = EMPTY
 
+    def __post_init__(self) -> None:
+        told = replace(self.rules, figure=self._figure, value=self.job.value)
+        object.__setattr__(self, "rules", told)
+
     def unit(self, dimension: str) -> str:
         """The reader's unit of a dimension."""
         return self.units[dimension]
@@ -62,10 +67,6 @@ class Show:
         """A refusal, a reason or a stop in words."""
         return filled(told, self._exact)
 
-    def text(self, id: str) -> str:
-        """The words of a text id; what is not known is told by the name of its field."""
-        return tell(self.rules.text(id), self._named)
-
     def _exact(self, value: float, kind: str, down: bool) -> str:
         """As close as a sentence needs that says how far something is off."""
         if kind == DIFFERENCE:
@@ -76,17 +77,10 @@ class Show:
     def _figure(self, value: float, kind: str, down: bool) -> str:
         if kind == DIFFERENCE:
             return self.difference(value, down)
+        if kind in _ROUGH:
+            unit = self.unit(kind)
+            return f"{two_figures(from_si(value, unit))}{NBSP}{unit}"
         return self.figure(value, kind, down=down)
-
-    def _named(self, place: Place) -> str:
-        product = 1.0
-        for name in place.name.split(OF):
-            limit = of_limit(name)
-            value = self.job.value(name) if limit is None else self.rules.limits[limit]
-            if not isinstance(value, float):
-                return self.rules.text(f"field.{name}").lower()
-            product *= value
-        return self._figure(product, place.kind, place.down)
 
     def difference(self, kelvin: float, down: bool = False) -> str:
         """A difference of temperatures, K, in degrees of the reader's unit: 10 K are 18 °F."""

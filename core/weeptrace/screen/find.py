@@ -128,7 +128,7 @@ def _bars(show: Show, known: Knowledge, causes: list[Ranked]) -> Json:
             "figure": _percent(each.probability),
             "share": each.probability,
             "solid": each.proven,
-            "sub": text("find.proven") if each.proven else _because(each),
+            "sub": text("find.proven") if each.proven else _because(show, each),
             "do": {"look": f"{LOOK}.cause.{each.id}"},
         }
         for each in causes
@@ -138,8 +138,13 @@ def _bars(show: Show, known: Knowledge, causes: list[Ranked]) -> Json:
     return {"block": "bars", "rows": rows, "sentence": f"{text('find.likeliest')}: {words}"}
 
 
-def _because(each: Ranked) -> str:
-    return each.plus[0].words if each.plus else ""
+def _because(show: Show, each: Ranked) -> str:
+    return _said(show, each.plus[0]) if each.plus else ""
+
+
+def _said(show: Show, reason: Reason) -> str:
+    """The answer that speaks for or against a cause, in the reader's units."""
+    return show.rules.text(show.rules.fields[f"{FINDING}.{reason.finding}"].word(reason.value))
 
 
 def _cause(show: Show, known: Knowledge, cause: Ranked) -> Page:
@@ -168,7 +173,7 @@ def _reasons(show: Show, reasons: tuple[Reason, ...]) -> list[Json]:
     return [
         parts.state(
             None,
-            _first(each.words),
+            _said(show, each),
             [each.why] + ([show.rules.text("find.same_sign")] if each.same_sign_as else []),
             show.rules.text(f"find.{each.strength}"),
             do={"look": f"{LOOK}.ask.{each.finding}"},
@@ -206,7 +211,7 @@ def _test(show: Show, job: Job, known: Knowledge, found: Ranking, id: str) -> Pa
     ]
     caution = None
     if test.hazards:
-        caution = parts.caution(show.text(show.rules.cautions[test.hazards[0]]))
+        caution = parts.caution(show.rules.text(show.rules.cautions[test.hazards[0]]))
     return body, {**_back(show), "caution": caution}
 
 

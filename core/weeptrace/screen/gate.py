@@ -43,7 +43,7 @@ def _ticked(show: Show, job: Job, gate: Gate, stale: tuple[str, ...]) -> tuple[l
     ]
     body = [
         parts.title(text(f"gate.{gate.id}.title")),
-        parts.prompt(show.text(f"gate.{gate.id}.prompt")),
+        parts.prompt(show.rules.text(f"gate.{gate.id}.prompt")),
     ]
     keys = [
         parts.key(text("screen.so_far"), {"look": "so_far"}, "undo"),
@@ -227,7 +227,7 @@ def _foot(show: Show, job: Job, cold: bool) -> Json:
     measure = parts.key(words, {"pad": pad}, "temperature")
     earlier = parts.key(text("screen.earlier"), {"earlier": pad}, "clock")
     return {
-        "caution": parts.caution(show.text(rules.cautions["hot_coolant"])),
+        "caution": parts.caution(show.rules.text(rules.cautions["hot_coolant"])),
         "keys": [measure, stop] if cold else [earlier, stop],
         "main": None if cold else measure,
     }

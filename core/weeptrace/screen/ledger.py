@@ -22,7 +22,7 @@ def off_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     rows = [_row(show, job, field, field is next_one, back=False) for field in listed]
     body = [
         parts.title(rules.text(f"step.{step.id}.title"), f"{len(parts_out(rules, job))} off"),
-        parts.prompt(show.text(f"step.{step.id}.prompt")),
+        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
         {"block": "ledger", "rows": rows},
     ]
     finish = {"event": parts.event("ledger.off_complete", "done")}

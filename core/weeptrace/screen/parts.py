@@ -62,7 +62,7 @@ def choice(rules: Rules, field: Field, usual: object = None) -> Json:
                 "label": rules.text(field.word(word)),
                 "sub": rules.text("screen.usual")
                 if word == usual
-                else rules.texts.get(f"choice_sub.{field.id}.{word}", ""),
+                else rules.told(rules.texts.get(f"choice_sub.{field.id}.{word}", "")),
                 "chosen": False,
                 "do": {"event": event(field.id, "fact", word)},
             }

@@ -39,7 +39,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
             text(f"step.{step.id}.title"),
             f"{last / 60.0:.0f} of {planned / 60.0:.0f}{NBSP}min",
         ),
-        *([] if times else [parts.prompt(show.text(f"step.{step.id}.prompt"))]),
+        *([] if times else [parts.prompt(show.rules.text(f"step.{step.id}.prompt"))]),
         _recorder(show, job, series, found),
         *_words(show, job, series, found, last, planned),
     ]

@@ -16,7 +16,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     assert step.asks is not None
     field = rules.fields[step.asks]
     body = [parts.title(rules.text(f"step.{step.id}.title"), _count(rules, job, step))]
-    body.append(parts.prompt(show.text(f"step.{step.id}.prompt")))
+    body.append(parts.prompt(show.rules.text(f"step.{step.id}.prompt")))
     main: Json | None = None
     if field.kind == "text":
         body.append(
@@ -49,7 +49,11 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
 
 def step_caution(show: Show, step: Step) -> Json | None:
     """The caution of the step's first hazard; the rules give a step one at most on a phone."""
-    return parts.caution(show.text(show.rules.cautions[step.hazards[0]])) if step.hazards else None
+    return (
+        parts.caution(show.rules.text(show.rules.cautions[step.hazards[0]]))
+        if step.hazards
+        else None
+    )
 
 
 def keys(rules: Rules, step: Step, field: Field) -> list[Json]:

@@ -68,7 +68,7 @@ def too_hot(show: Show, job: Job, hot: Fact, now: Moment) -> tuple[list[Json], J
     }
     keys = [parts.stop_key(rules, "cold")]
     return [*body, parts.prompt(text("stop_hot.ask")), ask], {
-        "caution": parts.caution(show.text(rules.cautions["hot_coolant"])),
+        "caution": parts.caution(show.rules.text(rules.cautions["hot_coolant"])),
         "keys": keys,
         "main": None,
     }

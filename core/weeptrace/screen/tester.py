@@ -30,7 +30,7 @@ def adapter_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     ]
     body = [
         parts.title(text(f"step.{step.id}.title")),
-        parts.prompt(show.text(f"step.{step.id}.prompt")),
+        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
         *([{"block": "choice", "rows": rows}] if rows else []),
         {
             "block": "text",

@@ -25,7 +25,7 @@ def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     due = on_pace(last[0], interval) if last else None
     body = [
         parts.title(text(f"step.{step.id}.title"), f"{len(times)} read"),
-        *([] if times else [parts.prompt(show.text(f"step.{step.id}.prompt"))]),
+        *([] if times else [parts.prompt(show.rules.text(f"step.{step.id}.prompt"))]),
         stops.hot_beforehand(show),
         {
             "block": "recorder",

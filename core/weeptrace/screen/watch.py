@@ -14,7 +14,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     text = show.rules.text
     body = [
         parts.title(text(f"step.{step.id}.title")),
-        parts.prompt(show.text(f"step.{step.id}.prompt")),
+        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
         *rows(show, job, ("watch.level", "watch.area")),
     ]
     booked = {"event": parts.event("watch.booked", "fact", "booked")}

@@ -129,7 +129,9 @@ def freezing(told: Told, made: dict[str, float], reader: Reader) -> Iterator[Lin
     if now is not None:
         mark = Plain(reader.plain(now, "temperature").value, room)
         yield line("scale: now ", reader.number(now, "temperature", _ROOM), " | ", mark)
-    yield line("scale: Freezes from about ", shown, f" {unit}, {glycol}, within 2 K.")
+    yield line(
+        "scale: Freezes from about ", shown, f" {unit}, {glycol}, within {reach:.0f} {unit}."
+    )
 
 
 def uptake(told: Told) -> tuple[float, float] | None:

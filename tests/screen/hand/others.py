@@ -29,7 +29,7 @@ def cap_page(told: Told, reader: Reader) -> Iterator[Line]:
     assert rating is not None
     opened = [told.typed(f"cap.opening_{n}") for n in (1, 2, 3)]
     yield line(f"table: {word('screen.cap_print')} | ", reader.figure(rating, "pressure"))
-    yield line(f"table: {word('screen.cap_target')} | ", reader.figure(0.8 * rating, "pressure"))
+    yield line(f"table: {word('screen.cap_target')} | ", reader.limit(0.8 * rating, "pressure"))
     shown = ", ".join(each for each in opened if each) or "not measured"
     yield line(f"table: {word('screen.cap_opened')} | {shown}")
     low = reader.number(0.9 * rating, "pressure")  # 10 % below to 15 % above: common practice

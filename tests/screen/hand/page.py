@@ -22,19 +22,25 @@ MINUS: Final = "\N{MINUS SIGN}"
 
 @dataclass(frozen=True)
 class Shown:
-    """A figure to so many decimals; ``slack`` where the hand's own source is less exact."""
+    """A figure to so many decimals; ``slack`` where the hand's own source is less exact.
+
+    ``down``: what must not be passed, so never shown above its value.
+    """
 
     value: float
     decimals: int
     slack: float = 0.0
+    down: bool = False
     pattern = f"({MINUS}?[0-9]+(?:\\.[0-9]+)?)"
 
     def fits(self, text: str) -> bool:
         read = float(text.replace(MINUS, "-"))
         if len(text.partition(".")[2]) != self.decimals or (MINUS in text and read == 0.0):
             return False
-        room = 0.5 * 10.0**-self.decimals + 1e-7 * abs(self.value) + 1e-9 + self.slack
-        return abs(read - self.value) <= room
+        bit = 1e-7 * abs(self.value) + 1e-9 + self.slack
+        if self.down:
+            return -bit <= self.value - read < 10.0**-self.decimals + bit
+        return abs(read - self.value) <= 0.5 * 10.0**-self.decimals + bit
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from tests.screen.hand.page import Line, Piece, Plain, Shown, Two, line
 from tests.screen.hand.told import DECIMALS, FIELDS, LIMITS, SETS, WORDS, Told, out, si, word
 
 SEA: Final = 101325.0  # Pa
+_NAMED: Final = re.compile(r"\{([^}]+)\}")
 
 
 def atmosphere(altitude: float) -> float:
@@ -40,30 +41,41 @@ class Reader:
         """An SI value as a figure with its unit."""
         return [self.number(value, kind, slack), f" {self.unit(kind)}"]
 
+    def limit(self, value: float, kind: str) -> list[Piece]:
+        """What must not be passed: never shown higher than it is."""
+        unit = self.unit(kind)
+        return [Shown(out(value, unit), DECIMALS[unit], down=True), f" {unit}"]
+
+    def text(self, id: str, told: Told) -> Line:
+        """A text of the rules with the figures that it names."""
+        pieces: list[Piece] = []
+        for at, piece in enumerate(_NAMED.split(word(id))):
+            if at % 2 == 0:
+                pieces.append(piece)
+                continue
+            names, kind, *down = piece.split(":")
+            values = [self._named(told, name) for name in names.split(" of ")]
+            value = math.prod(each for each in values if each is not None)
+            if None in values:
+                pieces.append(word(f"field.{names}").lower())
+            elif kind == "difference":
+                degrees = value / float(EXACT[self.unit("temperature")][1])
+                unit = self.unit("temperature")
+                pieces += [Shown(degrees, 0, down=bool(down)), f" {unit}"]
+            elif kind in ("long_length", "loss_per_distance"):
+                unit = self.unit(kind)
+                pieces += [Two(out(value, unit)), f" {unit}"]
+            else:
+                pieces += self.limit(value, kind) if down else self.figure(value, kind)
+        return tuple(pieces)
+
+    def _named(self, told: Told, name: str) -> float | None:
+        room, _, limit = name.partition(".")
+        return LIMITS[limit] if room == "limit" else told.number(name)
+
     def loss(self, value: float) -> Two:
         """A loss per distance, to two digits."""
         return Two(out(value, self.unit("loss_per_distance")))
-
-    def text(self, id: str, told: Told) -> Line:
-        """A text of the rules; each figure that it names, {name:kind} or {name:kind:down}."""
-        made: list[Piece] = []
-        words, *rest = re.split(r"\{([^:}]+):([^:}]+)(:down)?\}", word(id))
-        made.append(words)
-        for name, kind, down, after in zip(*(iter(rest),) * 4, strict=True):
-            limit = name.removeprefix("limit.")
-            value = LIMITS[limit] if limit != name else told.number(name)
-            if value is None:
-                made.append(word(f"field.{name}").lower())
-            elif kind == "difference":
-                made += [Shown(value if self.unit("temperature") == "°C" else 1.8 * value, 0),
-                         f" {self.unit('temperature')}"]  # fmt: skip
-            else:
-                unit = self.unit(kind)
-                lower = math.floor(out(value, unit) * 10.0 ** DECIMALS[unit] + 1e-6)
-                floor = si(str(lower / 10.0 ** DECIMALS[unit]), unit)
-                made += self.figure(floor if down else value, kind)
-            made.append(after)
-        return line(made)
 
     def plain(self, value: float, kind: str) -> Plain:
         """An SI value as a bare number in the reader's unit."""

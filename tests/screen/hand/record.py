@@ -175,7 +175,8 @@ def coolant(told: Told, reader: Reader) -> Iterator[Line]:
     freezes = None if glycol is None else fluids.freezes(glycol, made["result"])
     if freezes is not None:
         figure = reader.figure(freezes, "temperature", 1.3)
-        tail = ", inhibited coolant, within 2 K"
+        unit = reader.unit("temperature")
+        tail = f", inhibited coolant, within {2 if unit == '°C' else 4} {unit}"
         yield line("coolant: Freeze point after, planned | ", figure, tail)
 
 

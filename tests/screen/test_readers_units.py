@@ -1,0 +1,155 @@
+"""Whoever chose a set of units meets no figure in another one, wherever the job stands."""
+
+from __future__ import annotations
+
+import ast
+import random
+import re
+import tomllib
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.job import steady
+from tests.logbook import Logbook
+from tests.screen.foreign import RULES, SETS, Shop, foreign, said
+from weeptrace import screen
+from weeptrace.job.advance import advance, fold
+from weeptrace.job.events import read_moment
+from weeptrace.job.procedure import position
+from weeptrace.job.state import EMPTY, Job
+from weeptrace.rules import FOLDER
+from weeptrace.screen.figures import Show
+
+Json = dict[str, Any]
+SCENARIOS = sorted((Path(__file__).parents[2] / "demo_scenarios").glob("*.toml"))
+LOOKS = ("so_far", "record", "find")
+STEPS = {step.id for step in RULES.procedures["coolant_loss"].steps}
+
+
+def strange(units: dict[str, str], job: Job, now: Json, look: str = "") -> Counter[str]:
+    """The texts of a page that tell a figure in another unit than the reader's."""
+    made = screen.view(RULES, job, now, screen.Preferences(units), look)
+    texts = said([made["blocks"], made["foot"], made["more"], made["state"], made["rules"]])
+    return Counter(f"{made['step']}: {text}" for text in texts if foreign(text, units))
+
+
+def walked(units: dict[str, str], seed: int, met: Counter[str]) -> Counter[str]:
+    """A whole job by a steady hand: the strange texts of each page that is new in this walk."""
+    found: Counter[str] = Counter()
+    rng = random.Random(seed)
+    log, job, own = Shop(units), EMPTY, set[str]()
+    taken = 0
+    for _ in range(260):
+        for event in log.events[taken:]:
+            job = advance(RULES, job, event)
+        taken = len(log.events)
+        here = position(RULES, job, read_moment(log.moment()))
+        name = here.gate.id if here.gate else here.step.id if here.step else "closed"
+        if name not in own:
+            own.add(name)
+            found += strange(units, job, log.moment())
+        if here.step is None:
+            break
+        log.now += rng.choice((1.0, 5.0, 60.0, 90.0))
+        steady.follow(rng, log, job, here)
+    met.update(own)
+    for look in LOOKS:
+        found += strange(units, job, log.moment(), look)
+    return found
+
+
+@pytest.mark.parametrize("set_id", SETS)
+def test_a_whole_job_is_told_in_the_readers_units(set_id: str) -> None:
+    met: Counter[str] = Counter()
+    found: Counter[str] = Counter()
+    for seed in range(12):
+        found += walked(SETS[set_id], seed, met)
+    print(len(STEPS & met.keys()), sorted(STEPS - met.keys()))
+    print(*found.items(), sep="\n")
+    assert not found
+
+
+@pytest.mark.parametrize("set_id", SETS)
+@pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
+def test_a_practice_car_is_told_in_the_readers_units(path: Path, set_id: str) -> None:
+    units, job = SETS[set_id], EMPTY
+    log, found = Shop(units), Counter[str]()
+    for event in tomllib.loads(path.read_text("utf-8"))["events"]:
+        log.now = event["after"]
+        log.add(event["kind"], event["field"], event["typed"], event.get("unit"))
+    for event in log.events:
+        job = advance(RULES, job, event)
+        now = {key: event[key] for key in ("at", "mono", "boot")}
+        found += strange(units, job, now)
+    for look in LOOKS:
+        found += strange(units, job, log.moment(), look)
+    assert not found
+
+
+def showing(set_id: str, log: Logbook | None = None) -> Show:
+    """How a reader with a set of units is told of a job."""
+    job = fold(RULES, log.events) if log else EMPTY
+    return Show(RULES, SETS[set_id], job)
+
+
+@pytest.mark.parametrize("set_id", SETS)
+@pytest.mark.parametrize("id", [id for id in RULES.texts if "{" in str(RULES.texts[id])])
+def test_each_text_with_a_figure_is_in_the_readers_units(id: str, set_id: str) -> None:
+    log = Logbook()
+    log.add("fact", "car.cap_rating", "1.1", "bar")
+    told = showing(set_id, log).rules.text(id)
+    assert re.search(r"\d", told)
+    assert foreign(told, SETS[set_id]) == []
+    assert foreign(told, SETS["kpa" if set_id == "psi" else "psi"])
+
+
+def test_no_text_of_the_rules_holds_a_figure_in_a_unit_that_some_reader_lacks() -> None:
+    common = set.intersection(*(set(units.values()) for units in SETS.values()))
+    held = {
+        id: line
+        for id, words in RULES.texts.items()
+        for line in (words if isinstance(words, list) else [words])
+        if foreign(line, {unit: unit for unit in common})
+    }
+    assert held == {}
+
+
+ROOMS = ("hold", "fill", "loss", "warmup", "quote", "causes", "finding.py", "job", "screen")
+
+
+def sentences(path: Path) -> Iterator[str]:
+    """The words of each refusal, reason, stop and state row of a module, figures as "1"."""
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        said: list[ast.expr] = []
+        if isinstance(node, ast.Call):
+            called = node.func.attr if isinstance(node.func, ast.Attribute) else ""
+            called = node.func.id if isinstance(node.func, ast.Name) else called
+            if called in ("Refusal", "Reason"):
+                said = node.args[1:2]
+            elif called in ("state", "prompt", "caution"):
+                said = list(node.args)
+        elif isinstance(node, ast.Assign):
+            names = {target.id for target in node.targets if isinstance(target, ast.Name)}
+            said = [node.value] if names & {"words", "REASONS", "WORDS"} else []
+        for each in said:
+            for part in ast.walk(each):
+                if isinstance(part, ast.JoinedStr):
+                    yield "".join(
+                        str(v.value) if isinstance(v, ast.Constant) else "1" for v in part.values
+                    )
+                elif isinstance(part, ast.Constant) and isinstance(part.value, str):
+                    yield part.value
+
+
+def test_no_engine_and_no_page_writes_a_unit_into_a_sentence() -> None:
+    common = set.intersection(*(set(units.values()) for units in SETS.values()))
+    core = FOLDER.parent
+    files = [p for room in ROOMS for p in ([core / room] if room.endswith(".py") else
+             sorted((core / room).glob("*.py")))]  # fmt: skip
+    told = [(path.name, text) for path in files for text in sentences(path)]
+    assert len(told) > 300
+    assert [each for each in told if foreign(each[1], {unit: unit for unit in common})] == []
