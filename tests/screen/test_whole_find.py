@@ -28,7 +28,8 @@ def said(table: str, id: str) -> str:
 
 
 def reason(strength: str, *same: str) -> Reason:
-    return Reason("weep_hole", "wet", f"{strength} words", 1.0, strength, f"{strength} why", same)
+    value = {"strong": "wet", "weak": "dry_stain"}[strength]
+    return Reason("weep_hole", value, "in other units", 1.0, strength, f"{strength} why", same)
 
 
 def proposal(test: str, gain: float, *asks: str) -> Proposal:
@@ -108,7 +109,7 @@ def test_a_ranking_is_drawn_whole(monkeypatch: pytest.MonkeyPatch) -> None:
         row("stop", word("find.contradiction"), "Both.", again, framed=True,
             do={"look": "find.ask.weep_hole"}),
         bars(bar(a, 0.4, "40", word("find.proven"), solid=True),
-             bar(b, 0.3, "30", "strong words"), bar(c, 0.25, "25"), bar(d, 0.2, "20"),
+             bar(b, 0.3, "30", "Wet or fresh crust"), bar(c, 0.25, "25"), bar(d, 0.2, "20"),
              bar(e, 0.02, "2")),
         SEVERAL,
         heading(word("find.mind")),
@@ -156,8 +157,8 @@ def test_a_cause_with_what_speaks_for_and_against(
     )
     assert made["blocks"] == [
         title(said("cause", id)), state, heading(word("find.for")),
-        row(None, "Strong words", "strong why", figure=word("find.strong"), do=ask),
-        row(None, "Weak words", "weak why", word("find.same_sign"), figure=word("find.weak"),
+        row(None, "Wet or fresh crust", "strong why", figure=word("find.strong"), do=ask),
+        row(None, "Old dry stain", "weak why", word("find.same_sign"), figure=word("find.weak"),
             do=ask),
         heading(word("find.against")), row(None, "", word("find.no_reason")),
     ]  # fmt: skip
