@@ -6,7 +6,7 @@ import pytest
 
 from tests.logbook import Logbook
 from weeptrace.job.advance import fold
-from weeptrace.job.procedure import done, known, parts_out
+from weeptrace.job.procedure import Known, done, parts_out
 from weeptrace.rules import load
 from weeptrace.rules.conditions import Lookup
 
@@ -28,7 +28,7 @@ def facts(*told: tuple[str, ...]) -> Logbook:
 
 
 def reckoned(log: Logbook) -> Lookup:
-    return known(RULES, fold(RULES, log.events))
+    return Known(RULES, fold(RULES, log.events)).__getitem__
 
 
 @pytest.mark.parametrize(
@@ -186,9 +186,9 @@ def test_a_step_of_several_ticks_is_done_with_the_last_of_them() -> None:
     for step in several:
         log = Logbook()
         for check in step.checks:
-            assert not done(RULES, fold(RULES, log.events), step)
+            assert not done(Known(RULES, fold(RULES, log.events)), step)
             log.add("done", check)
-        assert done(RULES, fold(RULES, log.events), step)
+        assert done(Known(RULES, fold(RULES, log.events)), step)
 
 
 NEEDLES = {

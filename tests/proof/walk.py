@@ -32,7 +32,7 @@ from tests.proof.invariants import State
 from tests.proof.search import Found, search
 from tests.proof.slices import COLD, EVERY, PROCEDURE
 from tests.proof.world import Move, answer, answers, corrections, start, undo_last
-from weeptrace.job.procedure import done, gate_state
+from weeptrace.job.procedure import Known, done, gate_state
 from weeptrace.rules import Field, Gate, Rules, Step, conditions
 from weeptrace.rules.cells import Cuts
 
@@ -89,6 +89,7 @@ class Whole:
     def key(self, state: State) -> Hashable:
         """See the module."""
         rules, job = self.rules, state.node.job
+        all_known = Known(rules, job)
         here = len(self.steps) - 1
         if state.here.step is not None:
             here = self.numbers[state.here.step.id]
@@ -107,7 +108,7 @@ class Whole:
         whole = (
             None if step is None else here,
             () if step is None else tuple(job.value(name) is not None for name in step.checks),
-            tuple(done(rules, job, each) for each in ahead),
+            tuple(done(all_known, each) for each in ahead),
             tuple(self.cuts.cell(n, job.value(n)) for n in self.ahead[here]),
             tuple(fresh),
             sorted(n for n, f in job.facts.items() if f.value == "off"),

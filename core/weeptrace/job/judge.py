@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from weeptrace.job.events import Event
-from weeptrace.job.procedure import holds
+from weeptrace.job.procedure import Known
 from weeptrace.job.state import Fact, Job
 from weeptrace.properties import air
 from weeptrace.quantity import canonical, format_si, from_si, parse, to_si, units_of
@@ -34,7 +34,7 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
         return Fact(event, job.value(field.id))
     if event.kind not in _EVENT_KINDS[field.kind]:
         raise Refusal("wrong_kind", f"“{event.kind}” does not answer “{label(rules, field)}”.")
-    if field.only is not None and not holds(rules, job, field.only):
+    if field.only is not None and not Known(rules, job).holds(field.only):
         words = "Parts are off, coolant is out, or pressure is in. Put that right first."
         raise Refusal("not_now", f"{label(rules, field)}: not now. {words}")
     if field.kind in ("yes", "mark", "photo"):

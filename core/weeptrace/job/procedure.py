@@ -38,13 +38,9 @@ class Position:
 def position(rules: Rules, job: Job, now: Moment) -> Position:
     """Where the job stands at ``now``."""
     procedure = rules.procedures[job.procedure]
+    known = Known(rules, job)
     step = next(
-        (
-            step
-            for step in procedure.steps
-            if applies(rules, job, step) and not done(rules, job, step)
-        ),
-        None,
+        (step for step in procedure.steps if not done(known, step) and applies(known, step)), None
     )
     phases = [phase.id for phase in procedure.phases]
     if step is None:
@@ -62,41 +58,46 @@ def _gate_phase(procedure: Procedure, step: Step, gate: Gate) -> int:
     return own - 1 if before == gate.id else own
 
 
-def applies(rules: Rules, job: Job, step: Step) -> bool:
+class Known(dict[str, float | str | None]):
+    """What a condition may look up in one job: its values, and figures computed where asked.
+
+    The values stand in a plain dict and a figure is computed once: to find the present step, some
+    hundred conditions look up hundreds of them.
+    """
+
+    def __init__(self, rules: Rules, job: Job) -> None:
+        super().__init__({name: fact.value for name, fact in job.facts.iteritems()})
+        self.rules, self.job = rules, job
+
+    def __missing__(self, name: str) -> float | str | None:
+        if name not in _COMPUTED:
+            return None
+        self[name] = value = _COMPUTED[name](self.rules, self.job)
+        return value
+
+    def holds(self, tree: conditions.Tree) -> bool:
+        """Whether a condition is true of the job; one that hangs on something unknown is not."""
+        return conditions.evaluate(tree, self.__getitem__, self.rules.limits) is True
+
+
+def applies(known: Known, step: Step) -> bool:
     """Whether a step is part of this job; on something unknown it is not, yet."""
-    return step.when is None or holds(rules, job, step.when)
+    return step.when is None or known.holds(step.when)
 
 
-def done(rules: Rules, job: Job, step: Step) -> bool:
+def done(known: Known, step: Step) -> bool:
     """Whether a step is done: by its own condition, else by the answer to what it asks."""
     if step.done is not None:
-        return holds(rules, job, step.done)
+        return known.holds(step.done)
     if step.asks is None:
-        return all(job.value(name) is not None for name in step.checks)
-    if not job.answered(step.asks):
-        return False
-    return step.skip or job.value(step.asks) is not None
+        return all(known[name] is not None for name in step.checks)
+    return known[step.asks] is not None or (step.skip and known.job.answered(step.asks))
 
 
 def is_open(rules: Rules, job: Job) -> bool:
     """Whether a system stands open or under pressure, as far as the job knows."""
     condition = rules.procedures[job.procedure].open
-    return condition is not None and holds(rules, job, condition)
-
-
-def holds(rules: Rules, job: Job, tree: conditions.Tree) -> bool:
-    """Whether a condition is true of a job; one that hangs on something unknown is not."""
-    return conditions.evaluate(tree, known(rules, job), rules.limits) is True
-
-
-def known(rules: Rules, job: Job) -> conditions.Lookup:
-    """What a condition may look up: a field's value, or a figure that the job computes."""
-
-    def look_up(name: str) -> float | str | None:
-        compute = _COMPUTED.get(name)
-        return job.value(name) if compute is None else compute(rules, job)
-
-    return look_up
+    return condition is not None and Known(rules, job).holds(condition)
 
 
 def fall_in_divisions(job: Job) -> float | None:
@@ -217,10 +218,10 @@ def gate_state(rules: Rules, job: Job, gate: Gate, now: Moment) -> GateState:
         for name in gate.evidence
         if name not in missing and _is_stale(rules, job, gate, name, now)
     )
-    look_up = known(rules, job)
+    known = Known(rules, job)
     opens = conditions.evaluate(
         gate.opens,
-        lambda name: None if name in stale else look_up(name),
+        lambda name: None if name in stale else known[name],
         rules.limits,
         lambda name: now.age(job.facts[name].event.moment),
     )

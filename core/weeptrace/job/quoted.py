@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from weeptrace.job.coolant import number
-from weeptrace.job.procedure import known
+from weeptrace.job.procedure import Known
 from weeptrace.job.state import Job
 from weeptrace.quote.estimate import Contingency, Line, Phase, Quote, Range, estimate
 from weeptrace.rules import Phase as RulesPhase
@@ -24,13 +24,13 @@ def phases(rules: Rules, job: Job) -> list[Phase]:
     """The phases that follow the owner's yes, with their usual minutes as times in s."""
     every = rules.procedures[job.procedure].phases
     after = next(i for i, phase in enumerate(every) if phase.id == "quote") + 1
-    look_up = known(rules, job)
+    known = Known(rules, job)
 
     def follows(phase: RulesPhase, so: Mapping[str, float | str]) -> bool:
         def supposed(name: str) -> float | str | None:
             if name == "transmission.caught" and job.value("repair.kind") == "radiator_with_cooler":
                 return 1.0
-            return so.get(name) or look_up(name)
+            return so.get(name) or known[name]
 
         entry = phase.entry
         return entry is None or conditions.evaluate(entry, supposed, rules.limits) is True

@@ -145,16 +145,15 @@ def evaluate(
     ``age`` the age of a known field's value in s, None where no clock is at hand.
     """
     word = tree[0]
-    if word == "within":
-        if age is None or lookup(tree[1]) is None:
+    if word in _APPLY:
+        left, right = _read(tree[1], lookup, limit), _read(tree[2], lookup, limit)
+        if left is None or right is None:
             return None
-        return age(tree[1]) <= limit[tree[2][1]]
+        outcome: bool = _APPLY[word](left, right)
+        return outcome
     if word == "known":
         known: bool = lookup(tree[1]) is not None
         return known
-    if word == "not":
-        inner = evaluate(tree[1], lookup, limit, age)
-        return None if inner is None else not inner
     if word in ("and", "or"):
         decides: bool = word == "or"
         unknown = False
@@ -164,11 +163,12 @@ def evaluate(
                 return decides
             unknown = unknown or found is None
         return None if unknown else not decides
-    left, right = (_read(part, lookup, limit) for part in tree[1:])
-    if left is None or right is None:
+    if word == "not":
+        inner = evaluate(tree[1], lookup, limit, age)
+        return None if inner is None else not inner
+    if age is None or lookup(tree[1]) is None:
         return None
-    outcome: bool = _APPLY[word](left, right)
-    return outcome
+    return age(tree[1]) <= limit[tree[2][1]]  # within
 
 
 def _read(tree: Tree, lookup: Lookup, limit: Mapping[str, float]) -> Any:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from weeptrace.job.events import Moment
-from weeptrace.job.procedure import GateState, gate_state, known, over_the_ceiling, parts_out
+from weeptrace.job.procedure import GateState, Known, gate_state, over_the_ceiling, parts_out
 from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
 from weeptrace.rules import Gate, conditions
@@ -54,9 +54,9 @@ def _ticked(show: Show, job: Job, gate: Gate, stale: tuple[str, ...]) -> tuple[l
 
 def _opens(show: Show, job: Job, part: conditions.Tree, stale: tuple[str, ...]) -> bool:
     """Whether one part of a gate's condition holds on what is known and not stale."""
-    look_up = known(show.rules, job)
+    known = Known(show.rules, job)
     found = conditions.evaluate(
-        part, lambda name: None if name in stale else look_up(name), show.rules.limits,
+        part, lambda name: None if name in stale else known[name], show.rules.limits,
         lambda name: 0.0,
     )  # fmt: skip
     return found is True

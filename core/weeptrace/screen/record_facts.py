@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from weeptrace.job import holds
-from weeptrace.job.procedure import applies
+from weeptrace.job.procedure import Known, applies
 from weeptrace.job.rounds import last_filled
 from weeptrace.job.state import Fact, Job
 from weeptrace.screen import answers, balance, ledger, mix, uptake, verdict, warm_up
@@ -105,7 +105,8 @@ def name_of(show: Show, job: Job, field: str) -> str:
 def _asked(show: Show, job: Job, names: tuple[str, ...]) -> tuple[str, ...]:
     """Those of these fields that are answered, or that a step of this job asks."""
     steps = show.rules.procedures[job.procedure].steps
-    asks = {step.asks for step in steps if applies(show.rules, job, step)}
+    known = Known(show.rules, job)
+    asks = {step.asks for step in steps if applies(known, step)}
     return tuple(name for name in names if name in job.facts or name in asks)
 
 
@@ -176,12 +177,13 @@ def _ticked(show: Show, job: Job, kin: str) -> str:
     """ "14 of 14", of the points that this repair asks; "" where none was answered."""
     steps = show.rules.procedures[job.procedure].steps
     every = [n for s in steps for n in s.checks if n.startswith(kin)]
+    known = Known(show.rules, job)
     asked = {
         name
         for step in steps
         for name in step.checks
         if name in every
-        and applies(show.rules, job, step)
+        and applies(known, step)
         and any(other in job.facts for other in step.checks)
     }
     done = sum(job.value(name) is not None for name in asked)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from weeptrace.job.procedure import applies
+from weeptrace.job.procedure import Known, applies
 from weeptrace.job.state import Job
 from weeptrace.rules import Field, Rules, Step
 from weeptrace.screen import parts
@@ -78,5 +78,6 @@ def keys(rules: Rules, step: Step, field: Field) -> list[Json]:
 def _count(rules: Rules, job: Job, step: Step) -> str:
     """Which step of its phase: "2 of 7", of those that apply."""
     steps = rules.procedures[job.procedure].steps
-    own = [s.id for s in steps if s.phase == step.phase and applies(rules, job, s)]
+    known = Known(rules, job)
+    own = [s.id for s in steps if s.phase == step.phase and applies(known, s)]
     return f"{own.index(step.id) + 1} of {len(own)}" if len(own) > 1 else ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from weeptrace.job import holds
-from weeptrace.job.procedure import applies
+from weeptrace.job.procedure import Known, applies
 from weeptrace.job.state import Job
 from weeptrace.rules import Step
 from weeptrace.screen import gate, parts
@@ -42,11 +42,12 @@ def blocks(show: Show, job: Job, step: Step) -> list[Json]:
 
 def _hold_ahead(show: Show, job: Job, step: Step) -> bool:
     """Whether this phase holds a pressure of which nothing is read yet; a warm hold is meant so."""
+    known = Known(show.rules, job)
     return any(
         each.shows == "recorder"
         and each.reads in _FALLING
         and not job.present(each.reads).readings
-        and applies(show.rules, job, each)
+        and applies(known, each)
         and not (each.reads == TEST and job.value("test.kind") == "warm_hold")
         for each in show.rules.procedures[job.procedure].steps
         if each.phase == step.phase
