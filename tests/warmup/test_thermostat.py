@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from weeptrace.finding import Estimate
 from weeptrace.rules import limits
 from weeptrace.warmup.data import Point, Thermostat
-from weeptrace.warmup.hinge import find
+from weeptrace.warmup.hinge import Hinge, find
 from weeptrace.warmup.thermostat import assess
 
 C = 273.15
@@ -91,6 +92,23 @@ def test_the_slope_must_more_than_triple(ratio: float, accepted: bool) -> None:
     assert found is not None
     assert found.p_value < 0.01
     assert found.accepted(limits()) == accepted
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "p", "accepted"),
+    [
+        (0.01, 0.031, 0.009, True),
+        (0.01, 0.031, 0.01, False),  # one in a hundred by chance
+        (0.01, 0.029, 0.009, False),
+        (-0.01, 0.001, 0.009, True),  # it fell, then it rises
+        (-0.01, 0.0, 0.009, False),  # it fell, then it stands still: no warm flow
+        (-0.03, -0.01, 0.009, False),
+    ],
+)
+def test_a_change_is_believed_where_it_rises_much_faster_after(
+    before: float, after: float, p: float, accepted: bool
+) -> None:
+    assert Hinge(Estimate(1.0, 0.0, 2.0), before, after, p).accepted(limits()) is accepted
 
 
 def test_four_points_are_needed_on_each_side() -> None:
