@@ -11,9 +11,11 @@ import pytest
 from tests.hold.second_way import Prior
 from tests.hold.straight import fitted
 from weeptrace.hold.air_hold import _first_rate
+from weeptrace.hold.assess import _exponent
+from weeptrace.hold.data import Exponent
 from weeptrace.hold.decay import System
-from weeptrace.hold.fit import Series, _noise, _weigh, first_guess, prior_knowledge
-from weeptrace.hold.least_squares import _bent, minimise
+from weeptrace.hold.fit import FullFit, Series, _noise, _weigh, first_guess, prior_knowledge
+from weeptrace.hold.least_squares import Fit, _bent, minimise
 from weeptrace.hold.warmth import Course
 from weeptrace.rules import limits
 
@@ -187,6 +189,47 @@ def test_a_straight_line_is_found_in_few_looks() -> None:
     assert full.fit.values == pytest.approx([0.3, 50.0], abs=1e-4)
 
 
+def renewed(times: list[float], seen: list[float]) -> tuple[float, list[float], int]:
+    """Noise and weights in turn, by numpy: until no weight moves by a twentieth and the noise by
+    three in a hundred, after two turns at least and six at most; nothing is left out in the first.
+    """
+    x = numpy.array([[-t, 1.0] for t in times])
+    y, noise, weights = numpy.array(seen), 0.3, numpy.ones(len(times))
+    for turn in range(6):
+        h = x.T @ (x * weights[:, None]) / noise**2
+        best = numpy.linalg.solve(h, x.T @ (y * weights) / noise**2)
+        off = x @ best - y
+        scale = max(0.3, 1.4826 * float(numpy.sort(numpy.abs(off))[len(off) // 2]))
+        new = numpy.minimum(1.0, 1.5 * scale / numpy.maximum(numpy.abs(off), 1e-12))
+        far = numpy.abs(off) > 3.5 * scale
+        if turn and far.sum() <= 0.2 * len(off):
+            new[far] = 1e-12
+        freedom = int((new > 1e-12).sum()) - 2
+        left = float((new * off**2).sum()) / 0.866
+        pooled = (10.0 * 0.09 + left) / (10.0 + freedom)
+        now = max(0.15, math.sqrt(max(pooled, left / freedom)))
+        moved = float(numpy.abs(new - weights).max())
+        if turn and moved < 0.05 and abs(now / noise - 1.0) < 0.03:
+            return noise, list(weights), turn
+        weights, noise = new, now
+    return noise, list(weights), 6
+
+
+def test_noise_and_weights_are_renewed_until_they_settle() -> None:
+    rng = numpy.random.default_rng(3)
+    times = [float(k) for k in range(16)]
+    turns = set()
+    for number in range(24):
+        seen = [50.0 - 0.3 * t + float(rng.normal(0.0, 0.2 + 0.02 * number)) for t in times]
+        seen[number % 16] += 4.0 if number % 3 else 0.0
+        full = fitted(times, seen)
+        noise, weights, turn = renewed(times, seen)
+        assert full.noise == pytest.approx(noise, rel=1e-3)
+        assert full.weights == pytest.approx(tuple(weights), abs=2e-3)
+        turns.add(turn)
+    assert {1, 2, 3} <= turns
+
+
 @pytest.mark.parametrize("seen", [[100e3, 99e3, 97e3, 92e3, 20e3, 10e3, 5e3], [100e3, 40e3, 0.0]])
 def test_the_first_guess_is_the_median_slope_of_what_still_holds(seen: list[float]) -> None:
     still = Course(0.0, 0.0, 293.0, 0.0, 0.0, 0.0, 0.0, False)
@@ -236,3 +279,15 @@ def test_what_is_known_before_a_fit() -> None:
         (0.0, 0.02),
         (2e-5, 7e-5),
     )
+
+
+@pytest.mark.parametrize(("sd", "assumed"), [(0.12, False), (0.125, False), (0.13, True)])
+def test_an_exponent_known_to_less_than_half_of_what_was_assumed_is_measured(
+    sd: float, assumed: bool
+) -> None:
+    """0.25 is how well it is known before (limit hold.exponent_uncertainty)."""
+    values, none = [9.0, 0.8, 7.0], ((0.0, 1.0),) * 3
+    covariance = [[9.0, 0.0, 0.0], [0.0, sd * sd, 0.0], [0.0, 0.0, 9.0]]
+    fit = Fit(values, 0.0, [], [], True)
+    full = FullFit(fit, covariance, (), none, 1.0, (), ())
+    assert _exponent(full, LIMITS) == Exponent(0.8, assumed)

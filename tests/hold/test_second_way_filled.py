@@ -120,7 +120,7 @@ def made(actions: tuple[Action, ...] = ACTIONS) -> tuple[Hold, Filled]:
         mass_fraction=SHARE,
         stored=Headspace(SPACE),
         liquid_volume=LIQUID,
-        actions=actions,
+        actions=(*reversed(actions), Action("pumped", -300.0)),  # told in any order
         self_leak=3.0,
         planned=1800.0,
     )
