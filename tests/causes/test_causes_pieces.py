@@ -272,3 +272,8 @@ def test_the_gain_of_two_findings_of_one_test_by_its_definition(seen: dict[str, 
         assert each.cost == pytest.approx(price)
         assert each.worth is (each.gain > each.cost)
     assert pairs >= 2
+
+
+@pytest.mark.parametrize(("gain", "worth"), [(299.0, False), (300.0, False), (301.0, True)])
+def test_a_test_is_worth_doing_where_it_gains_more_than_it_costs(gain: float, worth: bool) -> None:
+    assert next_test.Valued("cap_test", gain, 300.0, ("cap_test",), None).worth is worth

@@ -169,6 +169,29 @@ def test_the_fit_is_where_no_step_helps_and_its_errors_are_of_it(kind: str) -> N
     assert numpy.abs((told_covariance - covariance) / numpy.outer(errors, errors)).max() < 0.03
 
 
+@pytest.mark.parametrize(
+    ("change", "index", "end"),
+    [
+        ({"laminar_share": 2.0, "laminar_share_uncertainty": 0.01}, 1, 1.0),
+        ({"laminar_share": -1.0, "laminar_share_uncertainty": 0.01}, 1, 0.0),
+        ({"settling_time": 2.0, "settling_time_spread": 0.01}, 3, math.log(5.0)),
+        ({"settling_time": 9e3, "settling_time_spread": 0.01}, 3, math.log(5000.0)),
+        ({"vapour_time": 2.0, "vapour_time_spread": 0.01}, 5, math.log(5.0)),
+        ({"vapour_time": 9e3, "vapour_time_spread": 0.01}, 5, math.log(5000.0)),
+        ({"vapour_share": 4.0, "vapour_share_uncertainty": 0.01}, 4, 1.2),
+        ({"vapour_share": -4.0, "vapour_share_uncertainty": 0.01}, 4, -1.2),
+    ],
+)
+def test_what_no_opening_and_no_vapour_does_is_not_fitted(
+    change: dict[str, float], index: int, end: float
+) -> None:
+    hold, (known, full) = made("vacuum"), judged("vacuum")
+    other = {**LIMITS, **{f"vacuum.{name}": value for name, value in change.items()}}
+    scale = known.vapour if index == 4 else 1.0
+    assert _fit(known, hold.division, other).fit.values[index] == pytest.approx(end * scale)
+    assert full.fit.values[index] != pytest.approx(end * scale)
+
+
 @pytest.mark.parametrize("kind", STARTS)
 def test_what_goes_to_the_judge(kind: str) -> None:
     hold, (known, full) = made(kind), judged(kind)

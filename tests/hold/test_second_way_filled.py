@@ -223,11 +223,31 @@ def test_the_fit_is_where_no_step_helps_and_its_errors_are_of_it(
     assert full.noise == pytest.approx(math.sqrt(max(pooled, left / freedom)), rel=0.03)
 
 
+@pytest.mark.parametrize(
+    ("change", "index", "end"),
+    [
+        ({"exponent_high": 0.8}, 1, 0.8),
+        ({"exponent_low": 1.0}, 1, 1.0),
+        ({"creep_time": 4.0, "creep_time_spread": 0.01}, 3, math.log(10.0)),
+        ({"creep_time": 3e3, "creep_time_spread": 0.01}, 3, math.log(1000.0)),
+    ],
+)
+def test_what_no_leak_and_no_hose_does_is_not_fitted(
+    change: dict[str, float], index: int, end: float
+) -> None:
+    hold, _ = made(ACTIONS[:1])
+    known_ = {**LIMITS, **{f"hold.{name}": value for name, value in change.items()}}
+    full = fit_all(known(hold), hold.division, known_)
+    assert full.fit.values[index] == pytest.approx(end)
+    assert fit_all(known(hold), hold.division, LIMITS).fit.values[index] != pytest.approx(end)
+
+
 def test_what_goes_to_the_judge() -> None:
     hold, own = made()
     series, full = judged(hold)
     stored = _series(hold, hold.readings, LIMITS)[1]
     evidence = _evidence(hold, hold.readings, stored, series, full, LIMITS)
+    found = assess(hold, LIMITS)
     tester = 3.0 * 0.3 * ML_PER_KPA / own.compliance
     priors = [*by_hand(), None, None, None]
     seen = [r.pressure for r in hold.readings]
@@ -243,12 +263,21 @@ def test_what_goes_to_the_judge() -> None:
     assert drift is not None
     lasting = drift[1] * own.per_kelvin / own.compliance
     assert evidence.rate_sd_lasting == pytest.approx(math.hypot(lasting, tester), rel=1e-4)
+    # The headspace to a tenth, the hoses to a half; what was pumped in makes all of it larger.
+    first, top = hold.readings[0].pressure, (TARGET + own.dry) ** 2
+    share = (first + own.dry) / top
+    alone = HOSES + (SPACE + HOSES * first) * share
+    wide = math.hypot(0.1 * SPACE * share, (1.0 + first * share) * 0.5 * HOSES)
+    assert evidence.compliance == pytest.approx(own.compliance, rel=1e-6)
+    assert evidence.compliance_sd == pytest.approx(wide / alone * own.compliance, rel=1e-4)
+    assert found.compliance is not None
+    half = found.compliance.high - found.compliance.value
+    assert half == pytest.approx(1.96 * evidence.compliance_sd)
     assert evidence.readings == 16
     assert evidence.span == 1200.0
     assert evidence.planned == 1800.0
     assert not evidence.falls_at_once
     assert not evidence.warm_unlogged
-    found = assess(hold, LIMITS)
     assert found.rate is not None
     assert found.rate.value == evidence.rate
     assert found.rate.high - found.rate.value == pytest.approx(1.96 * evidence.rate_sd)
