@@ -18,7 +18,7 @@ import numpy
 
 Floats = numpy.ndarray[Any, numpy.dtype[numpy.float64]]
 Prior = tuple[float, float] | None
-STEP = 20.0
+STEP = 60.0
 GAMMA = 1.4
 CHOKED = (2.0 / (GAMMA + 1.0)) ** (GAMMA / (GAMMA - 1.0))
 
@@ -225,22 +225,25 @@ class Least:
         return total
 
     def found(self, start: Sequence[float], free: Sequence[int]) -> tuple[list[float], Floats]:
-        """The minimum and H there; a parameter that would go over its end is held at it."""
-        values, h = list(start), numpy.zeros((0, 0))
-        held: set[int] = set()
-        for _ in range(12):
-            moving = [j for j in free if j not in held]
-            h, g = self.normal(values, moving)
-            step = -numpy.linalg.solve(h, g)
-            for j, by in zip(moving, step, strict=True):
-                values[j] += float(by)
-                low, high = self.never_below.get(j, -math.inf), self.never_above.get(j, math.inf)
-                if not low <= values[j] <= high:
-                    values[j] = min(max(values[j], low), high)
-                    held.add(j)
-            if step @ h @ step < 1e-6:
+        """The minimum and H there; a parameter at its end is held while it would go beyond."""
+        low = [self.never_below.get(j, -math.inf) for j in free]
+        high = [self.never_above.get(j, math.inf) for j in free]
+        values, step, before = list(start), numpy.zeros(len(free)), math.inf
+        at = numpy.clip([values[j] for j in free], low, high)
+        for _ in range(30):
+            new = numpy.clip(at + step, low, high)
+            for j, v in zip(free, new, strict=True):
+                values[j] = float(v)
+            if (now := self.cost(values, free)) > before + 1e-6:
+                step = 0.5 * step  # half as far, until it helps
+                continue
+            h, g = self.normal(values, free)
+            at, before = new, now
+            held = ((at <= low) & (g > 0.0)) | ((at >= high) & (g < 0.0))
+            step = numpy.zeros(len(free))
+            step[~held] = -numpy.linalg.solve(h[~held][:, ~held], g[~held])
+            if step @ h @ step < 1e-5:
                 break
-        h, _ = self.normal(values, free)
         return values, h
 
     def score(self, start: Sequence[float], free: Sequence[int], spreads: Sequence[float]) -> float:

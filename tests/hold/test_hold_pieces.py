@@ -10,10 +10,12 @@ import pytest
 
 from tests.hold.second_way import Prior
 from tests.hold.straight import fitted
+from weeptrace.hold.air_course import AirSystem
+from weeptrace.hold.air_course import trace as trace_air
 from weeptrace.hold.air_hold import _first_rate
 from weeptrace.hold.assess import _exponent
 from weeptrace.hold.data import Exponent
-from weeptrace.hold.decay import System
+from weeptrace.hold.decay import Segment, System, trace
 from weeptrace.hold.fit import FullFit, Series, _noise, _weigh, first_guess, prior_knowledge
 from weeptrace.hold.least_squares import Fit, _bent, minimise
 from weeptrace.hold.warmth import Course
@@ -291,3 +293,23 @@ def test_an_exponent_known_to_less_than_half_of_what_was_assumed_is_measured(
     fit = Fit(values, 0.0, [], [], True)
     full = FullFit(fit, covariance, (), none, 1.0, (), ())
     assert _exponent(full, LIMITS) == Exponent(0.8, assumed)
+
+
+@pytest.mark.parametrize("count", [1, 2])
+@pytest.mark.parametrize("rate", [50.0, 0.0, -5.0])
+def test_a_stretch_of_one_moment_is_its_start(rate: float, count: int) -> None:
+    """A single reading after an action tells where the stretch starts, and nothing else."""
+    still = Course(0.0, 0.0, 293.0, 0.0, 0.0, 0.0, 0.0, False)
+    filled = Segment(120.0, 0.4, 0.6 * 200e3**2, ((0.0, 90e3),))
+    values = [rate, 0.8, 0.03, 4.6, 0.01, 1e-4, 90e3]
+    pressures, rows = trace(
+        System(100e3, 1e5, 40.0, 0.0, still, 30.0), filled, values, [120.0] * count
+    )
+    assert pressures == pytest.approx([90e3] * count)
+    assert rows == [pytest.approx([0.0] * 6 + [1.0])] * count
+    for outside in (101325.0, 60e3):
+        system = AirSystem(outside > 80e3, outside, 80e3, 300.0, still)
+        start = [rate, 0.3, 700.0, 4.0, 500.0, 5.0, 1e-4, 80e3]
+        pressures, rows = trace_air(system, 120.0, 30.0, start, [120.0] * count)
+        assert pressures == pytest.approx([80e3] * count)
+        assert rows == [pytest.approx([0.0] * 7 + [1.0])] * count

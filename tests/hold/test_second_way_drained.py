@@ -261,9 +261,10 @@ def test_the_band_and_the_limit_line(kind: str, shown: float) -> None:
 
 
 @pytest.mark.parametrize("kind", STARTS)
-def test_the_explanations_weigh_as_laplace_has_it(kind: str) -> None:
-    known, full = judged(kind, 2.0)
-    own = second(made(kind, 2.0))
+@pytest.mark.parametrize("rate", [2.0, -2.0])
+def test_the_explanations_weigh_as_laplace_has_it(kind: str, rate: float) -> None:
+    known, full = judged(kind, rate)
+    own = second(made(kind, rate))
     told = explanations(known, full)
     priors = by_hand(2)
     spreads = [1.0 if p is None else p[1] for p in priors]
@@ -284,7 +285,7 @@ def test_the_explanations_weigh_as_laplace_has_it(kind: str) -> None:
         ]
         score[name] = least.score(start, [*some, 6, 7, 8], spreads)
     if kind == "vacuum":  # two causes at once are rarer: a further ln N
-        least.never_below = dict(enumerate(low)) | {0: 0.0}
+        least.never_below = dict(enumerate(low)) | ({0: 0.0} if full.fit.values[0] < 0.0 else {})
         score["both"] = least.score(full.fit.values, list(both), spreads) + math.log(16)
     best = min(score.values())
     raw = {name: math.exp(0.5 * (best - s)) for name, s in score.items()}

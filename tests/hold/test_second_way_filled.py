@@ -313,10 +313,15 @@ def test_the_band_and_the_limit_line() -> None:
         assert point.limit == pytest.approx(line, abs=3.0)
 
 
-@pytest.mark.parametrize("rate", [3.0, 0.5])
-def test_the_explanations_weigh_as_laplace_has_it(rate: float) -> None:
+@pytest.mark.parametrize(
+    ("rate", "creep"),
+    [(3.0, 0.05), (0.5, 0.05), (-2.0, 0.03), (0.3, -0.03)],
+    ids=["leak", "small", "rising", "hoses that take back"],
+)
+def test_the_explanations_weigh_as_laplace_has_it(rate: float, creep: float) -> None:
     hold, own = made(ACTIONS[:1])
-    seen = own.pressures(numpy.array([[rate, *TRUE[1:], 112e3]]))[0] + SCATTER
+    values = numpy.array([[rate, TRUE[1], creep, *TRUE[3:], 112e3]])
+    seen = own.pressures(values)[0] + SCATTER
     readings = tuple(
         replace(r, pressure=float(p)) for r, p in zip(hold.readings, seen, strict=True)
     )
@@ -343,6 +348,8 @@ def test_the_explanations_weigh_as_laplace_has_it(rate: float) -> None:
         least = Least(model, seen, full.noise, priors, STEPS[:7], full.weights)
         if name != "leak_and_settling":
             least.never_below = {2: 0.0, 4: 0.0} | ({0: 0.0} if name == "leak" else {})
+        elif full.fit.values[0] < 0.0:  # a leak only takes
+            least.never_below = {0: 0.0}
         least.never_below |= {1: 0.3, 3: math.log(10.0)}
         least.never_above = {1: 2.5, 3: math.log(1000.0)}
         score[name] = least.score(start, list(some), spreads)
