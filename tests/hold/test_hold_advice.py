@@ -18,7 +18,7 @@ from weeptrace.hold.warmth import Course
 from weeptrace.rules import limits
 
 LIMITS = limits()
-TARGET, DRY, GAS, HOSES = 100e3, 99e3, 700 * ML * 199e3, 0.5 * ML_PER_KPA
+TARGET, DRY, GAS, HOSES = 100e3, 78e3, 700 * ML * 178e3, 0.5 * ML_PER_KPA
 PRESENT = Present(
     [60.0 * k for k in range(11)],
     600.0,
@@ -70,7 +70,7 @@ def test_the_error_of_a_tight_system_by_differences(count: int, first: float) ->
 def test_ways_to_see_more_are_weighed_against_the_hold_as_it_is() -> None:
     smallest, before = 2e-9, flow_sd(PRESENT)
     span, step = 600.0, 60.0
-    neck = 100 * ML * 199e3
+    neck = 100 * ML * 178e3
     less = 600 * ML / 300.0  # the gas's own growth with the temperature: Vg/T of what is gone
     temperature = 0.1 / math.sqrt(sum((t - 300.0) ** 2 for t in PRESENT.times))
     course = replace(PRESENT.system.course, drift_sd=min(4e-4, temperature))

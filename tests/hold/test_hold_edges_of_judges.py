@@ -1,0 +1,159 @@
+"""Just on an edge of the judges: the lower word holds; figures that a computer keeps exactly."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from tests.hold.test_air_next import SHARP as AIR
+from tests.hold.test_hold_judge import SHARP as FILLED
+from weeptrace.finding import Estimate
+from weeptrace.hold.air_course import AirSeries, AirSystem
+from weeptrace.hold.air_explain import Known
+from weeptrace.hold.air_hold import _gone_after
+from weeptrace.hold.air_judge import AirEvidence, judge_air
+from weeptrace.hold.data import Verdict
+from weeptrace.hold.judge import Evidence, claimed_class, judge, size_class
+from weeptrace.hold.warmth import Course
+from weeptrace.properties.expansion import Coolant
+from weeptrace.rules import limits
+
+LIMITS = limits()
+CLASSES = {"tight": 0.03e-9, "seeping": 0.3e-9, "gross": 5e-9}  # m3/m, limits of the room
+
+
+def verdict(evidence: Evidence | AirEvidence, **change: object) -> Verdict:
+    changed = replace(evidence, **change)  # type: ignore[arg-type]
+    if isinstance(changed, AirEvidence):
+        return judge_air(changed, LIMITS).verdict
+    return judge(changed, LIMITS).verdict
+
+
+def code(evidence: Evidence | AirEvidence, **change: object) -> str:
+    changed = replace(evidence, **change)  # type: ignore[arg-type]
+    found = (
+        judge_air(changed, LIMITS) if isinstance(changed, AirEvidence) else judge(changed, LIMITS)
+    )
+    return found.reason.code if found.reason else ""
+
+
+BOTH = pytest.mark.parametrize("evidence", [FILLED, AIR], ids=["filled", "drained"])
+UNSURE = {"rate_sd": 0.5, "rate_sd_without": 0.5, "look_factor": 2.0}
+CLAIMS = ("seeping", "seeping_or_leaking", "leaking", "leaking_or_gross", "gross")
+
+
+@BOTH
+@pytest.mark.parametrize(("rate", "claimed"), [(0.998, False), (1.0, False), (1.002, True)])
+def test_a_leak_is_claimed_above_its_standard_errors(
+    evidence: Evidence | AirEvidence, rate: float, claimed: bool
+) -> None:
+    assert (verdict(evidence, rate=rate, **UNSURE) in CLAIMS) is claimed
+
+
+@BOTH
+@pytest.mark.parametrize(
+    ("factor", "rate", "rises"),
+    [
+        (3.0, -1.5, False),  # three standard errors at a look that asks for three
+        (3.0, -1.502, True),
+        (1.0, -0.98, False),  # 1.96 at the least
+        (1.0, -0.982, True),
+    ],
+)
+def test_a_rise_counts_above_its_standard_errors(
+    evidence: Evidence | AirEvidence, factor: float, rate: float, rises: bool
+) -> None:
+    unsure = {**UNSURE, "look_factor": factor}
+    assert (code(evidence, rate=rate, **unsure) in ("rising", "deepening")) is rises
+
+
+@BOTH
+@pytest.mark.parametrize(
+    ("readings", "span", "why"),
+    [
+        (5, 240.0, ""),
+        (4, 240.0, "too_few_readings"),
+        (5, 239.0, "too_short"),
+        (2, 900.0, "too_few_readings"),
+    ],
+)
+def test_five_readings_in_four_minutes_are_enough(
+    evidence: Evidence | AirEvidence, readings: int, span: float, why: str
+) -> None:
+    assert code(evidence, readings=readings, span=span) == why
+    # A leak is said sooner, from three readings on.
+    sure = {"rate": 100.0, "readings": readings, "span": span}
+    assert (verdict(evidence, **sure) in CLAIMS) is (readings > 2)
+
+
+@pytest.mark.parametrize(("weight", "claimed"), [(0.299, False), (0.3, True), (0.301, True)])
+def test_three_in_ten_for_a_leak_are_enough(weight: float, claimed: bool) -> None:
+    assert (verdict(AIR, rate=100.0, air_weight=weight) in CLAIMS) is claimed
+
+
+@pytest.mark.parametrize("name", CLASSES)
+def test_a_loss_on_an_edge_is_in_the_lower_class(name: str) -> None:
+    order = list(CLASSES).index(name)
+    edge = CLASSES[name]
+    assert size_class(edge * 0.999, LIMITS) == order
+    assert size_class(edge, LIMITS) == order
+    assert size_class(edge * 1.001, LIMITS) == order + 1
+
+
+@pytest.mark.parametrize(
+    ("low", "value", "high", "word"),
+    [
+        (0.4, 1.0, 2.0, "leaking"),
+        (0.3, 1.0, 5.0, "seeping_or_leaking"),
+        (0.301, 1.0, 5.0, "leaking"),
+        (0.301, 1.0, 5.01, "leaking_or_gross"),
+        (0.2, 1.22, 6.0, "seeping_or_leaking"),  # three classes: by the middle, root of 0.3 x 5
+        (0.2, 1.23, 6.0, "leaking_or_gross"),
+        (0.2, 0.25, 6.0, "seeping_or_leaking"),
+        (0.2, 5.5, 6.0, "leaking_or_gross"),
+        (-0.1, 0.2, 0.3, "seeping"),
+        (0.01, 0.05, 0.29, "seeping"),
+        (5.01, 6.0, 9.0, "gross"),
+    ],
+)
+def test_one_word_or_two(low: float, value: float, high: float, word: str) -> None:
+    loss = Estimate(1e-9 * value, 1e-9 * low, 1e-9 * high)
+    assert claimed_class(loss, math.inf, LIMITS) == word
+
+
+@pytest.mark.parametrize(("upper", "word"), [(0.03, "tight"), (0.031, "seeping"), (9.0, "seeping")])
+def test_a_leak_in_the_class_of_tight_is_seeping_unless_its_bound_is_there_too(
+    upper: float, word: str
+) -> None:
+    loss = Estimate(0.02e-9, 0.01e-9, 0.029e-9)
+    assert claimed_class(loss, 1e-9 * upper, LIMITS) == word
+
+
+# --- all gone before it could be followed --------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("left", "after"),
+    [
+        ([90.0, 40.0, 10.0, 5.0, 1.0], None),  # one reading of nothing: it may be a slip
+        ([90.0, 40.0, 10.0, 2.0, 1.0], 60.0),
+        ([90.0, 2.9, 1.0, 0.5], 20.0),
+        ([90.0, 3.0, 1.0, 0.5], 40.0),  # three divisions can be told from nothing
+        ([90.0, 1.0, 50.0, 1.0, 1.0, 1.0], 60.0),
+        ([90.0, 80.0, 70.0], None),
+        ([1.0, 1.0, 1.0], 0.0),
+    ],
+)
+@pytest.mark.parametrize("vacuum", [True, False])
+def test_when_nothing_is_left(left: list[float], after: float | None, vacuum: bool) -> None:
+    """Three divisions of 1 kPa are the least that counts; two readings of less at the end."""
+    outside = 100e3
+    times = tuple(30.0 + 20.0 * k for k in range(len(left)))
+    shown = tuple(outside + (-1e3 if vacuum else 1e3) * x for x in left)
+    still = Course(0.0, 0.0, 293.0, 0.0, 0.0, 0.0, 0.0, False)
+    series = AirSeries(AirSystem(vacuum, outside, 2e4, 0.0, still), (times,), (0.0,), shown)
+    mix = Coolant("ethylene", 0.5)
+    known = Known(vacuum, outside, 1e3, mix, 293.0, None, 1e5, 2e4, series, 1.0)
+    assert _gone_after(known, 1e3, LIMITS) == after
