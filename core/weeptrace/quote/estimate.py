@@ -214,12 +214,12 @@ def _row(id: str, spread: Range, factor: float) -> Row:
 def _mixture(
     mean: float, extra: Sequence[float], chances: Sequence[float]
 ) -> list[tuple[float, float]]:
-    """Weight and mean of every subset of contingencies that can happen."""
+    """Weight and mean of every subset of contingencies; one that can't happen weighs nothing."""
     parts = [(1.0, mean)]
     for amount, chance in zip(extra, chances, strict=True):
         with_it = [(w * chance, m + amount) for w, m in parts]
         parts = [(w * (1.0 - chance), m) for w, m in parts] + with_it
-    return [(w, m) for w, m in parts if w > 0.0]
+    return parts
 
 
 def _below(amount: float, mixture: Sequence[tuple[float, float]], sd: float) -> float:
