@@ -99,6 +99,15 @@ def test_a_field_that_nothing_compares_has_one_cell() -> None:
     assert len(cuts.values("a.pair")) == 1
     # 0.4 of the way up its range, which is no edge and no middle
     assert cuts.values("a.plain") == (6.0,)
+    assert cuts.values("a.count") == (4.0,)  # 3.6 of nine, and half a piece is none
+    open_ended = {name: Field(name, "quantity") for name in ("a.plain", "a.bare")}
+    bare = replace(rules("a.plain > 5"), fields={**FIELDS, **open_ended})
+    assert Cuts(bare).values("a.bare") == (0.4,)
+    assert Cuts(bare).values("a.plain") == pytest.approx((5.0 - 1e-3, 5.0, 5.0 + 1e-3), abs=1e-9)
+    below = replace(bare, fields={**FIELDS, "a.plain": Field("a.plain", "quantity", high=4.0)})
+    assert Cuts(below).values("a.plain") == (1.6,)  # the cut lies above all that it takes
+    wide = replace(bare, fields={**FIELDS, "a.plain": replace(FIELDS["a.plain"], high=1002.0)})
+    assert Cuts(wide).values("a.plain") == pytest.approx((5.0 - 1e-3, 5.0, 5.0 + 1e-3), abs=1e-9)
 
 
 def test_an_unknown_word_is_as_good_as_a_wrong_one_unless_something_is_denied() -> None:
