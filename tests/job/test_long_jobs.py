@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import json
+import random
 from dataclasses import replace
 from typing import Any
 
@@ -14,7 +15,7 @@ from weeptrace.door import call
 from weeptrace.job import advance as advancing
 from weeptrace.job.advance import advance, fold
 from weeptrace.job.holds import PRESSURE
-from weeptrace.job.state import Job
+from weeptrace.job.state import EMPTY, Job
 from weeptrace.rules import load
 
 RULES = load()
@@ -179,3 +180,34 @@ def test_one_entry_more_is_refused_in_words_and_still_written_out(
     assert json.loads(text)["events"] == more
     error = call("job.from_file", {"text": text})["error"]
     assert "20001 events; a job holds 20000 at most" in error["message"]
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_whatever_is_taken_back_in_whatever_order_each_field_has_its_last_standing_answer(
+    seed: int,
+) -> None:
+    """The same facts in a plain list: undone is struck out, corrected is replaced in its place."""
+    chance, log, job = random.Random(seed), Logbook(), EMPTY
+    names = ("car.name", "complaint.words", "tester.adapter", "shop.name", "job.number")
+    stands: list[list[str]] = []  # id, field, words; in the order of the first of each
+    job = advance(RULES, job, log.events[0])
+    for number in range(140):
+        log.now += 5.0
+        kind = chance.choices(("fact", "undo", "correction"), (5, 1, 1))[0] if stands else "fact"
+        if kind == "fact":
+            event = log.add("fact", chance.choice(names), f"words {number}")
+            stands.append([event["id"], event["field"], event["typed"]])
+        else:
+            each = chance.choice(stands)
+            typed = "" if kind == "undo" else f"words {number}"
+            kind = "fact" if typed else "undo"
+            event = log.add(kind, each[1], typed, supersedes=each[0])
+            if typed:
+                each[0], each[2] = event["id"], typed
+            else:
+                stands.remove(each)
+        job = advance(RULES, job, event)
+        told = {field: words for _, field, words in stands}
+        assert {name: job.value(name) for name in names if job.answered(name)} == told
+        assert job.count == len(job.log) == 1 + len(stands)
+        assert [entry.event.typed for entry in job.log][1:] == [words for _, _, words in stands]
