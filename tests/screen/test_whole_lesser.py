@@ -30,6 +30,7 @@ from weeptrace.screen import uptake
 from weeptrace.screen.figures import Show
 
 Json = dict[str, Any]
+SHOW: Final = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))
 STOP: Final = word("screen.stop_refer")
 CHANGE: Final = key("Change a figure", {"look": "so_far"}, "undo")
 
@@ -373,8 +374,7 @@ def test_a_tester_that_leaks_whole() -> None:
 def test_a_vacuum_fill_whose_figures_are_missing_is_not_guessed() -> None:
     step = next(s for s in RULES.procedures["coolant_loss"].steps if s.id == "uptake_plan")
     job = fold(RULES, Logbook().events)
-    show = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))
-    body, made = uptake.blocks(show, job, step)
+    body, made = uptake.blocks(SHOW, job, step)
     main = key(word("step.uptake_plan.main"), stores("done", "fill.plan_seen"), "jug")
     assert made == foot(main, CHANGE)
     why = "Coolant out or the vacuum's needle is not measured."
@@ -382,4 +382,4 @@ def test_a_vacuum_fill_whose_figures_are_missing_is_not_guessed() -> None:
         title(word("step.uptake_plan.title")),
         row("not_measured", "Not known what it will take", why, framed=True),
     ]
-    assert uptake.rows(show, job) == ()
+    assert uptake.rows(SHOW, job) == ()
