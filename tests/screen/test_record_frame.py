@@ -1,0 +1,209 @@
+"""Around the record's sections: head, edge, order, pictures, foot; and the same on the screen."""
+
+from __future__ import annotations
+
+import re
+from typing import Any, Final
+
+import pytest
+
+from tests.logbook import Logbook
+from tests.screen.hand.plain import foot, heading, key, row, stores, table, title
+from tests.screen.hand.told import word
+from tests.screen.records import RULES, add, measured, mended_before, record, seen
+from tests.screen.test_view import blocks, view
+from weeptrace import __version__
+from weeptrace.job.advance import fold
+from weeptrace.screen.figures import Show
+from weeptrace.screen.record_facts import sections
+
+Json = dict[str, Any]
+JPEG: Final = "data:image/jpeg;base64,/9j/2Q=="
+SHOW: Final = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))
+SHEET: Final = word("record.sheet").replace("'", "&#x27;")
+
+
+def between(html: str, start: str, end: str) -> str:
+    return html[html.index(start) : html.index(end) + len(end)]
+
+
+@pytest.mark.parametrize(
+    ("told", "about", "notes"),
+    [
+        ((), "<bdi>Car not named</bdi>, <bdi>2026-11-25 14:05</bdi>", ["so_far"]),
+        (
+            (("fact", "car.name", "Heron", None), ("fact", "job.number", "L-7", None)),
+            "<bdi>Heron</bdi>, <bdi>job L-7</bdi>, <bdi>2026-11-25 14:05</bdi>",
+            ["so_far"],
+        ),
+        (
+            (("fact", "job.practice", "larkspur", None), ("fact", "shop.name", "A & B", None)),
+            "<bdi>Car not named</bdi>, <bdi>2026-11-25 14:05</bdi></p><p><bdi>A &amp; B</bdi>",
+            ["practice", "so_far"],
+        ),
+        ((("closed", "job.closed", "", None),),
+         "<bdi>Car not named</bdi>, <bdi>2026-11-25 14:05</bdi>", []),
+    ],
+)  # fmt: skip
+def test_the_head_says_car_job_day_and_shop(
+    told: tuple[tuple[str, str, str, str | None], ...], about: str, notes: list[str]
+) -> None:
+    log = Logbook()
+    add(log, told)
+    log.now = 300.0
+    html = record(log)
+    said = "".join(f'<p class="note">{word(f"record.{note}")}</p>' for note in notes)
+    head = between(html, "<header>", "</header>")
+    assert head == f"<header><h1>{SHEET}</h1><p>{about}</p>{said}</header>"
+    name = "Heron" if "Heron" in about else "Car not named"
+    policy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+    assert html.startswith(
+        '<!doctype html><html lang="en"><head><meta charset="utf-8">'
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        '<meta name="color-scheme" content="light">'
+        f"<title>{SHEET}, {name}</title><style>"
+    )
+    assert html.endswith("</footer></body></html>")
+
+
+def test_the_foot_names_rules_version_and_record() -> None:
+    foot_of = between(record(seen()), "<footer>", "</footer>")
+    said = word("record.foot").replace("'", "&#x27;")
+    assert foot_of == (
+        f"<footer><span>{said}</span> <span>{word('record.rules')} {RULES.hash[:12]}, "
+        f"version {__version__}, record <b>job-1</b></span></footer>"
+    )
+    other = between(record(Logbook("0123456789abcdef")), "<footer>", "</footer>")
+    began = f"{word('record.rules')} {RULES.hash} ({word('record.rules_began')} 0123456789ab), "
+    assert began in other
+
+
+@pytest.mark.parametrize(
+    ("log", "here"), [(Logbook(), 1), (measured(), 32), (seen(), 33)], ids=["new", "last", "shut"]
+)
+def test_the_edge_has_a_tick_for_each_phase(log: Logbook, here: int) -> None:
+    """A new job is taken in; the record is the last of 33; of a closed one all lies behind."""
+    phases = RULES.procedures["coolant_loss"].phases
+    ticks = []
+    for n, phase in enumerate(phases):
+        kind = "behind" if n < here else "now" if n == here else "ahead"
+        late = " late" if n >= 16.5 else ""
+        current = ' aria-current="step"' if n == here else ""
+        name = word(f"phase.{phase.id}")
+        ticks.append(f'<li class="{kind}{late}"{current}><span>{name}</span></li>')
+    assert len(phases) == 33
+    edge = between(record(log), '<ol class="edge"', "</ol>")
+    assert edge == f'<ol class="edge" aria-label="Phases">{"".join(ticks)}</ol>'
+
+
+def test_the_parts_stand_in_their_places() -> None:
+    html = record(measured("p1"), photos={"p1": JPEG})
+    order = [
+        "<header>", '<ol class="edge"', '<section class="verdict">', "<div class=pair>",
+        '<section class="car">', '<section class="cause">', "<section class=holds>",
+        "<div class=columns>", '<section class="found">', '<section class="quote">',
+        '<section class="parts">', '<section class="coolant">', '<section class="balance">',
+        '<section class="warm">', '<section class="after_work">', '<section class="watch">',
+        '<section class="not_checked">', '<section class="owner">', '<svg class="day"',
+        '<section class="tester">', "<section class=pictures>", "<section class=readings>",
+        f"<p class=sign>{word('record.technician')}</p><p class=sign>{word('record.received')}</p>",
+        "<footer>",
+    ]  # fmt: skip
+    places = [html.index(each) for each in order]
+    assert places == sorted(places)
+    again = record(mended_before())
+    places = [again.index(f'<section class="{id}">') for id in ("warm", "earlier", "not_checked")]
+    assert places == sorted(places)
+    for id in ("coolant", "balance"):  # what the lengths tell is not told twice
+        (text,) = re.findall(f'<section class="{id}">.*?</section>', html)
+        told = re.findall("<th scope=row>([^<]*)</th>", text)
+        assert not {
+            word(f"field.coolant.{name}")
+            for name in ("drained", "filled", "spilled", "missing_before")
+        } & set(told)
+        assert not [name for name in told if name.startswith("Waste")]
+
+
+@pytest.mark.parametrize("count", [0, 1, 2])
+def test_one_picture_stands_beside_the_readings_and_more_above_them(count: int) -> None:
+    log = measured("p1")
+    log.add("photo", "finding.photo_again", "p2")
+    kept = {f"p{n}": JPEG for n in range(1, count + 1)}
+    html = record(log, photos=kept)
+    assert html.count("<img") == count
+    assert ("<div class=pair><section class=pictures>" in html) is (count == 1)
+    captions = [word("field.finding.photo_wet"), word("field.finding.photo_again")]
+    shown = re.findall("<figure><img [^>]*><figcaption>([^<]*)</figcaption></figure>", html)
+    assert [each.rpartition(",")[0] for each in shown] == captions[:count]
+    missing = re.findall(f"<p>{word('record.erased')} ([^<]*)</p>", html)
+    assert len(missing) == (count < 2)
+    for name, clock in ((each.rpartition(",")[0], each[-5:]) for each in shown):
+        assert name in captions
+        assert re.fullmatch(r"\d\d:\d\d", clock)
+
+
+def test_the_readings_stand_as_they_were_typed() -> None:
+    html = record(measured())
+    (listed,) = re.findall("<section class=readings>.*?</section>", html)
+    lines = re.findall("<li>([^<]*)</li>", listed)
+    assert [line.split(", ")[0] for line in lines] == ["Hold", "Hold after the repair"]
+    assert all(line.endswith("kPa.") and line.count("kPa") == 12 for line in lines)
+    assert "<section class=readings>" not in record(seen())
+
+
+# --- the same on the screen -----------------------------------------------------------------------
+
+KEYS: Final = (
+    key("Save record", {"call": "save_record"}, "export"),
+    key("Print", {"call": "print"}, "print"),
+    key("Export job", {"call": "export"}, "export"),
+)
+
+
+def test_the_record_s_keys_close_the_job_or_lead_back() -> None:
+    log = measured()
+    made = view(log)
+    assert made["step"] == "hand_over"
+    close = key(word("step.hand_over.main"), stores("closed", "job.closed"), "tick")
+    assert made["foot"] == foot(close, *KEYS, caution=made["foot"]["caution"])
+    log.add("closed", "job.closed")
+    made = view(log)
+    assert made["step"] == "record"
+    assert made["foot"] == foot(key("All jobs", {"call": "home"}, "back"), *KEYS)
+    early = Logbook()
+    assert view(early, "record")["foot"] == foot(
+        key("Back to the job", {"look": ""}, "back"), *KEYS
+    )
+
+
+@pytest.mark.parametrize("log", [measured(), seen(), mended_before()], ids=["held", "seen", "two"])
+def test_the_record_on_the_screen_has_the_same_sections(log: Logbook) -> None:
+    made = view(log, "record")["blocks"]
+    assert made[0] == title(word("step.hand_over.title"))
+    wanted: list[Json] = []
+    for id, section in sections(SHOW, fold(RULES, log.events)).items():
+        assert section.heading == word(f"record.{id}")
+        wanted.append(heading(section.heading))
+        wanted += [table(*map(list, section.rows))] if section.rows else []
+        wanted += [row(None, "", line) for line in section.lines]
+    plates = [b for b in made if b["block"] == "verdict"]
+    holds = heading(word("record.holds"))
+    assert (holds in made) == bool(plates)
+    if not plates:
+        assert made[1:] == wanted
+        return
+    assert made.count(holds) == 1
+    at = made.index(holds)
+    plots = [b for b in made if b["block"] == "plot"]
+    assert len(plots) == 2
+    assert made[at + 1]["block"] == "table"
+    assert made[at + 2 : at + 4] == plots
+    assert made[1] == plates[0]
+    left = made[2]
+    assert left["lines"][0].startswith(word("weighed.left"))
+    assert [*made[3:at], *made[at + 4 :]] == wanted
+    names = [b["text"] for b in blocks({"blocks": made[3:at]}, "heading")]
+    assert names == [word("record.car"), word("record.found"), word("record.cause")] or (
+        names == [word("record.car")]
+    )
