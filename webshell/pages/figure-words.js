@@ -72,7 +72,7 @@ const KEYS = {
   masked: "Not on this car",
   more_than_one: "Two faults or more",
   out: "Came out",
-  per_1000_km: "Per 1000 km",
+  per_1000_km: "Per distance",
   per_kelvin: "Per kelvin",
   rated: "Rating",
   same_sign_as: "Same sign as",

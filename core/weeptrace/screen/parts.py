@@ -6,7 +6,7 @@ from typing import Any
 
 from weeptrace.job import judge
 from weeptrace.job.state import Job
-from weeptrace.quantity import from_si, parse, to_si, units_of
+from weeptrace.quantity import below, from_si, parse, to_si, units_of
 from weeptrace.rules import Field, Rules
 from weeptrace.screen.figures import Show
 
@@ -136,7 +136,7 @@ def pad(
         "hints": [
             *_usual(show, job, field, unit),
             *([f"division {division:g}"] if division else []),
-            f"range {_neat(shown[0])} to {_neat(shown[1])}",
+            f"range {_neat(shown[0])} to {_neat(below(shown[1], 2))}",
         ],
         "frozen": frozen,
     }

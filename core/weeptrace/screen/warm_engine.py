@@ -32,7 +32,7 @@ def blocks(show: Show, job: Job, step: Step) -> list[Json]:
     limit = rules.limits["hold.warm_engine"]
     why = (
         "It cools, and that looks like a leak. Wait until it is within "
-        f"{show.difference(limit)} of the air, or this hold will not be judged."
+        f"{show.difference(limit, down=True)} of the air, or this hold will not be judged."
     )
     about, between = gate.cooled(show, engine, ambient, ambient + limit)
     pad = parts.pad(show, job, rules.fields["coolant.temperature"])

@@ -110,7 +110,13 @@ class Reader:
         yield line(
             of, "range ", Plain(shown[0]), " to ", Plain(shown[1]), " by ", Plain(step, 1e-6)
         )
-        yield line(of, "hint range ", _neat(shown[0]), " to ", _neat(shown[1]))
+        yield line(of, "hint range ", _neat(shown[0]), " to ", _top(shown[1]))
+
+
+def _top(value: float) -> Shown:
+    """The end of a range, never told higher than it is."""
+    text = f"{math.floor(100.0 * value + 1e-6) / 100.0:.2f}".rstrip("0").rstrip(".")
+    return Shown(value, len(text.partition(".")[2]), down=True)
 
 
 def _neat(value: float) -> Shown:
