@@ -7,7 +7,7 @@
 ``{readings:.0f}``. A sentence without figures is told as it stands.
 
 A text of the rules names what there is: a field of the job, ``{car.cap_rating:pressure:down}``, a
-limit, ``{limit.dry.least:pressure}``, or a share of one, ``{limit.cap.hold_at of
+limit, ``{limit.vacuum.dry_least:pressure}``, or a share of one, ``{limit.cap.hold_at of
 car.cap_rating:pressure}``.
 """
 

@@ -194,7 +194,7 @@ SAYS: Final = {
     OPENS: "Hot coolant", FAN: "Plug off", RUNS: "Stay clear", UNDER_CAR: "Stands set",
     NOT_OURS: "never open", HOT: "Hot metal", DRIVES: "It drives",
     "stored_pressure": "rating", "letting_off": "Release slowly",
-    "fan_goes_on": "Hands and tools out", "air_in_empty": "rating or less",
+    "fan_goes_on": "Hands and tools out", "air_in_empty": "or less",
     "poison": "Poison", "spill": "Cover it", "cranking": "Never crank", "hot_work": "Heat",
     "unagreed": "yes", VACUUM: "boils", "fan_left_off": "Plug back",
 }  # fmt: skip

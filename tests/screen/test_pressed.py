@@ -180,18 +180,20 @@ def checked(made: Json, hand: Presser) -> None:
     assert made["state"] == {"shape": "now", "word": word(f"step.{id}.title"), "figure": ""}
     if step.get("shows") not in ("verdict", "mix", "record"):
         assert first["text"] == word(f"step.{id}.title")
-    shown = foot["caution"]["text"] if foot["caution"] else None
     if step.get("shows") not in ("self_test",):
         hazards = step.get("hazards", ())
-        assert shown == (caution(hazards[0]) if hazards else None)
+        assert (foot["caution"] is not None) == bool(hazards)
+        if hazards:
+            said = Reader("kpa").text(HAZARDS[hazards[0]]["caution"], Told(hand.log.events))
+            assert agrees(said, foot["caution"]["text"].replace(NBSP, " "))
     prompts = [b["text"] for b in made["blocks"] if b["block"] == "prompt"]
     kinds = " ".join(block["block"] for block in made["blocks"])
     asked = FIELDS.get(step.get("asks", ""), {}).get("kind", "")
     blocks = BLOCKS[step["shows"]] if "shows" in step else ASKS.get(asked, "title prompt")
     assert re.fullmatch(f"({blocks}) *", f"{kinds} "), (id, kinds)
     if step.get("shows") is None:
-        (said,) = (prompt.replace(NBSP, " ") for prompt in prompts)
-        assert agrees(Reader("kpa").text(f"step.{id}.prompt", Told(hand.log.events)), said)
+        (line,) = (prompt.replace(NBSP, " ") for prompt in prompts)
+        assert agrees(Reader("kpa").text(f"step.{id}.prompt", Told(hand.log.events)), line)
         icon = {"photo": "camera", "yes": "tick", "mark": "tick"}.get(asked)
         assert (foot["main"] or {}).get("icon") == icon, id
     labels = [key["label"] for key in foot["keys"]]
@@ -203,11 +205,6 @@ def checked(made: Json, hand: Presser) -> None:
             (again,) = (k for k in foot["keys"] if k["label"] == word(f"field.{step['again']}"))
             assert again["do"]["event"]["field"] == step["again"]
             assert again["do"]["event"]["kind"] == "mark"
-
-
-def caution(hazard: str) -> str:
-    """The caution of a hazard."""
-    return word(HAZARDS[hazard]["caution"])
 
 
 WAYS: Final[dict[str, tuple[dict[str, Answer], tuple[str, ...]]]] = {

@@ -45,6 +45,7 @@ def test_the_cap_is_pumped_to_four_fifths_of_its_rating(
             page = [*others.cap_page(told, reader)]
             if step == "cap_hold":
                 page.append(line("prompt: ", reader.text("step.cap_hold.prompt", told)))
+                page.append(line("caution: ", reader.text("caution.stored_pressure", told)))
             shown = [each for each in lines(made) if not each.startswith(("title", "state of"))]
             assert differences(page, shown) == []
 

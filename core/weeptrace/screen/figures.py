@@ -77,7 +77,7 @@ class Show:
     def _figure(self, value: float, kind: str, down: bool) -> str:
         if kind == DIFFERENCE:
             return self.difference(value, down)
-        if kind in _ROUGH:
+        if kind in _ROUGH and not down:
             unit = self.unit(kind)
             return f"{two_figures(from_si(value, unit))}{NBSP}{unit}"
         return self.figure(value, kind, down=down)
