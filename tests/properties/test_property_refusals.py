@@ -8,6 +8,7 @@ import pytest
 
 from weeptrace.properties import air, boiling, density, fraction, freeze, heat, viscosity, water
 from weeptrace.properties.channel import air_through_part, liquid_through_channel
+from weeptrace.properties.fraction import Glycol
 from weeptrace.properties.mixing import Reach
 from weeptrace.properties.openings import air_through_orifice, liquid_for_air
 from weeptrace.properties.readings import strength_from_index, strengths_from_density
@@ -179,3 +180,33 @@ def test_the_edges_are_accepted(call: Callable[[], object]) -> None:
 )  # fmt: skip
 def test_a_reach_in_words(reach: Reach, words: str) -> None:
     assert reach.words() == words
+
+
+# Each figure of a mixture, and how cold it is known, °C; up to 100 °C, and 63 % by mass.
+MIXED: dict[str, tuple[Callable[[Glycol, float, float], float], float]] = {
+    "density": (density.density, -45.0),
+    "density, inhibited": (density.density_inhibited, -45.0),
+    "viscosity": (viscosity.viscosity, -30.0),
+    "viscosity, inhibited": (viscosity.viscosity_inhibited, -30.0),
+    "heat": (heat.specific_heat, -30.0),
+    "heat, inhibited": (heat.specific_heat_inhibited, -30.0),
+}
+
+
+@pytest.mark.parametrize("name", MIXED)
+@pytest.mark.parametrize("glycol", ["ethylene", "propylene"])
+def test_a_mixture_is_known_to_its_strongest_coldest_and_hottest_and_not_beyond(
+    name: str, glycol: Glycol
+) -> None:
+    of, coldest = MIXED[name]
+    # The density of inhibited ethylene glycol is published further, to 92 %.
+    strongest = 0.92 if (name, glycol) == ("density, inhibited", "ethylene") else 0.63
+    for share, celsius in ((0.0, 0.0), (0.3, 100.0), (0.6, coldest), (strongest, 60.0)):
+        assert of(glycol, share, C + celsius) > 0.0
+    for share, celsius in ((0.3, 100.5), (0.6, coldest - 0.5), (0.2, -12.0), (-0.01, 20.0),
+                           (1.01, 20.0), (strongest + 0.01, 60.0)):  # fmt: skip
+        with pytest.raises(Refusal) as caught:
+            of(glycol, share, C + celsius)
+        assert caught.value.code == "out_of_range"
+        if 0.0 < share < strongest:
+            assert caught.value.path == "temperature"
