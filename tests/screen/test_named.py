@@ -1,0 +1,84 @@
+"""What the ids of the causes' figure are called: each key's table, each id in the rules' words."""
+
+from __future__ import annotations
+
+import tomllib
+from typing import Any, Final
+
+from tests.exact_units import EXACT
+from tests.screen.hand.told import RULES as FOLDER
+from tests.screen.hand.told import word
+from weeptrace.rules import load
+from weeptrace.screen import named
+
+Json = dict[str, Any]
+MADE: Final = named.words(load())
+
+
+def read(pattern: str) -> Json:
+    """Files of the rules together, table within table."""
+    made: Json = {}
+
+    def add(to: Json, more: Json) -> None:
+        for key, value in more.items():
+            if isinstance(value, dict):
+                add(to.setdefault(key, {}), value)
+            else:
+                to[key] = value
+
+    for path in sorted(FOLDER.glob(pattern)):
+        add(made, tomllib.loads(path.read_text("utf-8")))
+    return made
+
+
+SAID: Final = read("causes/words_en/*.toml")["words"]
+KNOWN: Final = read("causes/*.toml")
+
+
+def capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def test_each_key_names_the_table_of_its_ids() -> None:
+    assert set(MADE) == {"keys", "shares", "tables", "answers", "units"}
+    by_table = {
+        "question": {"finding", "findings", "recheck", "asks", "same_sign_as"},
+        "feature": {"features", "lacks"}, "gate": {"closed_gates", "gates"}, "tool": {"tools"},
+        "hazard": {"hazards"}, "test": {"test"}, "cause": {"leader"},
+    }  # fmt: skip
+    assert MADE["keys"] == {key: table for table, keys in by_table.items() for key in keys}
+    assert set(MADE["tables"]) == set(by_table)
+    assert MADE["shares"] == ["probability", "more_than_one"]
+
+
+def test_each_id_has_the_words_of_the_rules() -> None:
+    tables = MADE["tables"]
+    assert tables["gate"] == {id: word(f"gate.{id}.title") for id in read("gates.toml")}
+    hazards = read("hazards.toml")
+    assert tables["hazard"] == {id: word(each["caution"]) for id, each in hazards.items()}
+    tools = {tool for test in KNOWN["test"].values() for tool in test.get("tools", ())}
+    assert tables["tool"] == {tool: word(f"choice.shop.tools.{tool}") for tool in tools}
+    for table, entries in (("cause", KNOWN["cause"]), ("test", KNOWN["test"]),
+                           ("question", KNOWN["finding"])):  # fmt: skip
+        assert tables[table] == {id: SAID[table][id] for id in entries}, table
+    needed = {each["needs"] for each in KNOWN["cause"].values() if "needs" in each}
+    assert needed <= set(tables["feature"])
+    assert tables["feature"] == {
+        id: word(f"choice.car.features.{id}") for id in tables["feature"]
+    }  # fmt: skip
+
+
+def test_each_question_has_its_answers_and_where_it_is_a_figure_the_units_of_that() -> None:
+    assert set(MADE["answers"]) == set(KNOWN["finding"])
+    for id, answers in SAID["value"].items():
+        for value, words in answers.items() if id in MADE["answers"] else ():
+            if "{" not in words:  # a figure of the rules is told in a unit, elsewhere held to it
+                assert MADE["answers"][id][value] == capital(words), (id, value)
+    measured = {
+        id: each["measure"]["dimension"] for id, each in KNOWN["finding"].items()
+        if "measure" in each
+    }  # fmt: skip
+    assert MADE["units"] == {
+        id: [unit for unit, (of, _) in EXACT.items() if of == dimension]
+        for id, dimension in measured.items()
+    }
