@@ -61,7 +61,7 @@ def raw_view(rules: Rules, job: str, events: Sequence[Mapping[str, Any]], why: s
     rows = [
         [
             str(each.get("field"))[:_LONGEST],
-            f"{str(each.get('typed'))[:_LONGEST]} {each.get('unit') or ''}".strip()[:_LONGEST],
+            f"{each.get('typed')} {each.get('unit') or ''}".strip()[:_LONGEST],
             str(each.get("at"))[11:16],
         ]
         for each in events

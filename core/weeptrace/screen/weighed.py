@@ -60,9 +60,9 @@ def explained(show: Show, found: Assessment) -> list[Json]:
 
 def _weight(share: float) -> str:
     """A weight in percent; one that is almost all or nothing is never rounded to that."""
-    if share < LEAST_SHOWN:
+    if share <= LEAST_SHOWN:
         return f"<1{NBSP}%"
-    return f">99{NBSP}%" if share > 1.0 - LEAST_SHOWN else _percent(share)
+    return f">99{NBSP}%" if share >= 1.0 - LEAST_SHOWN else _percent(share)
 
 
 def _percent(share: float) -> str:
