@@ -192,6 +192,8 @@ def checked(made: Json, hand: Presser) -> None:
     blocks = BLOCKS[step["shows"]] if "shows" in step else ASKS.get(asked, "title prompt")
     assert re.fullmatch(f"({blocks}) *", f"{kinds} "), (id, kinds)
     if step.get("shows") is None:
+        place, _, of = first["count"].partition(" of ")
+        assert not first["count"] or 1 <= int(place) <= int(of) > 1
         (line,) = (prompt.replace(NBSP, " ") for prompt in prompts)
         assert agrees(Reader("kpa").text(f"step.{id}.prompt", Told(hand.log.events)), line)
         icon = {"photo": "camera", "yes": "tick", "mark": "tick"}.get(asked)
