@@ -143,6 +143,23 @@ def test_one_picture_stands_beside_the_readings_and_more_above_them(count: int) 
         assert re.fullmatch(r"\d\d:\d\d", clock)
 
 
+def test_the_holds_stand_side_by_side_in_the_file_as_on_the_screen() -> None:
+    log = measured()
+    (compared,) = re.findall("<table class=compared>(.*?)</table>", record(log))
+    (shown,) = (b for b in view(log, "record")["blocks"] if b.get("heads"))
+    heads = "".join(f"<th scope=col>{each}</th>" for each in shown["heads"][1:])
+    assert len(shown["heads"]) == 3
+    rows = "".join(
+        f"<tr><th scope=row>{name}</th>{''.join(f'<td>{cell}</td>' for cell in cells)}</tr>"
+        for name, *cells in shown["rows"]
+    )
+    assert compared == f"<thead><tr><td></td>{heads}</tr></thead><tbody>{rows}</tbody>"
+    html = record(log)
+    assert re.findall("<section class=holds><h2>([^<]*)</h2>", html) == [word("record.holds")]
+    names = re.findall(r"</svg><figcaption>(\w+): ", html)
+    assert names == ["before", "after"]
+
+
 def test_the_readings_stand_as_they_were_typed() -> None:
     html = record(measured())
     (listed,) = re.findall("<section class=readings>.*?</section>", html)
