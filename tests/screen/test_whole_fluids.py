@@ -282,6 +282,11 @@ def test_no_weight_is_told_as_nothing_or_as_all(share: float, words: str) -> Non
 def test_an_axis_from_nothing_begins_there_and_a_single_value_has_room() -> None:
     assert axis(0.0, 4.0)["low"] == 0.0
     assert axis(5.0, 5.0)["low"] < 5.0 < axis(5.0, 5.0)["high"]
+    # Up to 3.2 steps are drawn, and a tenth of one is room enough at either end.
+    assert axis(0.0, 3.2)["labels"] == [0.0, 1.0, 2.0, 3.0, 4.0]
+    assert axis(0.0, 3.3)["labels"] == [0.0, 2.0, 4.0]
+    assert (axis(0.0, 29.0)["high"], axis(0.0, 29.5)["high"]) == (30.0, 35.0)
+    assert (axis(21.0, 45.0)["low"], axis(20.5, 45.0)["low"]) == (20.0, 15.0)
 
 
 def test_a_hold_of_which_nothing_was_read_says_so() -> None:
