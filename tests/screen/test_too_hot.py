@@ -88,3 +88,11 @@ def test_the_stop_condition_is_printed_beforehand_in_the_readers_unit() -> None:
     fahrenheit = json.dumps(view(work.log, "psi"), ensure_ascii=False)
     assert "Stop the engine above 239\N{NO-BREAK SPACE}°F" in fahrenheit
     assert "°C" not in fahrenheit.replace('"°C"', "")
+
+
+def test_the_very_first_entry_of_a_job_can_stop_it() -> None:
+    log = Logbook()
+    log.add("reading", "warm.coolant", "124", "°C")
+    assert view(log)["step"] == "stop.too_hot"
+    log.add("not_done", "hot.happened", "")
+    assert view(log)["step"] == "stop.too_hot"  # nobody said what happened
