@@ -178,6 +178,7 @@ def checked(made: Json, hand: Presser) -> None:
     step = STEPS[id]
     assert made["edge"]["phases"][made["edge"]["now"]] == word(f"phase.{step['phase']}")
     assert made["state"] == {"shape": "now", "word": word(f"step.{id}.title"), "figure": ""}
+    assert made["awake"] is (step.get("shows") in ("recorder", "warm_log"))
     if step.get("shows") not in ("verdict", "mix", "record"):
         assert first["text"] == word(f"step.{id}.title")
     if step.get("shows") not in ("self_test",):

@@ -1,0 +1,154 @@
+"""Gates that open by what the job knows, held whole; what is refused; what keeps the screen on."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+import pytest
+
+from tests.logbook import Logbook
+from tests.screen.hand.plain import NBSP, event, foot, key, prompt, row, stores, title
+from tests.screen.hand.told import word
+from tests.screen.test_view import RULES, blocks, described, view
+from weeptrace.job.advance import fold
+from weeptrace.job.events import read_moment
+from weeptrace.refusal import Refusal
+from weeptrace.screen import gate
+from weeptrace.screen.figures import Show
+
+Json = dict[str, Any]
+SHOW: Final = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))
+Told = tuple[str, str, str, str | None]
+
+
+def page(id: str, *told: Told) -> tuple[list[Json], Json, dict[str, str]]:
+    """What a gate shows of a job of these entries, and the entries' ids by field."""
+    log, ids = Logbook(), {}
+    for kind, name, typed, unit in told:
+        log.now += 5.0
+        ids[name] = log.add(kind, name, typed, unit)["id"]
+    job, now = fold(RULES, log.events), read_moment(log.moment())
+    assert not job.troubles
+    body, made = gate.blocks(SHOW, job, RULES.gates[id], now)
+    assert body[:2] == [title(word(f"gate.{id}.title")), prompt(word(f"gate.{id}.prompt"))]
+    stop = {"reason": event("stopped", f"gate.{id}")}
+    assert made == foot(None, key(word("screen.so_far"), {"look": "so_far"}, "undo"),
+                        key(word("screen.stop_refer"), stop, "stop"))  # fmt: skip
+    return body[2:], made, ids
+
+
+def still_off(name: str) -> Json:
+    return row("stop", word(f"field.{name}"), "still off", figure="put it on", framed=True,
+               do=stores("fact", name, "on"))  # fmt: skip
+
+
+def known(name: str, words: str, id: str) -> Json:
+    """What was answered and keeps it shut: a press takes it back."""
+    undo = stores("undo", name, "", id)
+    return row("stop", word(f"field.{name}"), words, word("screen.press_to_undo"), framed=True,
+               do=undo)  # fmt: skip
+
+
+def unknown(name: str, do: Json | None = None) -> Json:
+    return row("stop", word(f"field.{name}"), "not measured", framed=True, do=do)
+
+
+OFF: Final[tuple[Told, ...]] = (
+    ("fact", "repair.kind", "radiator", None), ("fact", "part.upper_hose", "off", None),
+    ("fact", "part.under_tray", "off", None), ("fact", "part.radiator", "off", None),
+    ("fact", "part.radiator", "on", None),
+)  # fmt: skip
+
+
+def test_an_engine_runs_with_nothing_off_that_it_needs() -> None:
+    """The tray hangs in the way of nobody who runs the engine; before the road it is on too."""
+    unfilled = row("stop", word("gate.unfilled.seen"), framed=True)
+    rows, _, _ = page("ready_to_run", *OFF)
+    assert rows == [still_off("part.upper_hose"), unfilled]
+    rows, _, _ = page("ready_to_run", *OFF, ("fact", "part.upper_hose", "on", None))
+    assert rows == [unfilled]
+    rows, _, _ = page("road_closed", *OFF)
+    off = [each for each in rows if each["figure"] == "put it on"]
+    tray, hose = still_off("part.under_tray"), still_off("part.upper_hose")
+    assert sorted(off, key=str) == sorted([tray, hose], key=str)
+    assert unknown("road.tray_on", stores("done", "road.tray_on")) in rows
+
+
+def test_an_engine_does_not_run_while_the_coolant_is_out() -> None:
+    rows, _, ids = page("ready_to_run", ("fact", "coolant.drained", "4", "L"))
+    assert known("coolant.drained", f"4{NBSP}L", ids["coolant.drained"]) in rows
+    assert unknown("coolant.filled") in rows
+    assert len(rows) == 2
+    rows, _, _ = page("ready_to_run", ("fact", "coolant.drained", "4", "L"),
+                      ("fact", "coolant.filled", "4", "L"))  # fmt: skip
+    assert rows == []
+
+
+def test_nothing_comes_off_past_what_was_agreed() -> None:
+    money: tuple[Told, ...] = (
+        ("fact", "quote.total", "480", "1"), ("fact", "quote.ceiling", "400", "1"),
+        ("fact", "consent.how", "refused", None),
+    )  # fmt: skip
+    rows, _, ids = page("agreed", *money)
+    no = known("consent.how", word("choice.consent.how.refused"), ids["consent.how"])
+    assert rows == [no, row("stop", word("screen.over_ceiling"), figure="80", framed=True)]
+    rows, _, _ = page("agreed", ("fact", "consent.how", "spoken", None))
+    assert rows == [row("stop", word("screen.over_ceiling"), figure="not measured", framed=True)]
+    rows, _, _ = page("agreed")
+    assert rows[0] == unknown("consent.how")  # a choice beside no gate's evidence is not offered
+
+
+def test_oil_in_the_coolant_wants_a_person_and_a_reason() -> None:
+    rows, _, ids = page("no_cream", ("fact", "coolant.condition", "cream", None))
+    said = next(each for each in rows if each["word"] == word("field.coolant.condition"))
+    assert said["do"] == stores("undo", "coolant.condition", "", ids["coolant.condition"])
+    assert [unknown("cream.person"), unknown("cream.why")] == [
+        each for each in rows if each is not said
+    ]
+
+
+def test_the_ground_is_asked_where_it_is_not_firm() -> None:
+    rows, _, ids = page("site", ("fact", "place.site", "storm", None))
+    assert rows == [known("place.site", word("choice.place.site.storm"), ids["place.site"])]
+    rows, _, _ = page("site")
+    assert rows == [unknown("place.site")]
+
+
+def test_what_is_refused_is_told_only_where_it_is_asked() -> None:
+    log = described()
+    log.add("fact", "coolant.temperature", "999", "°C")
+    refused = view(log)["blocks"][1]
+    assert refused["word"] == word("screen.refused")
+    assert "999" in refused["lines"][0]
+    log = Logbook()
+    log.add("fact", "car.cap_rating", "9999", "kPa")
+    assert view(log)["step"] == "car_name"
+    assert word("screen.refused") not in [b.get("word") for b in view(log)["blocks"]]
+    log = described()
+    gone = next(e for e in log.events if e["field"] == "car.cap_rating")
+    log.add("undo", "car.cap_rating", supersedes=gone["id"])
+    log.add("fact", "car.cap_rating", "9999", "kPa")
+    made = view(log)
+    assert [b["event"]["field"] for b in blocks(made, "pad")] == ["car.cap_rating"]
+    assert made["blocks"][1]["word"] == word("screen.refused")
+
+
+@pytest.mark.parametrize(
+    ("log", "awake"), [(Logbook(), False), (described(), False)], ids=["name", "gate"]
+)
+def test_the_screen_goes_dark_where_nothing_is_timed(log: Logbook, awake: bool) -> None:
+    assert view(log)["awake"] is awake
+
+
+def test_the_shop_has_no_causes() -> None:
+    log = Logbook(job="shop")
+    log.events.clear()
+    log.add("opened", "rules.shop", RULES.hash)
+    assert view(log)["step"] == "shop_name"
+    assert view(log, "so_far")["step"] == "so_far"
+    with pytest.raises(Refusal) as refused:
+        view(log, "find")
+    assert (refused.value.code, refused.value.path) == ("unknown_look", "look")
+    with pytest.raises(Refusal) as refused:
+        view(Logbook(), "another")
+    assert refused.value.accepted == "so_far, record, find"
