@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import re
+from html import escape
 from typing import Any, Final
 
 import pytest
 
 from tests.logbook import Logbook
-from tests.screen.hand.plain import foot, heading, key, row, stores, table, title
+from tests.screen.hand.plain import NBSP, foot, heading, key, row, stores, table, title
 from tests.screen.hand.told import word
 from tests.screen.records import RULES, add, measured, mended_before, record, seen
 from tests.screen.test_view import blocks, view
 from weeptrace import __version__
+from weeptrace.finding import Estimate, Reason
+from weeptrace.hold.data import Assessment
+from weeptrace.job import holds
 from weeptrace.job.advance import fold
 from weeptrace.screen.figures import Show
 from weeptrace.screen.record_facts import sections
+from weeptrace.screen.record_parts import verdict_plate
 
 Json = dict[str, Any]
 JPEG: Final = "data:image/jpeg;base64,/9j/2Q=="
@@ -167,6 +172,76 @@ def test_the_readings_stand_as_they_were_typed() -> None:
     assert [line.split(", ")[0] for line in lines] == ["Hold", "Hold after the repair"]
     assert all(line.endswith("kPa.") and line.count("kPa") == 12 for line in lines)
     assert "<section class=readings>" not in record(seen())
+
+
+@pytest.mark.parametrize("log", [measured(), seen(), mended_before()], ids=["held", "seen", "two"])
+def test_each_section_of_the_file_has_its_rows_and_lines_and_no_empty_list(log: Logbook) -> None:
+    html = record(log)
+    drawn = ("coolant", "balance") if log.events[1]["field"] == "job.number" else ()
+    for id, section in sections(SHOW, fold(RULES, log.events)).items():
+        rows = "".join(
+            f"<tr><th scope=row>{escape(name)}</th><td>{escape(said.removesuffix('.'))}</td></tr>"
+            for name, said in section.rows
+        )
+        lines = "".join(f"<li>{escape(line)}</li>" for line in section.lines)
+        whole = f'<section class="{id}"><h2>{escape(word(f"record.{id}"))}</h2>'
+        whole += f"<table>{rows}</table>" if rows else ""
+        whole += f"<ul>{lines}</ul>" if lines else ""
+        assert (f"{whole}</section>" in html) is (id not in drawn), id
+
+
+def plate(monkeypatch: pytest.MonkeyPatch, log: Logbook, found: Assessment) -> list[str]:
+    """The verdict's words in the file, in order: its head, then its paragraphs."""
+    monkeypatch.setattr(holds, "assess", lambda rules, job, series: found)
+    made = verdict_plate(SHOW, fold(RULES, log.events))
+    assert made.startswith(f'<section class="verdict"><div class="plate {found.verdict}">')
+    assert made.endswith("</section>")
+    assert ('class="scratch"' in made) is (found.verdict == "not_judged")
+    return re.findall("<(?:h2|p)>([^<]*)</(?:h2|p)>", made)
+
+
+def test_the_verdict_of_the_file_says_what_it_hides_and_what_was_seen(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    old = f"{word('field.after.old_place')}: {word('choice.after.old_place.dry')}."
+    scale = f"{word('record.scale')} L/1000 km."
+    left = f"{word('weighed.left')}: {word('weighed.left_unknown')}."
+    over = f"Hold at 110{NBSP}kPa, 11:00{NBSP}min, 10{NBSP}°C. {left}"
+    none = Assessment("no_leak_found", not_larger_than=0.143e-9)
+    hides = f"no leak found larger than 0.14{NBSP}L/1000{NBSP}km"
+    assert plate(monkeypatch, measured(), none) == [
+        f"{word('record.after')}: {hides}", over, old, scale, word("record.hides"),
+        word("record.owner_wedge"),
+    ]  # fmt: skip
+    log = measured()
+    log.add("not_done", "owner.rate")
+    log.add("not_done", "after.old_place")
+    assert plate(monkeypatch, log, none)[2:] == [scale, word("record.hides")]
+    few = Assessment("not_judged", reason=Reason("few", "Too few."))
+    assert plate(monkeypatch, measured(), few) == [
+        f"{word('record.after')}: not judged", over, "Too few.", old
+    ]  # fmt: skip
+    before = Logbook()
+    before.describe_car()
+    before.pass_the_gate()
+    before.fit_the_tester()
+    before.read("110")
+    before.read("109")
+    before.add("fact", "after.old_place", "dry")  # no hold after: it stands with the cause alone
+    sized = Assessment("seeping", per_distance=Estimate(0.2e-9, 0.1e-9, 0.3e-9))
+    assert plate(monkeypatch, before, sized) == [
+        f"{word('record.before')}: seeping, 0.20 (0.10 to 0.30){NBSP}L/1000{NBSP}km",
+        f"Hold at 110{NBSP}kPa, 1:00{NBSP}min, 10{NBSP}°C.", f"0.10 to 0.30, 95{NBSP}% sure",
+        scale, word("record.owner_wedge"),
+    ]  # fmt: skip
+
+
+def test_a_picture_that_was_refused_is_none() -> None:
+    log = seen()
+    log.add("photo", "car.name", "p9")
+    html = record(log, photos={"p9": JPEG})
+    assert "<img" not in html
+    assert "<section class=pictures>" not in html
 
 
 # --- the same on the screen -----------------------------------------------------------------------
