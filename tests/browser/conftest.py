@@ -18,7 +18,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, Playwright, Request, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, Request, sync_playwright
+
+from tests.browser.gallery.serve import site
 
 ROOT = Path(__file__).resolve().parents[2]
 TOOLS = ROOT / "webshell" / "tools"
@@ -137,6 +139,23 @@ def playwright() -> Iterator[Playwright]:
         yield started
 
 
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    """A browser without a store of its own, started once a session."""
+    started = playwright.chromium.launch(
+        executable_path=machine.browser(), args=machine.browser_arguments()
+    )
+    yield started
+    started.close()
+
+
+@pytest.fixture(scope="session")
+def address() -> Iterator[str]:
+    """The shell before a fake engine, served once a session."""
+    with site() as served:
+        yield served
+
+
 @dataclass
 class Phone:
     """A browser with a phone's screen and a store that outlives it."""
@@ -223,6 +242,19 @@ def phone(playwright: Playwright, tmp_path: Path, server: Server) -> Iterator[Ph
     one = Phone(playwright, tmp_path / "profile", server.url)
     yield one
     one.stop()
+
+
+@contextmanager
+def phone_with_server(
+    playwright: Playwright, dist: Path, folder: Path, size: tuple[int, int] = PHONE
+) -> Iterator[tuple[Phone, Server]]:
+    """A phone and a running server, for the tests of a file that share them."""
+    with serving(dist, folder / "site") as running:
+        one = Phone(playwright, folder / "profile", running.url, size)
+        try:
+            yield one, running
+        finally:
+            one.stop()
 
 
 def installed(page: Page) -> None:

@@ -8,11 +8,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import machine
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from tests.browser.gallery.serve import site
 from tests.browser.technician import PATIENCE
 
 OWN = "01900000-0000-7000-8000-0000000000a1"
@@ -48,21 +46,6 @@ KINDS = f"""([job, kind]) => ({STORED})("events").then((all) =>
   all.some((each) => each.job === job && each.kind === kind))"""
 COUNT = STORED.replace("getAll", "count")
 PREFERENCES = {"unit_set": "kpa", "units": {}, "language": "en", "sounds": False, "theme": "day"}
-
-
-@pytest.fixture(scope="module")
-def address() -> Iterator[str]:
-    with site() as served:
-        yield served
-
-
-@pytest.fixture(scope="module")
-def browser(playwright: Playwright) -> Iterator[Browser]:
-    started = playwright.chromium.launch(
-        executable_path=machine.browser(), args=machine.browser_arguments()
-    )
-    yield started
-    started.close()
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, Playwright, expect
 
-from tests.browser.conftest import NARROW, Phone, serving, violations
+from tests.browser.conftest import NARROW, phone_with_server, violations
 from tests.browser.technician import NBSP, PATIENCE, Technician
 from weeptrace import door
 
@@ -35,14 +35,12 @@ def tech(
 ) -> Iterator[Technician]:
     """A technician with the narrow phone, the app on it, and no network any more."""
     folder = tmp_path_factory.mktemp("figures")
-    with serving(dist, folder / "site") as server:
-        phone = Phone(playwright, folder / "profile", server.url, NARROW)
+    with phone_with_server(playwright, dist, folder, NARROW) as (phone, server):
         one = Technician(phone, server.url)
         one.install()
         server.stop()
         one.press("kPa, °C, litres")
         yield one
-        phone.stop()
 
 
 @pytest.fixture(autouse=True)

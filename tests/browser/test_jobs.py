@@ -9,12 +9,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import machine
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
 
 from tests.browser.conftest import Phone, Server
-from tests.browser.gallery.serve import site
 from tests.browser.gallery.shots import SIZES
 from tests.browser.stretches import (
     first_look,
@@ -39,21 +37,6 @@ STORED = """(name) => new Promise((resolve) => {
 })"""
 NOTE_VIBRATION = """window.vibrated = [];
 Object.defineProperty(navigator, "vibrate", { value: (ms) => window.vibrated.push(ms) });"""
-
-
-@pytest.fixture(scope="module")
-def address() -> Iterator[str]:
-    with site() as served:
-        yield served
-
-
-@pytest.fixture(scope="module")
-def browser(playwright: Playwright) -> Iterator[Browser]:
-    started = playwright.chromium.launch(
-        executable_path=machine.browser(), args=machine.browser_arguments()
-    )
-    yield started
-    started.close()
 
 
 @pytest.fixture

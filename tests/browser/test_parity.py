@@ -17,7 +17,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, Playwright
 
-from tests.browser.conftest import START, WATCHED, Phone, serving
+from tests.browser.conftest import START, WATCHED, phone_with_server
 from weeptrace import bridge, door
 from weeptrace.quantity import UNITS
 
@@ -142,13 +142,11 @@ def page(
 ) -> Iterator[Page]:
     """A page with a running engine, one for all operations."""
     folder = tmp_path_factory.mktemp("parity")
-    with serving(dist, folder / "site") as server:
-        phone = Phone(playwright, folder / "profile", server.url)
+    with phone_with_server(playwright, dist, folder) as (phone, server):
         page = phone.start()
         page.goto(f"{server.url}test/page.html")
         page.evaluate(START, f"/{WATCHED}")
         yield page
-        phone.stop()
 
 
 @pytest.mark.parametrize("name", list(door.OPERATIONS))

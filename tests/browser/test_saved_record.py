@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import base64
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Playwright, expect
 
-from tests.browser.conftest import NARROW, PHONE, Phone, Server
+from tests.browser.conftest import NARROW, PHONE, Phone, Server, phone_with_server
 from tests.browser.stretches import press_the_row
 from tests.browser.technician import Technician
 from tests.screen.records import measured
@@ -36,10 +38,17 @@ SHARES = """(refuses) => {
 }"""
 
 
-@pytest.fixture
-def photographed(phone: Phone, server: Server, tmp_path: Path) -> Technician:
+@pytest.fixture(scope="module")
+def with_the_record(
+    playwright: Playwright, dist: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Technician]:
     """A job that lacks one picture is opened from its file, and the picture is taken."""
-    file = tmp_path / "job.json"
+    folder = tmp_path_factory.mktemp("record")
+    with phone_with_server(playwright, dist, folder) as (phone, server):
+        yield _photographed(phone, server, folder / "job.json")
+
+
+def _photographed(phone: Phone, server: Server, file: Path) -> Technician:
     other = {"job": "01990000-0000-7000-8000-0000000000a1", "device": "0"}  # before this phone's
     events = [{**event, **other} for event in measured(None).events]
     file.write_text(to_text(events), "utf-8")
@@ -58,13 +67,27 @@ def photographed(phone: Phone, server: Server, tmp_path: Path) -> Technician:
     return tech
 
 
-def opened(phone: Phone, file: Path) -> Page:
+@pytest.fixture
+def photographed(with_the_record: Technician) -> Technician:
+    """The app opened anew on that record, without a network; nothing was complained of yet."""
+    tech = with_the_record
+    tech.page.reload()
+    tech.title("Hand-over record")
+    tech.phone.errors.clear()
+    tech.phone.foreign.clear()
+    return tech
+
+
+@contextmanager
+def opened(tech: Technician, file: Path) -> Iterator[Page]:
     """The saved file on a phone without a network."""
-    assert phone.context is not None
-    phone.context.set_offline(True)
-    page = phone.context.new_page()
+    context = tech.phone.context
+    assert context is not None
+    context.set_offline(True)
+    page = context.new_page()
     page.goto(file.as_uri())
-    return page
+    yield page
+    page.close()
 
 
 def wider_than_the_screen(page: Page) -> int:
@@ -77,60 +100,58 @@ def pages_of(pdf: bytes) -> int:
 
 
 def test_the_saved_record_is_whole_without_a_network(
-    phone: Phone, photographed: Technician, tmp_path: Path
+    photographed: Technician, tmp_path: Path
 ) -> None:
     html = photographed.downloads("Save record", tmp_path / "record.html")
     assert html.count("data:image/jpeg;base64,") == 1
-    page = opened(phone, tmp_path / "record.html")
-    page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
+    with opened(photographed, tmp_path / "record.html") as page:
+        page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
 
-    picture = page.get_by_role("img", name=re.compile("^Picture, wet, "))
-    picture.scroll_into_view_if_needed()
-    expect(picture).to_be_visible()
-    assert picture.evaluate("(img) => [img.naturalWidth, img.naturalHeight]") == [1600, 1200]
-    for kind, count in (("plot", 2), ("class-rule", 1), ("day", 1), ("fluids", 1)):
-        drawn = page.locator(f"svg.{kind}")
-        expect(drawn).to_have_count(count)
-        box = drawn.first.bounding_box()
-        assert box is not None
-        assert box["width"] > 300
-        assert box["height"] > 60
-    assert wider_than_the_screen(page) <= 0
+        picture = page.get_by_role("img", name=re.compile("^Picture, wet, "))
+        picture.scroll_into_view_if_needed()
+        expect(picture).to_be_visible()
+        assert picture.evaluate("(img) => [img.naturalWidth, img.naturalHeight]") == [1600, 1200]
+        for kind, count in (("plot", 2), ("class-rule", 1), ("day", 1), ("fluids", 1)):
+            drawn = page.locator(f"svg.{kind}")
+            expect(drawn).to_have_count(count)
+            box = drawn.first.bounding_box()
+            assert box is not None
+            assert box["width"] > 300
+            assert box["height"] > 60
+        assert wider_than_the_screen(page) <= 0
 
-    # Nothing that was not checked is told in smaller letters than what was found.
-    sizes = """(part) => [...document.querySelectorAll(part)]
-        .map((each) => parseFloat(getComputedStyle(each).fontSize))"""
-    unchecked = page.evaluate(sizes, ".not_checked li")
-    found = page.evaluate(sizes, ".compared td, .cause td, .coolant td")
-    assert min(unchecked) >= max(found)
+        # Nothing that was not checked is told in smaller letters than what was found.
+        sizes = """(part) => [...document.querySelectorAll(part)]
+            .map((each) => parseFloat(getComputedStyle(each).fontSize))"""
+        unchecked = page.evaluate(sizes, ".not_checked li")
+        found = page.evaluate(sizes, ".compared td, .cause td, .coolant td")
+        assert min(unchecked) >= max(found)
 
-    page.set_viewport_size({"width": NARROW[0], "height": NARROW[1]})
-    assert wider_than_the_screen(page) <= 0
-    for part in page.locator("svg, img, td, h1, h2").all():
-        box = part.bounding_box()
-        assert box is None or box["x"] + box["width"] <= NARROW[0]
-    assert phone.errors == []
-    assert phone.foreign == [(tmp_path / "record.html").as_uri()]
+        page.set_viewport_size({"width": NARROW[0], "height": NARROW[1]})
+        assert wider_than_the_screen(page) <= 0
+        for part in page.locator("svg, img, td, h1, h2").all():
+            box = part.bounding_box()
+            assert box is None or box["x"] + box["width"] <= NARROW[0]
+    assert photographed.phone.errors == []
+    assert photographed.phone.foreign == [(tmp_path / "record.html").as_uri()]
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_it_prints_on_two_sheets(
-    phone: Phone, photographed: Technician, tmp_path: Path, paper: str
-) -> None:
+def test_it_prints_on_two_sheets(photographed: Technician, tmp_path: Path, paper: str) -> None:
     photographed.downloads("Save record", tmp_path / "record.html")
-    page = opened(phone, tmp_path / "record.html")
-    assert pages_of(page.pdf(format=paper)) in (1, 2)
-    page.emulate_media(media="print")
-    page.set_viewport_size({"width": 688, "height": 1000})  # A4 within its margins
-    plots = [each.bounding_box() for each in page.locator("svg.plot").all()]
-    assert plots[0] is not None
-    assert plots[1] is not None
-    assert plots[0]["y"] == plots[1]["y"]  # side by side
-    assert plots[0]["x"] + plots[0]["width"] < plots[1]["x"]
-    for side in ("width", "height"):
-        assert plots[0][side] == pytest.approx(plots[1][side], abs=0.1)  # px
-    size = page.locator("h1").evaluate("(h1) => parseFloat(getComputedStyle(h1).fontSize)")
-    assert size == pytest.approx(20 / 72 * 96, abs=0.01)  # 20 pt
+    with opened(photographed, tmp_path / "record.html") as page:
+        assert pages_of(page.pdf(format=paper)) in (1, 2)
+        page.emulate_media(media="print")
+        page.set_viewport_size({"width": 688, "height": 1000})  # A4 within its margins
+        plots = [each.bounding_box() for each in page.locator("svg.plot").all()]
+        assert plots[0] is not None
+        assert plots[1] is not None
+        assert plots[0]["y"] == plots[1]["y"]  # side by side
+        assert plots[0]["x"] + plots[0]["width"] < plots[1]["x"]
+        for side in ("width", "height"):
+            assert plots[0][side] == pytest.approx(plots[1][side], abs=0.1)  # px
+        size = page.locator("h1").evaluate("(h1) => parseFloat(getComputedStyle(h1).fontSize)")
+        assert size == pytest.approx(20 / 72 * 96, abs=0.01)  # 20 pt
 
 
 def test_the_record_is_shared_where_the_phone_can(photographed: Technician) -> None:

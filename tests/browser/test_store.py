@@ -6,17 +6,15 @@ from __future__ import annotations
 import json
 import os
 import signal
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-import pytest
 from playwright.sync_api import ConsoleMessage, Page, Playwright
 from playwright.sync_api import Error as Gone
 
 from tests.browser.conftest import Phone
-from tests.browser.gallery.serve import site
 
 Json = dict[str, Any]
 
@@ -131,12 +129,6 @@ def _end(page: Page) -> None:
 JOB: list[tuple[Callable[[Page], None], list[str]]] = [
     (_new, []), (_read, []), (_digit, []), (_store, ["9"]), (_end, ["9", ""]),
 ]  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def address() -> Iterator[str]:
-    with site() as served:
-        yield served
 
 
 def _started(phone: Phone, written: Written, address: str) -> Page:

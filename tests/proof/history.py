@@ -49,13 +49,15 @@ class History:
             line for id, line in stands.items() if outcomes.get(id) not in ("refused", None)
         ]
         self.order = {line.raw["id"]: number for number, line in enumerate(self.lines)}
+        self.last = {
+            line.raw["field"]: line
+            for line in self.lines
+            if line.raw["kind"] not in ("note", "resumed")
+        }
 
     def latest(self, field: str) -> Line | None:
         """The latest answer to a field that is known; a clearing mark is not looked at here."""
-        found = None
-        for line in self.lines:
-            if line.raw["field"] == field and line.raw["kind"] not in ("note", "resumed"):
-                found = line
+        found = self.last.get(field)
         return None if found is None or found.raw["kind"] == "not_done" else found
 
     def said(self, field: str) -> str | None:

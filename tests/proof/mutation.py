@@ -69,9 +69,10 @@ def searched(
     return Caught(None)
 
 
-def _cost(piece: Slice, kind: str) -> tuple[bool, bool, bool]:
+def _cost(piece: Slice, kind: str) -> tuple[bool, ...]:
     """What is searched first: the kind that is likely to tell, then what is short."""
-    return piece.kind != kind, piece.kind == "order", piece.clock and piece.kind == "cold"
+    long = piece.clock and piece.kind == "cold"
+    return piece.kind != kind, piece.kind == "order", not piece.apart, long
 
 
 def harmless() -> dict[str, str]:

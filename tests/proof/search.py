@@ -76,7 +76,7 @@ def search(
     back: list[list[int]] = []
     finished: list[int] = []
     costs: list[int] = []
-    left: list[deque[tuple[int, State]]] = [deque() for _ in range((departures or 0) + 1)]
+    left: list[deque[tuple[int, Node, Position]]] = [deque() for _ in range((departures or 0) + 1)]
 
     def arrive(node: Node, parent: int, move: Move, cost: int) -> None:
         state = State(rules, node, _here(rules, node))
@@ -89,7 +89,7 @@ def search(
             back[number].extend([parent] if move.onward else [])
             if cost < costs[number]:
                 costs[number], trails[number] = cost, (parent, move.label)
-                left[cost].append((number, state))
+                left[cost].append((number, node, state.here))
             return
         number = numbers[name] = len(numbers)
         trails.append((parent, move.label))
@@ -106,7 +106,7 @@ def search(
             found.ended += 1
         if state.here.step is None or (state.here.gate and not state.here.gate.evidence):
             finished.append(number)  # at a gate that nothing typed opens: stop, refer
-        left[cost].append((number, state))
+        left[cost].append((number, node, state.here))
 
     arrive(begin, -1, Move(""), 0)
     while any(left):
@@ -116,14 +116,14 @@ def search(
         if first and found.broken:
             break
         least = next(cost for cost, each in enumerate(left) if each)
-        number, state = left[least].popleft()
+        number, node, here = left[least].popleft()
         if costs[number] < least:
             continue  # met again with fewer departures, and searched with those
-        for move in moves(state):
+        for move in moves(State(rules, node, here)):
             cost = 0 if departures is None else costs[number] + move.departs
             if cost <= (departures or 0):
                 found.moves += 1
-                arrive(after(rules, state.node, move), number, move, cost)
+                arrive(after(rules, node, move), number, move, cost)
     found.states = len(numbers)
     if ends and found.whole and not (first and found.broken):
         asked = [n for n in range(len(numbers)) if costs[n] < max(departures or 0, 1)]
