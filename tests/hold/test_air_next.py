@@ -206,7 +206,11 @@ def test_signs_are_one_but_for_a_division(other: float, mixed: bool) -> None:
     assert (code(turned, "vacuum") == "mixed_signs") is mixed
 
 
-@pytest.mark.parametrize(("highest", "good"), [(112.0, True), (112.1, False)])
-def test_a_division_above_the_rating_is_a_misread_needle(highest: float, good: bool) -> None:
+@pytest.mark.parametrize(("highest", "over"), [(110.9, False), (111.0, True)])
+def test_dry_air_above_the_rating_is_told_and_judged_all_the_same(
+    highest: float, over: bool
+) -> None:
     seen = [(0, highest), *((k, 100.0) for k in range(1, 8))]
-    assert (code(seen, rated=110e3) != "above_rating") is good
+    found = assess(Hold(readings(seen), 2e3, rated=110e3), LIMITS)
+    assert found.verdict != "not_judged"
+    assert [hint.code for hint in found.hints] == (["above_rating"] if over else [])

@@ -146,7 +146,6 @@ def test_a_logged_cooling_is_taken_off() -> None:
         ([(0, 100), (1, -1), (2, 99)], "negative_pressure"),
         ([(0, 100), (0, 99)], "repeated_time"),
         ([(0, 2.9), (1, 2), (2, 2)], "no_pressure"),
-        ([(0, 113), (1, 112), (2, 112)], "above_rating"),
         ([(0, 100), (1, 99)], "too_few_readings"),
     ],
 )

@@ -102,7 +102,6 @@ def test_refusals_say_what_and_where(changes: Json, code: str, path: str) -> Non
     [
         ({"readings": []}, "too_few_readings"),
         ({"readings": [at(0, kpa(100))]}, "too_few_readings"),
-        ({"rated": kpa(90)}, "above_rating"),
     ],
 )
 def test_not_judged_says_why(changes: Json, code: str) -> None:
@@ -110,6 +109,13 @@ def test_not_judged_says_why(changes: Json, code: str) -> None:
     fastjsonschema.compile(OPERATION.output)(answer)
     assert answer["verdict"] == "not_judged"
     assert answer["reason"]["code"] == code
+
+
+def test_above_the_rating_it_is_told_beside_the_verdict() -> None:
+    answer = call("hold.assess", sample(rated=kpa(90)))
+    fastjsonschema.compile(OPERATION.output)(answer)
+    assert answer["verdict"] == call("hold.assess", sample())["verdict"]
+    assert [hint["code"] for hint in answer["hints"]] == ["above_rating"]
 
 
 def test_nan_is_refused_in_words() -> None:

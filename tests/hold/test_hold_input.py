@@ -45,15 +45,17 @@ def test_no_division(division: float) -> None:
     assert assess(replace(FLAT, division=division), limits()).verdict == "not_judged"
 
 
-@pytest.mark.parametrize(("highest", "judged"), [(111.9, True), (112.0, True), (112.1, False)])
-def test_one_division_above_the_rating_is_the_needle(highest: float, judged: bool) -> None:
+@pytest.mark.parametrize(("highest", "over"), [(110.9, False), (111.0, True), (111.1, True)])
+def test_half_a_division_above_the_rating_is_told_and_judged_all_the_same(
+    highest: float, over: bool
+) -> None:
+    """Divisions of 2 kPa, read to half of one: from 111 on it is above 110 kPa."""
     seen = readings([(0, highest), *((k, 110) for k in range(1, 16))])
     found = assess(replace(FLAT, readings=seen, rated=110e3), limits())
-    assert (found.verdict != "not_judged") is judged
-    if not judged:
-        assert found.reason is not None
-        assert found.reason.code == "above_rating"
-        assert "0 to 110 kPa" in found.reason.message
+    assert found.verdict == "no_leak_found"
+    assert [hint.code for hint in found.hints] == (["above_rating"] if over else [])
+    if over:
+        assert f"{highest:g} kPa, above its rating of 110 kPa" in found.hints[0].message
 
 
 @pytest.mark.parametrize(("start", "judged"), [(5.9, False), (6.0, True), (6.1, True)])

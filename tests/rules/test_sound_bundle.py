@@ -39,7 +39,7 @@ def test_a_quantity_is_kept_in_si_with_its_dimension() -> None:
     assert field("hold.strokes") == {"kind": "count", "low": 1.0, "high": 300.0}
     assert field("hold.pressure") == {
         "kind": "reading", "dimension": "pressure", "low": 0.0, "high": pytest.approx(700e3),
-        "not_above": ["car.cap_limit"],
+        "not_above": ["car.cap_limit"], "rated": "car.cap_rating",
     }  # fmt: skip
     assert field("car.cap_limit")["not_above"] == ["car.cap_rating"]
 

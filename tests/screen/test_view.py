@@ -144,10 +144,10 @@ def test_no_step_behind_a_gate_is_drawn_before_it_is_open() -> None:
 
 def test_a_refused_entry_stands_on_the_screen_with_its_range() -> None:
     log = holding("110", "109")
-    log.read("120")
+    log.read("170")
     row = next(row for row in blocks(view(log), "state") if row["shape"] == "stop")
     assert row["word"] == "Not taken"
-    assert "0 to 110" in row["lines"][0]
+    assert "0 to 160" in row["lines"][0]  # the gauge's scale
     log.read("108")
     assert not [row for row in blocks(view(log), "state") if row["shape"] == "stop"]
 

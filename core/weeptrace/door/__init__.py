@@ -32,6 +32,7 @@ for _room in (
     "hold_known",
     "hold_levels",
     "hold_warming",
+    "hold_overnight",
     "fill",
     "fill_vacuum",
     "fill_heat",

@@ -25,7 +25,7 @@ from weeptrace.hold.judge import LEAKS, Evidence, judge, reason_for
 from weeptrace.hold.least_squares import inverse
 from weeptrace.hold.looks import look_factor, next_reading, straight_fall
 from weeptrace.hold.stored import StoredVolume, stored_volume
-from weeptrace.hold.usable import NO_FIT, UNREADABLE, unusable
+from weeptrace.hold.usable import NO_FIT, UNREADABLE, is_above, unusable
 from weeptrace.hold.warmth import course, thermal_volume
 from weeptrace.properties import air
 from weeptrace.properties.expansion import Coolant
@@ -53,12 +53,23 @@ def assess(hold: Hold, limits: Limits) -> Assessment:
     >>> result.verdict, round(result.leak_flow.value * 60e6, 1)
     ('leaking', 1.3)
     """
-    if hold.kind == "vacuum" or hold.medium == "air":
+    if hold.kind == "vacuum":
         return assess_air(hold, limits)
-    found = _assess_coolant(hold, limits)
+    if hold.medium == "air":
+        return _marked(assess_air(hold, limits), hold, limits)
+    found = _marked(_assess_coolant(hold, limits), hold, limits)
     times = [reading.time for reading in hold.readings]
     span = max(times) - min(times) if times else 0.0
     return replace(found, next_reading=next_reading(span, found.not_larger_than, limits))
+
+
+def _marked(found: Assessment, hold: Hold, limits: Limits) -> Assessment:
+    """With the hint that it was pumped above its rating, where it was."""
+    highest = max((r.pressure for r in hold.readings if math.isfinite(r.pressure)), default=0.0)
+    if hold.rated is None or not is_above(highest, hold.rated, hold.division, limits):
+        return found
+    words = reason_for("above_rating", limits, highest=highest, rated=hold.rated)
+    return replace(found, hints=(words, *found.hints))
 
 
 def _assess_coolant(hold: Hold, limits: Limits) -> Assessment:

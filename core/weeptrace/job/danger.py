@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Final
 
+from weeptrace.hold.usable import is_above
 from weeptrace.job import warm
 from weeptrace.job.state import Fact, Job
 from weeptrace.rules import Rules
 
+LOOKED: Final = "over.looked"
+EVENING: Final = "test.evening"
+# Their answers say that nothing is on any more.
+_OFF: Final = ("pressure.released", "dry.released", "after.released", "test.released")
 ROAD: Final = "road.hottest"
 HAPPENED: Final = "hot.happened"
 
@@ -32,3 +39,70 @@ def too_hot(rules: Rules, job: Job) -> Fact | None:
     since = -1 if said is None or said.value is None else said.event.seq
     left = [pair for pair in above if pair[1].event.seq > since]
     return max(left, key=lambda pair: pair[0])[1] if left else None
+
+
+@dataclass(frozen=True)
+class Over:
+    """A needle above its rating. Pa gauge.
+
+    ``highest``: the highest since somebody last looked; ``allowed``: what it may show; ``on``:
+    nothing was typed since that shows it was let off.
+    """
+
+    highest: Fact
+    allowed: float
+    on: bool
+
+
+def above_rating(rules: Rules, job: Job) -> Over | None:
+    """The needle that is above its rating now, or was so far above it that somebody must look.
+
+    Left alone over night, the rating counts for ``hold.overnight_most`` of what is printed: who
+    pumps up in the evening sees no needle until the morning. Above ``1 + cap.high`` of the rating,
+    more than a sound cap lets through, tank, core and heater are looked at. None too where the job
+    runs on rules without the words for it.
+    """
+    above = {fact.event.id: (fact, allowed) for fact, allowed in too_high(rules, job)}
+    highest: Fact | None = None
+    on: tuple[Fact, float] | None = None
+    for entry in job.log if above and LOOKED in rules.fields else ():
+        event, field = entry.event, rules.fields.get(entry.event.field)
+        if entry.outcome != "accepted" or field is None or event.kind in ("note", "resumed"):
+            continue
+        if event.id in above:
+            on = above[event.id]
+            highest = on[0] if highest is None or _pascal(on[0]) > _pascal(highest) else highest
+        elif field.id == LOOKED:
+            highest = None
+        elif event.kind != "not_done" and (field.rated or field.id in _OFF):
+            on = None
+    if on is not None:
+        return Over(on[0], on[1], on=True)
+    rating = job.value("car.cap_rating")
+    if highest is None or not isinstance(rating, float):
+        return None
+    most = (1.0 + rules.limits["cap.high"]) * rating
+    return Over(highest, rating, on=False) if _pascal(highest) > most else None
+
+
+def too_high(rules: Rules, job: Job) -> Iterator[tuple[Fact, float]]:
+    """Every needle of the job above its rating as it is known now, and what it may show, Pa."""
+    division = job.value("tester.division")
+    fine = division if isinstance(division, float) else 0.0
+    for field in rules.fields.values():
+        rating = job.value(field.rated) if field.rated else None
+        if not isinstance(rating, float):
+            continue
+        share = rules.limits["hold.overnight_most"] if field.id == EVENING else 1.0
+        facts = [fact for series in job.all_series(field.id) for fact in series.readings.values()]
+        facts += [told[field.id] for told in (*job.cleared, job.facts) if field.id in told]
+        for fact in facts:
+            if isinstance(fact.value, float) and is_above(
+                fact.value, share * rating, fine, rules.limits
+            ):
+                yield fact, share * rating
+
+
+def _pascal(fact: Fact) -> float:
+    assert isinstance(fact.value, float)
+    return fact.value

@@ -29,6 +29,7 @@ VACUUM: Final = "vacuum.pressure"
 DRY: Final = "dry.pressure"
 AFTER: Final = "after.pressure"
 TEST: Final = "test.pressure"
+LET_OFF: Final = "over.let_off"
 # Where nobody watched, nobody knows what was done to it: the fit cuts there as where it was bumped.
 _ACTIONS: Final[dict[str, ActionKind]] = {
     "pumped": "pumped",
@@ -73,28 +74,41 @@ def hold(rules: Rules, job: Job, series: Series) -> Hold | None:
     )
     altitude = number(facts.get("place.altitude"))
     vacuum, drained = series.field == VACUUM, series.field in (VACUUM, DRY)
+    rated = number(facts.get("car.cap_rating"))
+    highest = max((reading.pressure for reading in readings), default=0.0)
     return Hold(
         readings=readings,
         division=division,
         kind="vacuum" if vacuum else "pressure",
         medium="air" if series.field == DRY else "coolant",
-        rated=number(facts.get("car.cap_rating")),
+        rated=rated,
         atmosphere=None if altitude is None else air.pressure(altitude),
         stored=None if drained else _stored(facts, kin),
         evacuated_volume=evacuated(facts) if drained else None,
         engine_temperature=first if drained else None,
         liquid_volume=number(facts.get("car.capacity")),
         self_leak=_self_leak(rules, facts),
+        target=None if rated is None or vacuum or highest <= rated else rated,
         actions=tuple(
             Action(_ACTIONS[word], mark.moment.since(start))
             for mark in series.marks
             if start is not None and (word := mark.field.partition(".")[2]) in _ACTIONS
-        ),
+        )
+        + tuple(Action("pumped", time) for time, _ in let_off(job, series)),
         owner_rate=None if kin != "hold" else number(facts.get("owner.rate")),
         planned=rules.limits["recorder.planned"],
         ambient_temperature=number(facts.get("place.ambient")),
         wet=_wet(rules, job, series),
     )
+
+
+def let_off(job: Job, series: Series) -> list[tuple[float, Fact]]:
+    """What the needle showed each time it was let off to its rating, with s since the first."""
+    start, times = series.start(), series.times()
+    if start is None:
+        return []
+    told = [(fact.event.moment.since(start), fact) for _, fact in job.present(LET_OFF).times()]
+    return [(time, fact) for time, fact in told if 0.0 < time <= times[-1][0]]
 
 
 def left(rules: Rules, before: Assessment, after: Assessment) -> Estimate | None:

@@ -27,6 +27,7 @@ class Field:
     options: tuple[str, ...] = ()
     longest: int = LONGEST
     not_above: tuple[str, ...] = ()
+    rated: str = ""
     clears: tuple[str, ...] = ()
     marks: str = ""
     either_sign: bool = False

@@ -84,9 +84,9 @@ def _kept(
             words = f"has the hazard “{name}”, of which no step warns"
             source.fault(FILE, id, f"{words}; add it to the hazards of a step")
     for name in entry.get("capped", ()):
-        if not source.fields.get(name, {"not_above": True}).get("not_above"):
-            words = f"wants “{name}” capped, and nothing caps it"
-            source.fault(FILE, id, f"{words}; add not_above to that field")
+        if not source.fields.get(name, {"rated": True}).get("rated"):
+            words = f"wants “{name}” rated, and it has no rating"
+            source.fault(FILE, id, f"{words}; add rated to that field")
     for name in (*entry.get("capped", ()), *entry.get("asked", ())):
         if not source.named("fields", name):
             mend = instead(name, source.fields)

@@ -22,7 +22,7 @@ _QUANTITY: Final = {**_NUMBER, "dimension": "text"}
 _ANY: Final = {"shown_by": "text"}
 _LIMITED: Final = {
     **_ANY, "signed": "flag", "shown_in": "text", "not_above": "words", "either_sign": "flag",
-    "within_atmosphere": "flag",
+    "within_atmosphere": "flag", "rated": "text",
 }  # fmt: skip
 _SHAPES: Final = {
     "text": Shape({"kind": "text"}, {"longest": "number"}),
@@ -120,7 +120,8 @@ def _options(source: Source, file: str, id: str, made: dict[str, Any]) -> None:
 def _names(source: Source, file: str, id: str, entry: Mapping[str, Any]) -> None:
     """The other fields that a field names."""
     named = [entry["marks"]] if "marks" in entry else []
-    for other in (*entry.get("not_above", ()), *entry.get("clears", ()), *named):
+    rating = [entry["rated"]] if "rated" in entry else []
+    for other in (*entry.get("not_above", ()), *entry.get("clears", ()), *named, *rating):
         if not source.named("fields", other):
             mend = instead(other, source.fields)
             source.fault(file, id, f"names an unknown field “{other}”; {mend}")
@@ -137,6 +138,15 @@ def _names(source: Source, file: str, id: str, entry: Mapping[str, Any]) -> None
             source.fault(file, id, words)
         elif id in _caps(source, other):
             words = f"is capped in a circle by “{other}”; remove one from not_above"
+            source.fault(file, id, words)
+    for other in rating:
+        found = source.fields.get(other, {"kind": None})
+        here = entry.get("dimension")
+        if found["kind"] is not None and (found["kind"], found.get("dimension")) != (
+            "quantity",
+            here,
+        ):
+            words = f"can't be rated by “{other}”; write in rated a quantity of {here}"
             source.fault(file, id, words)
     options = source.fields.get(REPAIR, {}).get("options")
     for repair in entry.get("belongs", ()):

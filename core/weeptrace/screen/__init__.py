@@ -23,6 +23,7 @@ from weeptrace.screen import (
     idle,
     ledger,
     mix,
+    overnight,
     own_rules,
     parts,
     price,
@@ -52,6 +53,7 @@ _PAGES = {
     "cap": cap.blocks,
     "drive": drive.blocks,
     "idle": idle.blocks,
+    "overnight": overnight.blocks,
     "recheck": recheck.blocks,
     "reopen": reopen.blocks,
     "signature": signature.blocks,
@@ -147,6 +149,9 @@ def _screen(
     hot = danger.too_hot(show.rules, job)
     if hot is not None:
         return "stop.too_hot", *stops.too_hot(show, job, hot, read_moment(now))
+    over = danger.above_rating(show.rules, job)
+    if over is not None:
+        return "stop.above_rating", *stops.above_rating(show, job, over)
     if here.gate is not None:
         return f"gate.{here.gate.id}", *gate.blocks(show, job, here.gate, read_moment(now))
     page = _PAGES.get(here.step.shows or "")
@@ -183,6 +188,7 @@ def _above_the_liquid(show: Show, job: Job, step: Step) -> list[Json]:
     return [
         parts.state("waits", word, [show.told(hint)], framed=True)
         for hint in holds.assess(show.rules, job, series).hints
+        if hint.code == "air_side"
     ]
 
 
@@ -253,6 +259,10 @@ def _state(show: Show, job: Job, here: Position) -> Json:
     if hot is not None and isinstance(hot.value, float):
         figure = show.figure(hot.value, "temperature")
         return {"shape": "stop", "word": show.rules.text("stop_hot.title"), "figure": figure}
+    over = danger.above_rating(show.rules, job)
+    if over is not None and isinstance(over.highest.value, float):
+        figure = show.figure(over.highest.value, "pressure")
+        return {"shape": "stop", "word": show.rules.text("over.title"), "figure": figure}
     if here.gate is not None:
         value = job.value("coolant.temperature")
         figure = show.figure(value, "temperature") if isinstance(value, float) else "not measured"

@@ -102,6 +102,17 @@ def caution(text: str) -> Json:
     return {"block": "caution", "text": text}
 
 
+def words(rules: Rules, name: str) -> Json:
+    """A line of words to type and store, of a text field."""
+    return {
+        "block": "text",
+        "event": event(name, "fact"),
+        "label": rules.text(f"field.{name}"),
+        "longest": rules.fields[name].longest,
+        "store": "Store",
+    }
+
+
 def pad(
     show: Show,
     job: Job,

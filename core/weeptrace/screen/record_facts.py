@@ -14,6 +14,7 @@ from weeptrace.screen.figures import NBSP, Show, clock
 from weeptrace.screen.record_holds import kept_holds, other_holds
 from weeptrace.screen.record_more import (
     Rows,
+    above_rating,
     after_the_work,
     as_found,
     earlier_rounds,
@@ -62,7 +63,7 @@ def sections(show: Show, job: Job) -> dict[str, Section]:
         made.append(("cause", _timed(show, job, (*_CAUSE, *again)), ()))
     if others := other_holds(show, job):
         made.append(("other_holds", others, ()))
-    if tests := further_tests(show, job):
+    if tests := (*further_tests(show, job), *above_rating(show, job)):
         made.append(("tests", tests, ()))
     if job.answered("repair.kind"):
         made.append(("quote", _quote(show, job), ()))

@@ -8,7 +8,10 @@ from typing import Final
 
 from pyrsistent import pmap
 
+from weeptrace.job import danger
+from weeptrace.job.holds import LET_OFF
 from weeptrace.job.state import Fact, Job
+from weeptrace.screen import overnight
 from weeptrace.screen.figures import NBSP, Show
 
 Rows = tuple[tuple[str, str], ...]
@@ -29,7 +32,8 @@ _FOUND: Final = {
             "cap.return_valve", "cap.replaced"),
 }  # fmt: skip
 _TEST: Final = (
-    "test.kind", "test.caught", "test.caught_for", "test.evening", "test.morning",
+    "test.kind", "test.caught", "test.caught_for", "test.block_evening", "test.air_evening",
+    "test.strokes", "test.evening", "test.morning", "test.block_morning", "test.air_morning",
     "test.cylinders", "test.gas", "test.level_now", "test.level_later", "test.result",
 )  # fmt: skip
 _MORE: Final = (
@@ -123,8 +127,27 @@ def further_tests(show: Show, job: Job) -> Rows:
         if kind is None or kind.value in (None, "none"):
             continue
         named, *figures = said(show, facts, _TEST)
-        rows.append((named[1], _joined(figures) or "not measured"))
+        night = overnight.rows(show, replace(job, facts=pmap(facts)))
+        rows.append((named[1], _joined([*figures, *night]) or "not measured"))
     return tuple(rows)
+
+
+def above_rating(show: Show, job: Job) -> Rows:
+    """The highest needle above the cap's rating, what it was let off to, what was looked at."""
+    found = [fact for fact, _ in danger.too_high(show.rules, job)]
+    if not found:
+        return ()
+    text = show.rules.text
+    highest = max(found, key=lambda fact: fact.value if isinstance(fact.value, float) else 0.0)
+    words = [show.fact(show.rules.fields[highest.event.field], highest)]
+    words += [
+        f"{text('over.let_off')} {show.fact(show.rules.fields[LET_OFF], fact)}"
+        for _, fact in job.present(LET_OFF).times()
+    ]
+    looked = job.facts.get(danger.LOOKED)
+    if looked is not None:
+        words.append(f"{text('over.looked')}: {looked.event.typed}")
+    return ((text("over.row"), ", ".join(words)),)
 
 
 def more_work(show: Show, job: Job) -> Rows:

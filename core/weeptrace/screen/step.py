@@ -19,15 +19,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     body.append(parts.prompt(show.rules.text(f"step.{step.id}.prompt")))
     main: Json | None = None
     if field.kind == "text":
-        body.append(
-            {
-                "block": "text",
-                "event": parts.event(field.id, "fact"),
-                "label": rules.text(f"field.{field.id}"),
-                "longest": field.longest,
-                "store": "Store",
-            }
-        )
+        body.append(parts.words(rules, field.id))
     elif field.kind == "choice":
         body.append(parts.choice(rules, field, parts.usual(job, field)))
     elif field.numeric:

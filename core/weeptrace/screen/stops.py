@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from weeptrace.job.danger import HAPPENED
+from weeptrace.job.danger import EVENING, HAPPENED, LOOKED, Over
 from weeptrace.job.events import Moment
+from weeptrace.job.holds import LET_OFF
 from weeptrace.job.procedure import gate_state, parts_out
 from weeptrace.job.standing import standing
 from weeptrace.job.state import Fact, Job
@@ -58,20 +59,43 @@ def too_hot(show: Show, job: Job, hot: Fact, now: Moment) -> tuple[list[Json], J
     if gate_state(rules, job, cold, now).open is not True:
         rows, foot = gate.blocks(show, job, cold, now)
         return [*body, parts.heading(text("stop_hot.then")), *rows[1:]], foot
-    field = rules.fields[HAPPENED]
-    ask: Json = {
-        "block": "text",
-        "event": parts.event(HAPPENED, "fact"),
-        "label": text(f"field.{HAPPENED}"),
-        "longest": field.longest,
-        "store": "Store",
-    }
     keys = [parts.stop_key(rules, "cold")]
-    return [*body, parts.prompt(text("stop_hot.ask")), ask], {
+    return [*body, parts.prompt(text("stop_hot.ask")), parts.words(rules, HAPPENED)], {
         "caution": parts.caution(show.rules.text(rules.cautions["hot_coolant"])),
         "keys": keys,
         "main": None,
     }
+
+
+def above_rating(show: Show, job: Job, over: Over) -> tuple[list[Json], Json]:
+    """The needle is above its rating: let off now; where it was far above, say what it did."""
+    text, rules = show.rules.text, show.rules
+    assert isinstance(over.highest.value, float)
+    event = over.highest.event
+    highest = show.figure(over.highest.value, "pressure")
+    allowed = show.limit(over.allowed, "pressure")
+    caution = parts.caution(show.text(rules.cautions["letting_off"]))
+    slip = {"event": parts.event(event.field, "undo", supersedes=event.id)}
+    keys = [parts.key(text("over.slip"), slip, "undo"), parts.stop_key(rules, "job")]
+    foot: Json = {"caution": caution, "keys": keys, "main": None}
+    if over.on:
+        body = [
+            parts.title(text("over.evening" if event.field == EVENING else "over.title"), highest),
+            parts.state(
+                "stop", f"{text('over.now')} {allowed}", [text("over.slowly"), text("over.why")],
+                framed=True,
+            ),
+            parts.prompt(text("over.type")),
+            parts.pad(show, job, rules.fields[LET_OFF]),
+        ]  # fmt: skip
+        return body, foot
+    body = [
+        parts.title(text("over.was"), highest),
+        parts.state("stop", text("over.look"), [f"{text('over.rating')} {allowed}"], framed=True),
+        parts.prompt(text("over.ask")),
+        parts.words(rules, LOOKED),
+    ]
+    return body, foot
 
 
 def hot_beforehand(show: Show) -> Json:

@@ -1,0 +1,66 @@
+"""The night under pressure: how far it is pumped, what a tight car shows, what the morning says."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from weeptrace.job.danger import EVENING
+from weeptrace.job.overnight import MORNING, Night, left_at, night
+from weeptrace.job.state import Job
+from weeptrace.rules import Step
+from weeptrace.screen import parts, step
+from weeptrace.screen.figures import NBSP, Show
+from weeptrace.screen.parts import Json
+
+_SHAPES: Final = {"as_a_tight_one": "done", "below": "stop", "above": "waits"}
+
+
+def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
+    """An ordinary step with the figures of the night above its key."""
+    body, foot = step.blocks(show, job, at)
+    found = night(show.rules, job)
+    if at.asks == MORNING:
+        made = [] if found is None else [parts.table(_tight(show, found))]
+    else:
+        made = _result(show, job, found)
+    return [*body[:2], *made, *body[2:]], foot
+
+
+def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
+    """What the record says of the night beside what was typed."""
+    found = night(show.rules, job)
+    if found is None or found.sign is None:
+        return ()
+    ((name, words),) = _tight(show, found)
+    return ((name, words), (show.rules.text("step.night_result.title"), _says(show, found)))
+
+
+def _tight(show: Show, found: Night) -> list[list[str]]:
+    """What a tight car shows, and how warm its block is then."""
+    tight, text = found.tight, show.rules.text
+    value, low, high = (show.number(x, "pressure") for x in (tight.value, tight.low, tight.high))
+    words = (
+        f"{value}{NBSP}{show.unit('pressure')} ({low} to {high}) {text('overnight.at')} "
+        f"{show.figure(found.block, 'temperature')}"
+    )
+    return [[text("overnight.if_tight"), words]]
+
+
+def _says(show: Show, found: Night) -> str:
+    return show.rules.text(f"overnight.{found.sign}")
+
+
+def _result(show: Show, job: Job, found: Night | None) -> list[Json]:
+    text, off = show.rules.text, left_at(job)
+    told = [
+        [text(f"overnight.{word}"), show.fact(show.rules.fields[name], job.facts[name])]
+        for word, name in (("evening", EVENING), ("morning", MORNING))
+        if job.value(name) is not None
+    ]
+    if off is not None:
+        told.insert(1, [text("overnight.let_off"), show.figure(off, "pressure")])
+    if found is None or found.sign is None:
+        return [parts.state("not_measured", text("overnight.unknown")), parts.table(told)]
+    words = [text(f"overnight.{found.sign}_then")]
+    plate = parts.state(_SHAPES[found.sign], _says(show, found), words, framed=True)
+    return [plate, parts.table([*told, *_tight(show, found)])]
