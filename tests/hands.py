@@ -59,8 +59,13 @@ USUAL: Final[dict[str, Answer]] = {
     "fastener.on": ("14", "1"),
     "fill.how": ("open_neck", None),
     "dry.wanted": ("no_dry_air", None),
-    "test.evening": ("100", "kPa"),
-    "test.morning": ("99", "kPa"),
+    "test.block_evening": ("21", "°C"),
+    "test.air_evening": ("17", "°C"),
+    "test.strokes": ("9", "1"),
+    "test.evening": ("85", "kPa"),
+    "test.morning": ("72", "kPa"),
+    "test.block_morning": ("13", "°C"),
+    "test.air_morning": ("11", "°C"),
 }
 NEEDLES: Final[dict[str, tuple[Answer, ...]]] = {
     "hold.pressure": tuple((n, "kPa") for n in ("110", "109", "107", "106", "105", "103")),

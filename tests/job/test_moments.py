@@ -135,11 +135,11 @@ def test_two_readings_of_one_moment_are_one_too_many(
 @pytest.mark.parametrize(
     ("field", "typed", "unit", "words"),
     [
-        ("hold.pressure", "110.5", "kPa",
-         "110.5 kPa is not accepted: above the cap rating. Accepted: 0 to 110 kPa."),
-        ("hold.pressure", "16.1", "psi",
-         "16.1 psi is not accepted: above the cap rating. Accepted: 0 to 16.0 psi."),
-        ("hold.pressure", "-1", "kPa", "-1 kPa is not accepted. Accepted: 0 to 110 kPa."),
+        ("hold.pressure", "160.5", "kPa",
+         "160.5 kPa is not accepted: above the gauge, end of scale. Accepted: 0 to 160 kPa."),
+        ("hold.pressure", "23.3", "psi",
+         "23.3 psi is not accepted: above the gauge, end of scale. Accepted: 0 to 23.2 psi."),
+        ("hold.pressure", "-1", "kPa", "-1 kPa is not accepted. Accepted: 0 to 160 kPa."),
         ("place.ambient", "56", "°C", "56 °C is not accepted. Accepted: -40 to 55 °C."),
         ("hold.strokes", "301", "1", "301 is not accepted. Accepted: 1 to 300."),
         ("coolant.drained", "7.7", "L",
@@ -149,7 +149,7 @@ def test_two_readings_of_one_moment_are_one_too_many(
 def test_a_figure_out_of_its_range_is_told_what_caps_it(
     field: str, typed: str, unit: str, words: str
 ) -> None:
-    # The job's cap is rated 110 kPa, 15.95 psi; its system holds 7.6 L.
+    # The job's gauge ends at 160 kPa, 23.2 psi; its system holds 7.6 L.
     log = holding("110")
     log.now += 60.0
     log.add("reading" if field == "hold.pressure" else "fact", field, typed, unit)

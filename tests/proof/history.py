@@ -143,6 +143,30 @@ class History:
             if line.raw["field"] in trade.HOTTEST
         )
 
+    def above(self) -> str:
+        """Whether a needle stands above its rating ("on"), or stood so far above it that somebody
+        must look, and nobody has since ("look"); else "".
+        """
+        rating, division = self.number(trade.RATING), self.number(trade.DIVISION) or 0.0
+        if rating is None:
+            return ""
+        on, highest = False, 0.0
+        for line in self.lines:
+            name, kind = line.raw["field"], line.raw["kind"]
+            if name == trade.LOOKED and kind == "fact":
+                highest = 0.0
+            elif name in trade.LET_OFF and kind == "done":
+                on = False
+            elif name in trade.RATED and kind in ("fact", "reading"):
+                most = trade.RATED[name] * rating
+                over = value(line) > 1.000001 * most and value(line) > 0.999999 * (
+                    most + division / 2.0
+                )
+                on, highest = over, max(highest, value(line)) if over else highest
+        if on:
+            return "on"
+        return "look" if highest > trade.SOUND_CAP * rating else ""
+
     def fan_is_off(self, now: float) -> bool:
         """Whether the fan was made safe, within a working day, and nothing since made it live."""
         return self._still(trade.FAN_OFF, trade.FAN_LIVE, now)

@@ -24,8 +24,9 @@ class State:
     def __init__(self, rules: Rules, node: Node, here: Position) -> None:
         self.rules, self.node, self.here = rules, node, here
         step = here.step if here.gate is None else None
-        # A page that stops the work offers no step; that it is shown then, ``stops_hot`` asks.
-        stopped = node.job.stopped is not None or (step is not None and self.history.hot())
+        # A page that stops the work offers no step; that it is shown, ``stops_hot``, ``lets_off`` ask.
+        takes = step is not None and bool(self.history.hot() or self.history.above())
+        stopped = node.job.stopped is not None or takes
         self.offered: Step | None = None if stopped else step
         self.sets = set() if self.offered is None else sets(self.offered)
         self.hazards = hazards(self.offered, self.sets)
@@ -121,23 +122,39 @@ def caps_known(state: State) -> Told:
     return f"pumps up without {', '.join(lacking)}" if lacking else None
 
 
-def under_the_caps(state: State) -> Told:
-    """No accepted reading of a pressure is above the rating or the scale as typed before it."""
+def under_the_scale(state: State) -> Told:
+    """No accepted reading of a pressure is past the end of the scale as typed before it."""
     job = state.node.job
     if not any(job.series.get(name) or job.value(name) is not None for name in trade.CAPS):
         return None
-    caps: dict[str, float] = {}
+    span: float | None = None
     for line in state.history.lines:
         name, kind = line.raw["field"], line.raw["kind"]
         if kind not in ("fact", "reading"):
             continue
-        if name in (trade.RATING, trade.SPAN):
-            caps[name] = value(line)
-        for cap in trade.CAPS.get(name, ()):
-            if cap in caps and value(line) > caps[cap] * (1.0 + 1e-8):
-                over = [cap]
-                return f"takes {line.raw['typed']} Pa above {', '.join(over)}"
+        if name == trade.SPAN:
+            span = value(line)
+        elif name in trade.PRESSURES and span is not None and value(line) > span * (1.0 + 1e-8):
+            return f"takes {line.raw['typed']} Pa past the scale"
     return None
+
+
+def lets_off(state: State) -> Told:
+    """A needle above its rating takes the page: letting off, then looking, and nothing else."""
+    history = state.history
+    if state.node.job.stopped is not None or state.here.step is None or history.hot():
+        return None
+    above = history.above()
+    if not above:
+        return None
+    view = state.view()
+    if view["step"] != "stop.above_rating":
+        return f"shows “{view['step']}” while a needle is above its rating ({above})"
+    asked = [b["event"]["field"] for b in view["blocks"] if b["block"] in ("pad", "text")]
+    if asked != [trade.EASED if above == "on" else trade.LOOKED]:
+        return f"asks {asked} ({above})"
+    first = view["blocks"][1]["word"]
+    return None if "Let off now" in first or above == "look" else f"says “{first}” first"
 
 
 def ready_to_run(state: State) -> Told:
@@ -353,8 +370,8 @@ def nothing_lost(state: State) -> Told:
 
 
 ALL: Final[tuple[Callable[[State], Told], ...]] = (
-    opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_caps, ready_to_run,
-    stops_hot, open_air, no_liquid, isolated, fit_to_drive,
+    opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_scale,
+    lets_off, ready_to_run, stops_hot, open_air, no_liquid, isolated, fit_to_drive,
     consented, warned, stop_offered, never_opened, begins_anew,
     no_number_from_nothing, closes_whole, filled_up, levelled, let_off,
     nothing_lost,

@@ -206,6 +206,9 @@ def _of_fields() -> Iterator[Mutant]:
             for other in entry.get("not_above", ()):
                 change = _entry(id, _without("not_above", other))
                 yield Mutant("cap", f"{id}: may be above {other}", file, change, own, "order")
+            if "rated" in entry:
+                change = _entry(id, _set("rated", "tester.span"))
+                yield Mutant("cap", f"{id}: rated by the scale", file, change, own, "above")
             if entry.get("needed_to_run"):
                 runs = _behind("ready_to_run")
                 change = _entry(id, _set("needed_to_run", False))

@@ -83,9 +83,9 @@ def search(
         name = key(state)
         number = numbers.get(name)
         if number is not None:
-            if invariants.under_the_caps in checks:
-                told = invariants.under_the_caps(state)
-                found.broken += [f"under_the_caps: {told} ({move.label})"] if told else []
+            if invariants.under_the_scale in checks:
+                told = invariants.under_the_scale(state)
+                found.broken += [f"under_the_scale: {told} ({move.label})"] if told else []
             back[number].extend([parent] if move.onward else [])
             if cost < costs[number]:
                 costs[number], trails[number] = cost, (parent, move.label)

@@ -54,7 +54,7 @@ NEVER: Final = ["known", "job.number"]  # no slice answers it: its step stays
 LATE: Final = 0.6  # of the age of evidence
 BACK: Final = 100.0  # times that age: further than any course of a search waits
 _ORDER: Final = (
-    invariants.caps_known, invariants.under_the_caps, invariants.warned,
+    invariants.caps_known, invariants.under_the_scale, invariants.lets_off, invariants.warned,
     invariants.never_opened, invariants.begins_anew, invariants.no_number_from_nothing,
     invariants.nothing_lost,
 )  # fmt: skip
@@ -158,6 +158,13 @@ def slices(rules: Rules, only: set[str] | None = None) -> Iterator[Slice]:
             fields = (*trade.HOTTEST, trade.HAPPENED, trade.TEMPERATURE, trade.SIGN)
             alone = _alone(rules, step, ())
             yield Slice(f"hot {step.id}", alone, fields, (invariants.stops_hot,))
+        if sets(step) & {*trade.RATED}:
+            needles = tuple(sorted(sets(step) & {*trade.RATED}))
+            off = tuple(
+                name for name in trade.LET_OFF if name.split(".")[0] == needles[0].split(".")[0]
+            )
+            fields = (trade.RATING, *needles, trade.EASED, trade.LOOKED, *off)
+            yield Slice(f"above {step.id}", _alone(rules, step, ()), fields, (invariants.lets_off,))
         yield from _answered(rules, step, met)
         if found or sets(step) & {*trade.CAPS, *trade.BEGINS}:
             plain = _order(rules, steps[:number], step)
@@ -453,6 +460,8 @@ def _key(piece: Slice, cuts: Cuts, state: State) -> Hashable:
         known = tuple(n for n in trade.JOINTS if job.value(n) is not None)
         joints = [*since, known, job.value("job.closed")]
     hot = state.history.hot() if set(trade.HOTTEST) & set(piece.fields) else False
+    if set(trade.RATED) & set(piece.fields):
+        parts.append(state.history.above())
     if hot:
         parts.append(is_cold(state.history, state.now))
     return (*parts, lacking, hot, liquid, tuple(joints), job.stopped is None)

@@ -62,7 +62,7 @@ HAZARDS: Final = {
     ),
     "stored_pressure": (
         "tester.self_fall", "cap.holds", "hold.strokes", "test.isolated", "test.steady",
-        "test.evening", "after.strokes",
+        "test.strokes", "test.evening", "after.strokes",
     ),
     "letting_off": ("pressure.released", "test.released", "dry.released", "after.released"),
     "air_in_empty": ("dry.pumped_up",),
@@ -93,7 +93,8 @@ OPENS_TOO: Final = ("cold.strength", "coolant.condition", "recheck.clamps", "rec
 OPEN_AT_IDLE: Final = ("bleed.no_bubbles",)
 # Pumps a system up or draws a vacuum in it.
 PRESSES: Final = (
-    "hold.strokes", "test.isolated", "test.steady", "test.evening", "dry.pumped_up",
+    "hold.strokes", "test.isolated", "test.steady", "test.strokes", "test.evening",
+    "dry.pumped_up",
     "vacuum.pressure", "after.strokes",
 )  # fmt: skip
 # Which loop it is: nothing is opened or pressed against high voltage, and unanswered is not no.
@@ -156,10 +157,22 @@ SPAN: Final = "tester.span"
 CAPS: Final = {
     **dict.fromkeys(
         ("hold.strokes", "hold.pressure", "dry.pumped_up", "dry.pressure", "after.strokes",
-         "after.pressure", "test.pressure", "test.evening", "test.morning"), (RATING, SPAN),
+         "after.pressure", "test.pressure", "test.strokes", "test.evening", "test.morning"),
+        (RATING, SPAN),
     ),
     **dict.fromkeys(("cap.opening_1", "cap.opening_2", "cap.opening_3"), (SPAN,)),
 }  # fmt: skip
+# A needle above the rating is let off first: at once, and to four fifths where nobody watches over
+# night. It is above from half a division on; above 1.15 of the rating somebody looks at the car.
+RATED: Final = {
+    **dict.fromkeys(("hold.pressure", "dry.pressure", "after.pressure", "test.pressure",
+                     "test.morning", "over.let_off"), 1.0),
+    "test.evening": 0.8,
+}  # fmt: skip
+DIVISION: Final = "tester.division"
+EASED: Final = "over.let_off"
+LOOKED: Final = "over.looked"
+SOUND_CAP: Final = 1.15
 # Of these the pressures, and a lower rating and a shorter scale than a plain course has, Pa.
 PRESSURES: Final = ("hold.pressure", "dry.pressure", "after.pressure", "test.pressure",
                     "test.evening", "test.morning", "cap.opening_1", "cap.opening_2",
@@ -231,9 +244,8 @@ TEN: Final = (
     ("not measured stays not measured", "unmeasured_is_not_measured", "hard",
      ("screen.not_measured", "verdict.no_leak_found"), ("no_number_from_nothing",)),
     ("never above the lowest rating", "never_above_the_rating", "hard",
-     ("hold.pressure", "dry.pressure", "after.pressure", "test.pressure", "test.evening", RATING,
-      "stored_pressure"),
-     ("caps_known", "under_the_caps")),
+     (*RATED, RATING, "stored_pressure", "test.relief_works", "test.child_safe", "test.note_left"),
+     ("caps_known", "under_the_scale", "lets_off")),
     ("fans are live until off", "fans_are_live", "hard", ("fan_safe", FAN, "fan.off"),
      ("fan_off",)),
     ("stands before anybody goes under", "stands_before_under", "hard",

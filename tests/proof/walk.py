@@ -116,6 +116,7 @@ class Whole:
             tuple(state.history.lacks(*pair) for pair in trade.FOLLOWS.items()),
             state.history.liquid(),
             state.history.hot(),
+            state.history.above(),
             tuple(n for n in trade.JOINTS if job.value(n) is not None),
             tuple(len(state.history.opened_since(n)) for n in (trade.FILLED, trade.LEVEL)),
             job.stopped is None,
@@ -130,6 +131,8 @@ class Whole:
             return
         if state.history.hot():
             yield from self._at_hot(state)
+        elif above := state.history.above():
+            yield from self._options(trade.EASED if above == "on" else trade.LOOKED)
         elif state.here.gate is not None:
             yield from self._at_gate(state, state.here.gate)
         elif state.here.step is not None:

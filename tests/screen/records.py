@@ -133,8 +133,13 @@ def with_every_section() -> Logbook:
     Only an earlier round is not in it: ``mended_before``.
     """
     log = measured()
-    add(log, (("fact", "test.kind", "overnight", None), ("fact", "test.evening", "110", "kPa"),
-              ("fact", "test.morning", "96", "kPa"), ("fact", "test.cylinders", "not_looked", None),
+    add(log, (("fact", "test.kind", "overnight", None), ("fact", "test.block_evening", "21", "°C"),
+              ("fact", "test.air_evening", "17", "°C"), ("fact", "test.strokes", "9", "1"),
+              ("fact", "test.evening", "85", "kPa"), ("done", "test.relief_works", "", None),
+              ("done", "test.child_safe", "", None), ("done", "test.note_left", "", None),
+              ("fact", "test.morning", "40", "kPa"), ("fact", "test.block_morning", "12", "°C"),
+              ("fact", "test.air_morning", "11", "°C"), ("done", "test.night_seen", "", None),
+              ("fact", "test.cylinders", "not_looked", None),
               ("fact", "transmission.caught", "350", "g"),
               ("fact", "transmission.filled", "340", "g"),
               ("mark", "extra.found", "", None), ("fact", "extra.what", "Belt is soaked", None),

@@ -290,13 +290,16 @@ def pad(made: Job, field: str, units: str = "kpa") -> Json:
 
 
 def test_a_pad_says_unit_range_division_and_last_reading() -> None:
-    stored = log(("car.cap_rating", "110", "kPa"), ("tester.division", "2", "kPa"))
+    stored = log(
+        ("car.cap_rating", "110", "kPa"), ("tester.division", "2", "kPa"),
+        ("tester.span", "160", "kPa"),
+    )  # fmt: skip
     for count, needle in enumerate(("110", "109", "108", "107")):
         here = fold(RULES, stored.events)
         made = pad(here, "hold.pressure")
         assert (made["unit"], made["division"], made["step"]) == ("kPa", 2.0, 1.0)
-        assert (made["low"], made["high"]) == (0.0, pytest.approx(110.0))
-        assert made["hints"][-2:] == ["division 2", "range 0 to 110"]
+        assert (made["low"], made["high"]) == (0.0, pytest.approx(160.0))
+        assert made["hints"][-2:] == ["division 2", "rating 110"]
         assert (made["last"] is None, made["same_as_last"]) == (count == 0, count >= 3)
         stored.now += 60.0
         stored.add("reading", "hold.pressure", needle, "kPa")
@@ -306,7 +309,8 @@ def test_a_pad_says_unit_range_division_and_last_reading() -> None:
     assert psi["unit"] == "psi"
     assert psi["last"]["typed"] == f"{107.0 / 6.894757:.4g}"
     assert psi["division"] == pytest.approx(2.0 / 6.894757, abs=1e-6)
-    assert psi["high"] == pytest.approx(110.0 / 6.894757)
+    assert psi["high"] == pytest.approx(160.0 / 6.894757)
+    assert psi["hints"][-1] == "rating 15.9"  # 15.95 psi, never told higher
     strokes = pad(here, "hold.strokes")
     assert (strokes["unit"], strokes["units"], strokes["step"]) == ("", [], 1.0)
     assert (strokes["division"], strokes["last"]) == (None, None)

@@ -153,7 +153,7 @@ def test_what_came_off_last_goes_on_first_and_is_told_by_its_own_name() -> None:
 
 def test_all_that_is_stored_says_what_became_of_it() -> None:
     log = holding("110", "109")
-    refused = log.read("120")
+    refused = log.read("170")
     slip = log.add("reading", "hold.pressure", "108", "kPa", at=log.now + 30.0)
     log.add("reading", "hold.pressure", "107.5", "kPa", supersedes=slip["id"])
     log.add("not_done", "owner.rate", "will ask")
@@ -164,9 +164,9 @@ def test_all_that_is_stored_says_what_became_of_it() -> None:
     assert picture[:2] == ("done", word("field.finding.photo_wet"))
     assert unknown[:3] == ("not_measured", word("field.owner.rate"), "not measured")
     assert mended[:3] == ("done", word("field.hold.pressure"), "107.5 kPa")
-    assert not_taken[:3] == ("stop", word("field.hold.pressure"), "120 kPa")
+    assert not_taken[:3] == ("stop", word("field.hold.pressure"), "170 kPa")
     assert not_taken[3][0] == refused["at"][11:16]
-    assert "0 to 110" in not_taken[3][1].replace(NBSP, " ")
+    assert "0 to 160" in not_taken[3][1].replace(NBSP, " ")
     gone = rows[-1]
     assert gone[:4] == (
         "not_done", word("field.hold.pressure"), "108 kPa", ["taken back or corrected"]

@@ -47,8 +47,8 @@ REASONS = {
     "Hold longer, or use a finer gauge.",
     "stored_volume_unknown": "No fall seen, but without the stored volume nobody can say how small "
     "a leak this would have shown. Count the pump strokes, or draw off and weigh a little.",
-    "above_rating": "It stood at {highest:pressure}, above its rating of {rated:pressure:down}. Let "
-    "off to the rating. Look at tank, radiator seams and heater hoses.",
+    "above_rating": "It stood at {highest:pressure}, above its rating of {rated:pressure:down}. "
+    "Let off to the rating. Look at tank, radiator seams and heater hoses.",
     "air_side": "It falls fast and nothing is wet: most often a leak above the liquid, at the "
     "cap, the neck, the adapter or the top of the reservoir. Fill above it, and hold again.",
     "too_insensitive": "No fall seen, but this hold could not have seen even a gross leak. Fill to "

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass
 from typing import Final
 
 from weeptrace.hold.usable import is_above
 from weeptrace.job import warm
 from weeptrace.job.state import Fact, Job
+from weeptrace.quantity import parse, to_si
 from weeptrace.rules import Rules
 
 LOOKED: Final = "over.looked"
 EVENING: Final = "test.evening"
+_ANSWERS: Final = ("fact", "reading", "done")
 # Their answers say that nothing is on any more.
 _OFF: Final = ("pressure.released", "dry.released", "after.released", "test.released")
 ROAD: Final = "road.hottest"
@@ -63,18 +65,21 @@ def above_rating(rules: Rules, job: Job) -> Over | None:
     runs on rules without the words for it.
     """
     above = {fact.event.id: (fact, allowed) for fact, allowed in too_high(rules, job)}
+    if not above or LOOKED not in rules.fields:
+        return None
     highest: Fact | None = None
     on: tuple[Fact, float] | None = None
-    for entry in job.log if above and LOOKED in rules.fields else ():
-        event, field = entry.event, rules.fields.get(entry.event.field)
-        if entry.outcome != "accepted" or field is None or event.kind in ("note", "resumed"):
+    rated = {field.id for field in rules.fields.values() if field.rated}
+    for entry in job.log:
+        event = entry.event
+        if entry.outcome != "accepted":
             continue
         if event.id in above:
             on = above[event.id]
-            highest = on[0] if highest is None or _pascal(on[0]) > _pascal(highest) else highest
-        elif field.id == LOOKED:
+            highest = on[0] if highest is None or pascal(on[0]) > pascal(highest) else highest
+        elif event.field == LOOKED and event.kind == "fact":
             highest = None
-        elif event.kind != "not_done" and (field.rated or field.id in _OFF):
+        elif event.kind in _ANSWERS and (event.field in rated or event.field in _OFF):
             on = None
     if on is not None:
         return Over(on[0], on[1], on=True)
@@ -82,27 +87,45 @@ def above_rating(rules: Rules, job: Job) -> Over | None:
     if highest is None or not isinstance(rating, float):
         return None
     most = (1.0 + rules.limits["cap.high"]) * rating
-    return Over(highest, rating, on=False) if _pascal(highest) > most else None
+    return Over(highest, rating, on=False) if pascal(highest) > most else None
 
 
-def too_high(rules: Rules, job: Job) -> Iterator[tuple[Fact, float]]:
-    """Every needle of the job above its rating as it is known now, and what it may show, Pa."""
+def too_high(rules: Rules, job: Job) -> list[tuple[Fact, float]]:
+    """Every needle ever typed above its rating as that is known now, and what it may show, Pa."""
     division = job.value("tester.division")
     fine = division if isinstance(division, float) else 0.0
-    for field in rules.fields.values():
-        rating = job.value(field.rated) if field.rated else None
-        if not isinstance(rating, float):
-            continue
-        share = rules.limits["hold.overnight_most"] if field.id == EVENING else 1.0
-        facts = [fact for series in job.all_series(field.id) for fact in series.readings.values()]
-        facts += [told[field.id] for told in (*job.cleared, job.facts) if field.id in told]
-        for fact in facts:
-            if isinstance(fact.value, float) and is_above(
-                fact.value, share * rating, fine, rules.limits
-            ):
-                yield fact, share * rating
+    allowed = {
+        field.id: rating * (rules.limits["hold.overnight_most"] if field.id == EVENING else 1.0)
+        for field in rules.fields.values()
+        if field.rated and isinstance(rating := job.value(field.rated), float)
+    }
+    found = []
+    for fact in _needles(rules, job, allowed):
+        most = allowed[fact.event.field]
+        if is_above(pascal(fact), most, fine, rules.limits):
+            found.append((fact, most))
+    return found
 
 
-def _pascal(fact: Fact) -> float:
+def _needles(rules: Rules, job: Job, fields: Container[str]) -> Iterator[Fact]:
+    """The needles of some fields, those too that were typed anew since."""
+    known = {
+        fact.event.id: fact
+        for series in (*job.past, *job.series.values())
+        if series.field in fields
+        for fact in series.readings.values()
+    }
+    for entry in job.log:
+        event = entry.event
+        if event.field in fields and entry.outcome == "accepted" and event.kind in _ANSWERS:
+            fact = known.get(event.id)
+            if fact is None:
+                dimension = rules.fields[event.field].dimension or ""
+                fact = Fact(event, to_si(parse(event.typed).value, event.unit or "", dimension))
+            yield fact
+
+
+def pascal(fact: Fact) -> float:
+    """The needle of a fact, Pa gauge."""
     assert isinstance(fact.value, float)
     return fact.value

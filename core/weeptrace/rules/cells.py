@@ -89,7 +89,7 @@ class Cuts:
             for compared in comparisons(tree):
                 self._note(compared)
         for id, field in rules.fields.items():  # a cap is a comparison too
-            for other in field.not_above:
+            for other in (*field.not_above, *filter(None, (field.rated,))):
                 self._pair(id, other)
             self.named |= set(conditions.fields(field.only)) if field.only is not None else set()
         for id, cuts in self.apart.items():

@@ -147,10 +147,18 @@ def pad(
         "hints": [
             *_usual(show, job, field, unit),
             *([f"division {division:g}"] if division else []),
-            f"range {_neat(shown[0])} to {_neat(below(shown[1], 2))}",
+            _ends(show, job, field, shown),
         ],
         "frozen": frozen,
     }
+
+
+def _ends(show: Show, job: Job, field: Field, shown: list[float]) -> str:
+    """The rating, where there is one, for above it a needle is let off; else the accepted range."""
+    rating = job.value(field.rated) if field.rated else None
+    if isinstance(rating, float):
+        return f"rating {show.number(rating, field.unit_key, down=True)}"
+    return f"range {_neat(shown[0])} to {_neat(below(shown[1], 2))}"
 
 
 def usual(job: Job, field: Field) -> float | str | None:

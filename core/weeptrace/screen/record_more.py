@@ -57,6 +57,7 @@ _ROUND: Final = ("finding.place", "finding.wet_again", "repair.kind", "quote.tot
 # What a count counts, where it is no money.
 _COUNTED: Final = {
     "car.odometer": "by the dash", "fastener.off": "pieces", "fastener.on": "pieces",
+    "test.strokes": "counted",
 }  # fmt: skip
 
 
@@ -134,12 +135,13 @@ def further_tests(show: Show, job: Job) -> Rows:
 
 def above_rating(show: Show, job: Job) -> Rows:
     """The highest needle above the cap's rating, what it was let off to, what was looked at."""
-    found = [fact for fact, _ in danger.too_high(show.rules, job)]
+    found = list(danger.too_high(show.rules, job))
     if not found:
         return ()
     text = show.rules.text
-    highest = max(found, key=lambda fact: fact.value if isinstance(fact.value, float) else 0.0)
-    words = [show.fact(show.rules.fields[highest.event.field], highest)]
+    highest, allowed = max(found, key=lambda pair: danger.pascal(pair[0]) - pair[1])
+    needle = show.fact(show.rules.fields[highest.event.field], highest)
+    words = [f"{needle} {text('over.of')} {show.limit(allowed, 'pressure')}"]
     words += [
         f"{text('over.let_off')} {show.fact(show.rules.fields[LET_OFF], fact)}"
         for _, fact in job.present(LET_OFF).times()
@@ -147,7 +149,8 @@ def above_rating(show: Show, job: Job) -> Rows:
     looked = job.facts.get(danger.LOOKED)
     if looked is not None:
         words.append(f"{text('over.looked')}: {looked.event.typed}")
-    return ((text("over.row"), ", ".join(words)),)
+    row = "over.evening" if highest.event.field == danger.EVENING else "over.title"
+    return ((text(row), ", ".join(words)),)
 
 
 def more_work(show: Show, job: Job) -> Rows:
