@@ -24,7 +24,7 @@ class State:
     def __init__(self, rules: Rules, node: Node, here: Position) -> None:
         self.rules, self.node, self.here = rules, node, here
         step = here.step if here.gate is None else None
-        # A page that stops the work offers no step; that it is shown, ``stops_hot``, ``lets_off`` ask.
+        # A page that stops the work offers no step; ``stops_hot`` and ``lets_off`` ask for it.
         takes = step is not None and bool(self.history.hot() or self.history.above())
         stopped = node.job.stopped is not None or takes
         self.offered: Step | None = None if stopped else step

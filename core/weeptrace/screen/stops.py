@@ -74,7 +74,7 @@ def above_rating(show: Show, job: Job, over: Over) -> tuple[list[Json], Json]:
     event = over.highest.event
     highest = show.figure(over.highest.value, "pressure")
     allowed = show.limit(over.allowed, "pressure")
-    caution = parts.caution(show.text(rules.cautions["letting_off"]))
+    caution = parts.caution(text(rules.cautions["letting_off"]))
     slip = {"event": parts.event(event.field, "undo", supersedes=event.id)}
     keys = [parts.key(text("over.slip"), slip, "undo"), parts.stop_key(rules, "job")]
     foot: Json = {"caution": caution, "keys": keys, "main": None}
