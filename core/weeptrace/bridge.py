@@ -19,6 +19,7 @@ from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules, bundle, load, of_bundle
 from weeptrace.screen import named, own_rules
 from weeptrace.screen.figures import Show
+from weeptrace.told import Said
 
 Json = dict[str, Any]
 
@@ -165,19 +166,22 @@ def _figure(question: Json) -> Json:
     rules = load()
     usual = rules.unit_sets[0]["units"]
     own = screen.preferences(question.get("preferences"), rules).units
-    answer: Json = _reread(_call(question), {usual[key]: own[key] for key in usual})
+    show = Show(rules, own)
+    answer: Json = _reread(_call(question), {usual[key]: own[key] for key in usual}, show)
     return answer
 
 
-def _reread(value: Any, units: Mapping[str, str]) -> Any:
-    """An answer with each quantity in the unit that ``units`` names for its own."""
+def _reread(value: Any, units: Mapping[str, str], show: Show) -> Any:
+    """An answer, each quantity in the unit that ``units`` names for its own, sentences as well."""
     if isinstance(value, list):
-        return [_reread(each, units) for each in value]
+        return [_reread(each, units, show) for each in value]
+    if isinstance(value, Said):
+        return show.told(value.told)
     if not isinstance(value, dict):
         return value
     unit = value.get("unit")
     if not (isinstance(unit, str) and isinstance(value.get("value"), float | int)):
-        return {key: _reread(each, units) for key, each in value.items()}
+        return {key: _reread(each, units, show) for key, each in value.items()}
     shown = units.get(unit, unit)
     ends = {
         key: from_si(to_si(value[key], unit, dimension_of(unit)), shown)

@@ -115,6 +115,7 @@ _USUAL: Final[dict[str, str]] = {
     "small_length": "mm",
     "long_length": "km",
     "mass": "g",
+    "area": "cm²",
     "ratio": "%",
     "volume_flow": "mL/min",
     "loss_per_distance": "L/1000 km",

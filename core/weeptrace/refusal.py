@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from weeptrace.finding import Reason
 from weeptrace.told import Figures, plain
 
 
@@ -14,7 +15,7 @@ class Refusal(ValueError):  # noqa: N818 - the trade's word: the input is refuse
     words: what was wrong and what to do, in one or two sentences; figures as ``told`` says.
     path: where in the input it stands, such as ``readings[3].pressure``; "" for the whole.
     accepted: the accepted range with its unit, or the accepted words; "" where there is none.
-    figures: in SI, those that the words name.
+    figures: in SI, those that the words and the range name.
     """
 
     def __init__(
@@ -29,7 +30,7 @@ class Refusal(ValueError):  # noqa: N818 - the trade's word: the input is refuse
         self.words = words
         self.figures: Figures = figures or {}
         self.path = path
-        self.accepted = accepted
+        self._accepted = accepted
         super().__init__(self.message)
 
     @property
@@ -37,9 +38,14 @@ class Refusal(ValueError):  # noqa: N818 - the trade's word: the input is refuse
         """The words in the usual SI units."""
         return plain(self)
 
+    @property
+    def accepted(self) -> str:
+        """The accepted range in the usual SI units."""
+        return plain(Reason(self.code, self._accepted, self.figures))
+
     def at(self, path: str) -> Refusal:
         """The same, standing at another place of the input."""
-        return Refusal(self.code, self.words, path, self.accepted, self.figures)
+        return Refusal(self.code, self.words, path, self._accepted, self.figures)
 
     def as_dict(self) -> dict[str, str]:
         """The error as the door gives it out."""

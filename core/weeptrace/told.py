@@ -23,6 +23,7 @@ OF: Final = " of "
 _LIMIT: Final = "limit."
 
 Figures = Mapping[str, float]
+ZERO: Final[Figures] = {"zero": 0.0}  # "above {zero:volume}" is "above 0 L"
 # How a figure is told: its SI value, its kind, and whether never higher than it is.
 Figure = Callable[[float, str, bool], str]
 
@@ -102,7 +103,13 @@ def filled(told: Told, figure: Figure) -> str:
     return tell(told.words, each) if told.figures else told.words
 
 
-def plain(told: Told) -> str:
+class Said(str):
+    """A sentence in the usual SI units, which can be told again in those of a reader."""
+
+    told: Told
+
+
+def plain(told: Told) -> Said:
     """A sentence in the usual SI units, for programs and the command line.
 
     >>> from weeptrace.finding import Reason
@@ -111,4 +118,6 @@ def plain(told: Told) -> str:
     """
     from weeptrace.quantity import usual
 
-    return filled(told, usual)
+    said = Said(filled(told, usual))
+    said.told = told
+    return said

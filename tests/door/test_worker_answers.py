@@ -12,6 +12,7 @@ from tests.logbook import Logbook
 from weeptrace import bridge
 from weeptrace.door import OPERATIONS
 from weeptrace.rules import bundle, load
+from weeptrace.screen.figures import Show
 
 Json = dict[str, Any]
 RULES = load()
@@ -170,6 +171,23 @@ def test_a_figure_is_answered_in_the_readers_units() -> None:
     assert ask("figure", **asked)["pressure"]["unit"] == "kPa"
 
 
+def test_what_the_core_refuses_is_told_in_the_readers_own_units() -> None:
+    """9 L out of 7.6 L: 9.51 out of 8.031 US quarts of 0.946352946 L."""
+    sample = OPERATIONS["fill.mix"].sample
+    litres = {key: {"value": value, "unit": "L"} for key, value in
+              (("capacity", 7.6), ("drained", 9.0))}  # fmt: skip
+    payload = {**sample, **litres}
+    asked = {"operation": "fill.mix", "payload": payload, "preferences": PSI}
+    refused = json.loads(bridge.ask("figure", json.dumps(asked)))["error"]
+    words = refused["message"].replace("\xa0", " ")
+    assert words.startswith("Drained 9.51 US qt and missing 0 US qt must lie between nothing and")
+    assert refused["accepted"].replace("\xa0", " ") == "0 to 8.031 US qt"
+    refused = json.loads(bridge.ask("figure", json.dumps({**asked, "preferences": {}})))["error"]
+    assert refused["accepted"].replace("\xa0", " ") == "0 to 7.6 L"
+    plain = json.loads(bridge.ask("call", json.dumps(asked)))["error"]
+    assert plain["accepted"] == "0 to 7.6 L"
+
+
 def test_every_number_of_a_quantity_and_every_quantity_of_a_list_changes() -> None:
     units = {"L": "US gal", "kPa": "kPa"}
     given = {
@@ -181,7 +199,7 @@ def test_every_number_of_a_quantity_and_every_quantity_of_a_list_changes() -> No
         "other": {"value": 4, "unit": "mm"},
         "none": None,
     }
-    made = bridge._reread(given, units)
+    made = bridge._reread(given, units, Show(RULES, PSI["units"]))
     amount = made["rows"][0]["amount"]
     assert amount["unit"] == "US gal"
     assert [amount[key] for key in ("value", "low", "high")] == pytest.approx(

@@ -144,5 +144,5 @@ def _check(
     for name, value in (("rated", rated), ("opens", opens)):
         if value is not None and not 0.0 < value <= highest:
             words = "A cap of {value:pressure} is a slip. Copy the figure with its unit."
-            accepted = f"above 0 to {highest / 1e3:g} kPa"
-            raise Refusal("out_of_range", words, name, accepted, {"value": value})
+            figures = {"value": value, "highest": highest}
+            raise Refusal("out_of_range", words, name, "above 0 to {highest:pressure}", figures)

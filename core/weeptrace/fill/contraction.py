@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from weeptrace.finding import Estimate
 from weeptrace.properties.expansion import expansion_net
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 from weeptrace.warmup.data import Cold
 from weeptrace.warmup.gas import warming_pressure
 
@@ -58,15 +59,15 @@ def contraction(
     """
     if cool >= hot:
         words = "It does not cool: the second temperature must be below the first."
-        raise Refusal("out_of_range", words, "cool", f"below {hot - 273.15:.4g} °C")
+        raise Refusal("out_of_range", words, "cool", "below {hot:temperature}", {"hot": hot})
     liquid, gas = cold.liquid_volume, cold.headspace
     if liquid is None:
         words = "How much the coolant shrinks depends on how much there is."
-        raise Refusal("missing", words, "liquid_volume", "above 0 L")
-    for name, value, unit in (("liquid_volume", liquid, "L"), ("area", area, "cm²")):
+        raise Refusal("missing", words, "liquid_volume", "above {zero:volume}", ZERO)
+    for name, value, kind in (("liquid_volume", liquid, "volume"), ("area", area, "area")):
         if value is not None and value <= 0.0:
             words = f"The {name.replace('_', ' ')} must be above zero. Type it again."
-            raise Refusal("out_of_range", words, name, f"above 0 {unit}")
+            raise Refusal("out_of_range", words, name, f"above {{zero:{kind}}}", ZERO)
     shrinks = expansion_net((hot + cool) / 2.0, limits, cold.glycol) * liquid * (hot - cool)
     share = limits["level.correction_relative"]
     lost = Estimate(shrinks, shrinks * (1.0 - share), shrinks * (1.0 + share))
@@ -90,7 +91,7 @@ def _vacuum(
     """Gauge pressure after cooling; the deepest is the low end."""
     if (cold.headspace or 0.0) <= 0.0:
         words = "Without gas inside, nothing bounds the vacuum but the return valve. Type the gas."
-        raise Refusal("out_of_range", words, "headspace", "above 0 L")
+        raise Refusal("out_of_range", words, "headspace", "above {zero:volume}", ZERO)
     hose, unsure = (
         limits["hold.hose_compliance"], limits["hold.hose_compliance_uncertainty"]
     )  # fmt: skip

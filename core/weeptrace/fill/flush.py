@@ -10,6 +10,7 @@ from weeptrace.fill import mix
 from weeptrace.properties.fraction import Glycol
 from weeptrace.quote.estimate import containers
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 _MOST_CYCLES: Final = 50
 
@@ -61,7 +62,7 @@ def flush(*, capacity: float, drained: float, limit: float) -> Flush:
             "Drained {drained:volume} must lie above 0 and up to the capacity of "
             "{capacity:volume}.",
             "drained",
-            f"above 0 to {1e3 * capacity:.4g} L",
+            "above 0 to {capacity:volume}",
             {"drained": drained, "capacity": capacity},
         )
     if not 0.0 < limit < 1.0:
@@ -181,5 +182,5 @@ def cans(waste: float, can: float | None) -> tuple[int, float] | None:
         return None
     if can <= 0.0:
         words = "A waste can must hold something. Type its size again."
-        raise Refusal("out_of_range", words, "can", "above 0 L")
+        raise Refusal("out_of_range", words, "can", "above {zero:volume}", ZERO)
     return containers(waste, can), max(waste - can, 0.0)

@@ -13,6 +13,7 @@ from typing import Final, Literal
 from weeptrace.properties.fraction import Glycol, mass_from_volume
 from weeptrace.properties.freeze import INHIBITED_LIMIT, freeze_point_inhibited
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 Kind = Literal["concentrate", "premix", "water"]
 Advice = Literal["below_lowest_strength", "above_highest_strength"]
@@ -234,14 +235,20 @@ def _check(
     limits: Mapping[str, float],
 ) -> None:
     if capacity <= 0.0:
-        raise Refusal("out_of_range", "The capacity must be above zero.", "capacity", "above 0 L")
+        raise Refusal(
+            "out_of_range",
+            "The capacity must be above zero.",
+            "capacity",
+            "above {zero:volume}",
+            ZERO,
+        )
     if drained < 0.0 or missing < 0.0 or drained + missing > capacity * (1.0 + _EXACT):
         raise Refusal(
             "out_of_range",
             "Drained {drained:volume} and missing {missing:volume} must lie between nothing and "
             "the capacity of {capacity:volume}. Check the pan and the capacity.",
             "drained",
-            f"0 to {1e3 * capacity:.4g} L",
+            "0 to {capacity:volume}",
             {"drained": drained, "missing": missing, "capacity": capacity},
         )
     strengths = [("residual_strength", residual_strength), ("target", target)]
@@ -268,9 +275,19 @@ def _check(
     if not fluids:
         raise Refusal("missing", "Name at least one fluid at hand.", "at_hand", "one or more")
     if all(fluid.volume == 0.0 for fluid in fluids):
-        raise Refusal("out_of_range", "All containers at hand are empty.", "at_hand", "above 0 L")
+        raise Refusal(
+            "out_of_range",
+            "All containers at hand are empty.",
+            "at_hand",
+            "above {zero:volume}",
+            ZERO,
+        )
     for i, fluid in enumerate(fluids):
         if fluid.volume is not None and fluid.volume < 0.0:
             raise Refusal(
-                "out_of_range", "A volume is negative.", f"at_hand[{i}].volume", "not below 0 L"
+                "out_of_range",
+                "A volume is negative.",
+                f"at_hand[{i}].volume",
+                "not below {zero:volume}",
+                ZERO,
             )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from weeptrace.fill.uptake import container, evacuated
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 
 @dataclass(frozen=True)
@@ -72,7 +73,9 @@ def ran_dry(
     c = limits["fill.usual_strength"] if strength is None else strength
     first = evacuated(residual_pressure, altitude, temperature, c, lift, limits)
     if volume <= 0.0:
-        raise Refusal("out_of_range", "The volume must be above zero.", "volume", "above 0 L")
+        raise Refusal(
+            "out_of_range", "The volume must be above zero.", "volume", "above {zero:volume}", ZERO
+        )
     expected = first.uptake(volume)
     if not 0.0 <= taken < expected:
         raise Refusal(
@@ -80,7 +83,7 @@ def ran_dry(
             "A container that ran dry gave less than the uptake of {expected:volume}. Type "
             "what went in before the tube drew air.",
             "taken",
-            f"0 to below {1e3 * expected:.4g} L",
+            "0 to below {expected:volume}",
             {"expected": expected},
         )
     room = volume - taken

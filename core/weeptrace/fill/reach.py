@@ -8,6 +8,7 @@ from typing import Literal
 
 from weeptrace.finding import Estimate
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 LimitedBy = Literal["pump", "vapour"]
 
@@ -46,7 +47,7 @@ def best_vacuum(outside: float, vapour: float, limits: Mapping[str, float]) -> R
     """
     if outside <= 0.0 or vapour < 0.0:
         words = "The atmosphere must be above zero, and the vapour pressure not below it."
-        raise Refusal("out_of_range", words, "outside", "above 0 kPa absolute")
+        raise Refusal("out_of_range", words, "outside", "above {zero:pressure} absolute", ZERO)
 
     def left(share: float) -> float:
         return min(max(share * outside, vapour), outside)

@@ -11,6 +11,7 @@ from weeptrace.properties.boiling import vapour_pressure
 from weeptrace.properties.density import density_inhibited
 from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 Judgement = Literal["as_expected", "air_left", "volume_differs", "flow_stopped"]
 LookAt = Literal[
@@ -117,17 +118,25 @@ def uptake(
     (5.13, 0.47, 6.9)
     """
     if volume <= 0.0:
-        raise Refusal("out_of_range", "The volume must be above zero.", "volume", "above 0 L")
+        raise Refusal(
+            "out_of_range", "The volume must be above zero.", "volume", "above {zero:volume}", ZERO
+        )
     if measured is not None and measured < 0.0:
-        raise Refusal("out_of_range", "The measured uptake is negative.", "measured", "above 0 L")
+        raise Refusal(
+            "out_of_range",
+            "The measured uptake is negative.",
+            "measured",
+            "above {zero:volume}",
+            ZERO,
+        )
     if measured is not None and measured > limits["fill.uptake_possible"] * volume:
         raise Refusal(
             "out_of_range",
             "{measured:volume} taken up does not go into {room:volume} of room. Check the jug's "
             "reading, or the evacuated volume.",
             "measured",
-            f"up to {1e3 * limits['fill.uptake_possible'] * volume:.4g} L",
-            {"measured": measured, "room": volume},
+            "up to {most:volume}",
+            {"measured": measured, "room": volume, "most": limits["fill.uptake_possible"] * volume},
         )
     centre = limits["fill.usual_strength"] if strength is None else strength
     ends = (0.0, limits["fill.highest_strength"]) if strength is None else (centre,)
@@ -196,8 +205,8 @@ def evacuated(
     if lift < limits["fill.lowest_lift"]:
         lowest = limits["fill.lowest_lift"]
         words = "A jug more than {most:length} above the neck is a slip. Type the lift again."
-        accepted = f"not below {lowest:g} m"
-        raise Refusal("out_of_range", words, "lift", accepted, {"most": -lowest})
+        figures = {"most": -lowest, "lowest": lowest}
+        raise Refusal("out_of_range", words, "lift", "not below {lowest:length}", figures)
     w = mass_from_volume("ethylene", strength)
     outside = air.pressure(altitude)
     vapour = vapour_pressure("ethylene", w, max(temperature, 273.15))
@@ -209,8 +218,8 @@ def evacuated(
             "That is deeper than empty: the atmosphere here is {outside:pressure:down}, so no "
             "needle can show more. Check the gauge's zero, its unit and the altitude.",
             "residual_pressure",
-            f"{vapour / 1e3:.3g} to {end / 1e3:.4g} kPa absolute",
-            {"outside": outside},
+            "{vapour:pressure} to {end:pressure} absolute",
+            {"outside": outside, "vapour": vapour, "end": end},
         )
     if residual_pressure <= vapour:
         raise Refusal(
@@ -219,7 +228,7 @@ def evacuated(
             "{vapour:pressure} at this temperature: it boils. Check the reading, or let the engine "
             "cool.",
             "residual_pressure",
-            f"above {vapour / 1e3:.3g} kPa absolute",
+            "above {vapour:pressure} absolute",
             {"residual": residual_pressure, "vapour": vapour},
         )
     if residual_pressure >= end:
@@ -228,7 +237,7 @@ def evacuated(
             "A residual of {residual:pressure} absolute leaves no vacuum to lift with: the "
             "atmosphere less the lift is {end:pressure:down}.",
             "residual_pressure",
-            f"below {end / 1e3:.4g} kPa absolute",
+            "below {end:pressure} absolute",
             {"residual": residual_pressure, "end": end},
         )
     return Vacuum(residual_pressure, vapour, end, outside, density)
@@ -239,9 +248,12 @@ def _vacuum_left(vacuum: Vacuum, after: float | None, limits: Mapping[str, float
         return False
     most = max(vacuum.outside, vacuum.end)  # a jug above the neck presses
     if not vacuum.residual - 1e-6 <= after <= most + limits["fill.vacuum_left"]:
-        accepted = f"{vacuum.residual / 1e3:.4g} to {most / 1e3:.4g} kPa absolute"
+        accepted = "{residual:pressure} to {most:pressure} absolute"
         words = "After the flow the inside lies between the residual and the atmosphere."
-        raise Refusal("out_of_range", f"{words} Type it again.", "pressure_after", accepted)
+        figures = {"residual": vacuum.residual, "most": most}
+        raise Refusal(
+            "out_of_range", f"{words} Type it again.", "pressure_after", accepted, figures
+        )
     return vacuum.end - after > limits["fill.vacuum_left"] + 1e-6
 
 

@@ -13,6 +13,7 @@ from typing import Final
 
 from weeptrace.properties.openings import liquid_through_orifice
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 # Below this part of the target the leak is taken as linear, so that it ends smoothly.
 LINEAR_BELOW: Final = 0.05
@@ -69,7 +70,8 @@ def exponent_between(low: float, at_low: float, high: float, at_high: float) -> 
             "out_of_range",
             "An exponent needs two different pressures and a leak above zero at both.",
             "low",
-            "0 kPa < low < high, and both leaks above 0 mL/min",
+            "{zero:pressure} < low < high, and both leaks above {zero:volume_flow}",
+            ZERO,
         )
     return math.log(at_high / at_low) / math.log(high / low)
 

@@ -31,7 +31,8 @@ def efficiency(strokes: Strokes, pressure: float, atmosphere: float) -> float:
             "out_of_range",
             "A pump with this dead volume can't reach this pressure. Measure it again.",
             "dead_volume",
-            f"a pressure below {high / 1e3:.4g} kPa",
+            "a pressure below {high:pressure}",
+            {"high": high},
         )
     return x / -math.log1p(-x) if x > 1e-9 else 1.0
 

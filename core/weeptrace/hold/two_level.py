@@ -19,6 +19,7 @@ from weeptrace.hold.data import Reading
 from weeptrace.hold.leak_law import exponent_between
 from weeptrace.hold.looks import slope_of, slope_sd
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 
 @dataclass(frozen=True)
@@ -95,7 +96,8 @@ def two_level(
             "The two levels are too near to each other, or the lower one is not above zero: the "
             "leak would be the small difference of two slopes. Hold the lower one at a fifth.",
             "low.pressure",
-            f"0 to {share * high.pressure / 1e3:.4g} kPa, above zero",
+            "{zero:pressure} to {most:pressure}, above zero",
+            {"most": share * high.pressure, **ZERO},
         )
     n, n_sd = limits["hold.exponent"], limits["hold.exponent_uncertainty"]
     measured = None

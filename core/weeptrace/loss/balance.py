@@ -27,6 +27,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 Closes = Literal["yes", "no", "not_judged"]
 Cause = Literal["air_left", "old_coolant_left", "wrong_capacity", "uncounted_spill"]
@@ -109,8 +110,8 @@ def measured(
             "A volume of {value:volume} with the interval {low:volume} to {high:volume} is not "
             "possible. Type low, value and high in rising order.",
             "",
-            "low <= value <= high, not below 0 L",
-            {"value": value, "low": found.low, "high": found.high},
+            "low <= value <= high, not below {zero:volume}",
+            {"value": value, "low": found.low, "high": found.high, **ZERO},
         )
     return found
 
@@ -246,18 +247,18 @@ def _refuse_impossible(parts: list[Volume | None], capacity: Volume | None) -> N
             "{out:volume} out is more than the car holds ({capacity:volume}). Check the pan, what "
             "was missing, or the capacity.",
             "drained",
-            f"with what was missing and spilled up to {1e3 * capacity.high:.4g} L",
-            {"out": out.value, "capacity": capacity.value},
+            "with what was missing and spilled up to {high:volume}",
+            {"out": out.value, "capacity": capacity.value, "high": capacity.high},
         )
 
 
 def _refuse_kept(drained: Volume | None, kept: Volume | None) -> None:
     if kept is not None and (drained is None or kept.value > drained.value):
-        most = 0.0 if drained is None else 1e3 * drained.value
+        most = 0.0 if drained is None else drained.value
         raise Refusal(
             "out_of_range",
             "{kept:volume} kept for reuse is more than was drained.",
             "kept_for_reuse",
-            f"up to {most:.4g} L",
-            {"kept": kept.value},
+            "up to {most:volume}",
+            {"kept": kept.value, "most": most},
         )

@@ -9,6 +9,7 @@ from weeptrace.finding import Estimate
 from weeptrace.hold.data import Verdict
 from weeptrace.hold.judge import claimed_class
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 Limits = Mapping[str, float]
 
@@ -70,14 +71,14 @@ def classes(
         for name, value in given.items()
     }
     hours = limits["hold.exposure"] if exposure is None else exposure
-    for name, value, unit in (
-        ("reserve", reserve, "L"),
-        ("exposure", hours, "min/1000 km"),
-        *((name, value, "km") for name, value in distances.items()),
+    for name, value, zero in (
+        ("reserve", reserve, "{zero:volume}"),
+        ("exposure", hours, "0 min/1000 km"),
+        *((name, value, "{zero:long_length}") for name, value in distances.items()),
     ):
         if value <= 0.0:
             words = f"The {name} must be above zero. Type it again."
-            raise Refusal("out_of_range", words, name, f"above 0 {unit}")
+            raise Refusal("out_of_range", words, name, f"above {zero}", ZERO)
     for longer, shorter in (("service", "look"), ("look", "trip")):
         if distances[shorter] >= distances[longer]:
             raise Refusal(
@@ -85,7 +86,8 @@ def classes(
                 "A trip is shorter than the way between two looks, and that than a service "
                 f"interval; the {shorter} is not. Type them again.",
                 shorter,
-                f"below {distances[longer] / 1e3:.6g} km",
+                "below {longer:long_length}",
+                {"longer": distances[longer]},
             )
 
     def edge(distance: float) -> Edge:

@@ -16,6 +16,7 @@ from weeptrace.hold.judge import claimed_class, size_class
 from weeptrace.properties.expansion import expansion_net
 from weeptrace.properties.fraction import Glycol
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 Filled = Literal["vacuum", "poured"]
 Limits = Mapping[str, float]
@@ -109,13 +110,13 @@ def watch(
     >>> round(1e6 * w.volume_lost.high), round(1e9 * w.per_distance.high, 3), w.verdict
     (36, 0.018, 'tight')
     """
-    for name, value, unit in (("area", area, "cm²"), ("distance", distance, "km")):
+    for name, value, kind in (("area", area, "area"), ("distance", distance, "long_length")):
         if value <= 0.0:
             words = f"The {name} must be above zero. Type it again."
-            raise Refusal("out_of_range", words, name, f"above 0 {unit}")
+            raise Refusal("out_of_range", words, name, f"above {{zero:{kind}}}", ZERO)
     if topped_up < 0.0:
         words = "What was topped up can't be negative."
-        raise Refusal("out_of_range", words, "topped_up", "not below 0 L")
+        raise Refusal("out_of_range", words, "topped_up", "not below {zero:volume}", ZERO)
     liquid = limits["hold.liquid_volume_unknown"] if liquid_volume is None else liquid_volume
     shift, shift_half = _by_temperature(
         temperature_before, temperature_after, temperature_half, liquid, glycol, limits

@@ -49,10 +49,13 @@ def pipe_volume(diameter: float, length: float) -> float:
     """
     if not 2e-3 <= diameter <= 30e-3:
         words = "A line of {diameter:small_length} inside is a slip. Type it again."
-        raise Refusal("out_of_range", words, "diameter", "2 to 30 mm", {"diameter": diameter})
+        figures = {"diameter": diameter, "low": 2e-3, "high": 30e-3}
+        accepted = "{low:small_length} to {high:small_length}"
+        raise Refusal("out_of_range", words, "diameter", accepted, figures)
     if not 0.0 < length <= 20.0:
         words = "Lines of {length:length} together are a slip. Type it again."
-        raise Refusal("out_of_range", words, "length", "above 0 to 20 m", {"length": length})
+        figures = {"length": length, "high": 20.0}
+        raise Refusal("out_of_range", words, "length", "above 0 to {high:length}", figures)
     return math.pi / 4.0 * diameter**2 * length
 
 
@@ -90,17 +93,17 @@ def lines(
     if not 700.0 <= rho <= 1000.0:
         words = "Transmission fluid is lighter than water and heavier than petrol. Type it again."
         raise Refusal("out_of_range", words, "density", "700 to 1000 kg/m³")
-    for name, value, unit in (
-        ("caught", caught / rho, "kg"), ("spilled", spilled, "L"), ("cooler", cooler or 0.0, "L"),
+    for name, value, kind in (
+        ("caught", caught / rho, "mass"), ("spilled", spilled, "volume"),
+        ("cooler", cooler or 0.0, "volume"),
     ):  # fmt: skip
         if not 0.0 <= value <= most:
             words = (
                 f"{{volume:volume}} {name} is more than a transmission holds, or below zero. "
                 "Type it again."
             )
-            top = most * rho if unit == "kg" else 1e3 * most
-            accepted = f"0 to {top:.4g} {unit}"
-            raise Refusal("out_of_range", words, name, accepted, {"volume": value})
+            figures = {"volume": value, "top": most * rho if kind == "mass" else most}
+            raise Refusal("out_of_range", words, name, f"0 to {{top:{kind}}}", figures)
     volume = caught / rho
     half = math.hypot(
         limits["loss.catch_relative"] * volume,

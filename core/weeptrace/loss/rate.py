@@ -18,6 +18,7 @@ from weeptrace.hold.judge import claimed_class, size_class
 from weeptrace.properties.fraction import Glycol
 from weeptrace.properties.viscosity import viscosity
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 Way = Literal["drops", "catch", "puddle", "owner", "hold"]
 Agree = Literal["yes", "no", "not_measured"]
@@ -99,7 +100,7 @@ def from_catch(mass: float, time: float, limits: Limits, density: float | None =
     >>> round(from_catch(7.1e-3, 900.0, limits()).value * 6e7, 2)
     0.45
     """
-    _above_zero(mass, "catch.mass", "0 g")
+    _above_zero(mass, "catch.mass", "{zero:mass}")
     _above_zero(time, "catch.time", "0 s")
     rho = limits["loss.catch_density"] if density is None else density
     _above_zero(rho, "catch.density", "0 kg/m³")
@@ -123,9 +124,9 @@ def puddle(area: float, limits: Limits, thickness: float | None = None) -> Estim
     >>> round(found.low * 1e3, 1), round(found.value * 1e3, 1), round(found.high * 1e3, 1)
     (0.1, 0.2, 0.4)
     """
-    _above_zero(area, "puddle.area", "0 cm²")
+    _above_zero(area, "puddle.area", "{zero:area}")
     if thickness is not None:
-        _above_zero(thickness, "puddle.thickness", "0 mm")
+        _above_zero(thickness, "puddle.thickness", "{zero:small_length}")
         return _around(area * thickness, area * thickness * limits["loss.estimated_relative"])
     usual, low, high = (limits[f"loss.puddle_thickness{end}"] for end in ("", "_low", "_high"))
     return Estimate(area * usual, area * low, area * high)
@@ -159,7 +160,7 @@ def from_owner(per_distance: Estimate, limits: Limits, exposure: float | None = 
     >>> round(from_owner(Estimate(0.3e-9, 0.2e-9, 0.4e-9), limits()).value * 6e7, 2)
     0.2
     """
-    _above_zero(per_distance.value, "owner", "0 L/1000 km")
+    _above_zero(per_distance.value, "owner", "{zero:loss_per_distance}")
     return scaled(per_distance, 1.0 / _exposure(exposure, limits))
 
 
@@ -190,8 +191,8 @@ def running_factor(
     ...     limits=limits()), 1)
     1.2
     """
-    _above_zero(pressure, "condition.pressure", "0 kPa")
-    _above_zero(rated, "condition.rated", "0 kPa")
+    _above_zero(pressure, "condition.pressure", "{zero:pressure}")
+    _above_zero(rated, "condition.rated", "{zero:pressure}")
     n = limits["hold.exponent"] if exponent is None else exponent
     low, high = limits["hold.exponent_low"], limits["hold.exponent_high"]
     if not low <= n <= high:
@@ -202,7 +203,7 @@ def running_factor(
     hot = viscosity(glycol, w, limits["loss.running_temperature"])
     thicker = viscosity(glycol, w, temperature) / hot
     running = limits["loss.running_share"] * rated if running_pressure is None else running_pressure
-    _above_zero(running, "condition.running_pressure", "0 kPa")
+    _above_zero(running, "condition.running_pressure", "{zero:pressure}")
     ratio = running / pressure
     return float(ratio**n * thicker ** (2.0 * m - 1.0))
 
@@ -265,4 +266,4 @@ def _above_zero(value: float, path: str, zero: str) -> None:
     if value <= 0.0:
         name = path.rpartition(".")[2].replace("_", " ")
         words = f"The {name} must be above zero. Type it again, or leave it out."
-        raise Refusal("out_of_range", words, path, f"above {zero}")
+        raise Refusal("out_of_range", words, path, f"above {zero}", ZERO)

@@ -16,6 +16,7 @@ from statistics import NormalDist
 from typing import Literal
 
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 
 Limits = Mapping[str, float]
 Authorised = Literal["covers_ceiling", "covers_median", "too_low", "not_given"]
@@ -135,7 +136,7 @@ def containers(volume: float, size: float) -> int:
     """
     if volume < 0.0 or size <= 0.0:
         words = "A container's size must be above zero, and the volume not negative."
-        raise Refusal("out_of_range", words, "", "above 0 L")
+        raise Refusal("out_of_range", words, "", "above {zero:volume}", ZERO)
     return math.ceil(volume / size * (1.0 - 1e-9))
 
 

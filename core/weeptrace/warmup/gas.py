@@ -15,6 +15,7 @@ from dataclasses import replace
 from weeptrace.finding import Reason
 from weeptrace.properties.expansion import Coolant, expansion_net
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 from weeptrace.warmup.data import Cold, Gas, Limits, Point
 
 REASONS = {
@@ -148,7 +149,7 @@ def assess(points: Sequence[Point], ambient: float, cold: Cold, limits: Limits) 
     for name, volume in (("headspace", cold.headspace), ("liquid_volume", cold.liquid_volume)):
         if volume is not None and volume <= 0.0:
             words = f"The {name.replace('_', ' ')} must be above zero. Leave it out if unknown."
-            raise Refusal("out_of_range", words, name, "above 0 L")
+            raise Refusal("out_of_range", words, name, "above {zero:volume}", ZERO)
     rows = [(p.time, p.coolant, p.pressure) for p in points if p.pressure is not None]
     below = [row for row in rows if row[1] < limits["warmup.gas_below"]]
     if len(below) < 2:

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from weeptrace.finding import Estimate
 from weeptrace.refusal import Refusal
+from weeptrace.told import ZERO
 from weeptrace.warmup.data import Limits, Point, Purge, PurgeStep
 
 
@@ -33,7 +34,7 @@ def assess(points: Sequence[Point], area: float | None, limits: Limits) -> Purge
     """
     if area is not None and area <= 0.0:
         words = "The area must be above zero. Leave it out if it is not known."
-        raise Refusal("out_of_range", words, "area", "above 0 cm²")
+        raise Refusal("out_of_range", words, "area", "above {zero:area}", ZERO)
     seen = [(p.time, p.level) for p in points if p.level is not None]
     if len(seen) < 2:
         return Purge("not_measured")
