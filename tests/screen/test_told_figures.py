@@ -236,3 +236,16 @@ def test_an_unknown_rating_is_told_by_its_name() -> None:
     for id, figure in (("psi", "16.0\xa0psi"), ("kpa", "110\xa0kPa"), ("bar", "1.10\xa0bar")):
         words = Show(RULES, SETS[id], job).rules.text("step.pump_up.prompt")
         assert words.startswith(f"Pump slowly to {figure}, the cap's rating, not above.")
+
+
+@pytest.mark.parametrize("id", SETS)
+def test_a_needle_above_the_rating_is_told_in_the_readers_units(id: str) -> None:
+    units = SETS[id]
+    work = Hands(Shop(units)).until("hold_readings")
+    work.log.now += 60.0
+    work.log.add("reading", "hold.pressure", "125", "kPa")
+    told = texts(units, work)
+    assert any("Above the cap rating" in each for each in told)
+    assert any(units["pressure"] in each for each in told)
+    assert [each for each in told if foreign(each, units)] == []
+    assert [each for each in texts(units, work, "so_far") if foreign(each, units)] == []
