@@ -52,22 +52,9 @@ class Series:
     times: tuple[tuple[float, ...], ...]
     pressures: tuple[float, ...]
 
-    @property
-    def count(self) -> int:
-        """Number of readings."""
-        return len(self.pressures)
-
     def predict(self, values: Sequence[float], leaks: bool = True) -> tuple[list[float], Matrix]:
         """As ``Observed`` says."""
         return trace(self, values, self.times, leaks)
-
-    def information(self) -> float:
-        """``I = sum (t - tbar)^2`` within the segments, s2."""
-        total = 0.0
-        for times in self.times:
-            middle = sum(times) / len(times)
-            total += sum((time - middle) ** 2 for time in times)
-        return total
 
 
 def cut(
