@@ -133,6 +133,7 @@ class _Finder(ast.NodeVisitor):
         self.found: list[tuple[Edit, str]] = []
         self.strings: dict[int, list[str]] = {}
         self.used: dict[int, dict[str, set[str]]] = {}
+        self.unsigned: set[int] = set()  # differences whose sign is lost: squared, absolute
 
     # --- where to look --------------------------------------------------------------------------
 
@@ -223,9 +224,19 @@ class _Finder(ast.NodeVisitor):
         if found := self._between(node.left, node.right, _BINARY):
             start, end, token = found
             yield "arithmetic", node, start, end, ARITHMETIC[token]
-            if token in "-/" and not isinstance(node.right, ast.Constant):
+            if token == "**" and isinstance(node.right, ast.Constant) and node.right.value == 2:
+                self._without_sign(node.left)
+            plain_sign = token == "/" or id(node) not in self.unsigned
+            if token in "-/" and plain_sign and not isinstance(node.right, ast.Constant):
                 left, right = self.text.of(node.left), self.text.of(node.right)
                 yield "order", node, *self._span(node), f"(({right}) {token} ({left}))"
+
+    def _without_sign(self, *nodes: ast.AST) -> None:
+        self.unsigned |= {
+            id(node)
+            for node in nodes
+            if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Sub)
+        }
 
     def of_constant(self, node: ast.Constant) -> Iterator[Edit]:
         """Another number, another word, the other truth."""
@@ -269,6 +280,8 @@ class _Finder(ast.NodeVisitor):
         """``min`` for ``max``, two arguments swapped, an argument by name left out."""
         called = node.func.attr if isinstance(node.func, ast.Attribute) else None
         called = node.func.id if isinstance(node.func, ast.Name) else called
+        if called in ("abs", "hypot"):
+            self._without_sign(*node.args)
         if called in OTHER_CALL:
             end = self.text.end(node.func)
             yield "min/max", node, end - len(called), end, OTHER_CALL[called]

@@ -104,6 +104,17 @@ def test_no_slip_where_nothing_runs(text: str) -> None:
     assert made(text) == set()
 
 
+@pytest.mark.parametrize("text", ["(a - b) ** 2", "abs(a - b)", "math.hypot(a - b, c)"])
+def test_a_difference_whose_sign_is_lost_is_not_turned_round(text: str) -> None:
+    assert "order" not in {kind for kind, _ in made(text)}
+    assert "order" in {kind for kind, _ in made(text.replace("-", "/"))}
+
+
+@pytest.mark.parametrize("text", ["(a - b) ** 3", "float(a - b)", "abs(f(a - b))"])
+def test_a_difference_whose_sign_counts_is_turned_round(text: str) -> None:
+    assert "order" in {kind for kind, _ in made(text)}
+
+
 def test_an_argument_that_a_call_needs_is_not_left_out() -> None:
     assert not [slip for kind, slip in made("show(value=a)") if kind == "argument left out"]
 

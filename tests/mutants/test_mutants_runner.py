@@ -96,6 +96,17 @@ def test_tests_of_the_line_come_first_then_cheap_ones_of_the_file() -> None:
     ]  # fmt: skip
 
 
+def test_each_test_comes_once_before_any_comes_with_other_values() -> None:
+    mutant = slip(100)
+    many = {f"tests/quote/a.py::many[{k}]": 0.9 + 0.001 * k for k in range(20)}
+    seconds = {**many, "tests/quote/b.py::one": 3.0, "tests/job/c.py::far": 0.1}
+    traces = Traces(seconds, {FILE: {keys(FILE)[mutant.line]: set(seconds)}}, {})
+    met = to_meet(mutant, traces)
+    within = met[: met.index("tests/quote/b.py::one") + 1]
+    assert within == [*list(many)[: len(within) - 1], "tests/quote/b.py::one"]
+    assert 1 < len(within) < 15  # of 12 s
+
+
 def test_a_line_keeps_its_key_where_lines_above_it_move() -> None:
     mutant = slip(100)
     assert len(set(keys(FILE).values())) > 100
