@@ -112,3 +112,17 @@ def test_what_a_known_system_shows() -> None:
     leaked = pressures(replace(plain, flow=10.0 * 1e-9), 90e3, times)  # 0.75
     power = [(90e3**0.25 - 0.25 * 10.0 / 100e3**0.75 * t) ** 4 for t in times]
     assert leaked == pytest.approx(power, rel=1e-6)
+
+
+def test_what_a_known_system_with_gas_shows_by_small_steps() -> None:
+    stored = StoredVolume(HOSES + GAS / (TARGET + DRY) ** 2, None, HOSES, GAS)
+    flow = 15.0 * stored.compliance
+    known = Known(stored, TARGET, DRY, 6 * ML, 2e-4, flow, 0.6, 0.04, 140.0)
+    times = [0.0, 60.0, 300.0, 600.0, 900.0]
+    stretch = Stretch(0.0, GAS, ((0.0, 112e3),), tuple(times))
+    own = Filled(TARGET, DRY, stored.compliance, HOSES, (stretch,), 6 * ML)
+    values = [15.0, 0.6, 0.04, math.log(140.0), 0.0, 2e-4, 112e3]
+    wanted = own.pressures(numpy.array([values]))[0]
+    assert pressures(known, 112e3, times) == pytest.approx(list(wanted), abs=2.0)
+    # A minute in, the hoses have taken their part, the warming has given some back.
+    assert 104e3 < wanted[1] < 111e3

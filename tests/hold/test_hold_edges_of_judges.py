@@ -131,6 +131,30 @@ def test_a_leak_in_the_class_of_tight_is_seeping_unless_its_bound_is_there_too(
     assert claimed_class(loss, 1e-9 * upper, LIMITS) == word
 
 
+@pytest.mark.parametrize(
+    ("change", "word", "why", "more"),
+    [
+        ({"rate": 100.0, "falls_at_once": True, "warm_unlogged": True}, "gross", "", None),
+        ({"rate": 100.0, "warm_unlogged": True}, "not_judged", "engine_warm", None),
+        ({"warm_unlogged": True}, "not_judged", "engine_warm", None),
+        ({"rate": 100.0}, "leak_size_unknown", "", None),
+        ({"falls_at_once": True}, "not_judged", "stored_volume_unknown", None),
+        ({}, "not_judged", "stored_volume_unknown", None),
+        ({"readings": 4}, "not_judged", "too_few_readings", 60.0),
+        ({"span": 200.0}, "not_judged", "too_short", 40.0),
+        ({"rate": -100.0}, "not_judged", "rising", None),
+    ],
+)
+def test_a_filled_system_of_unknown_size(
+    change: dict[str, object], word: str, why: str, more: float | None
+) -> None:
+    evidence = replace(FILLED, compliance=None, **change)  # type: ignore[arg-type]
+    found = judge(evidence, LIMITS)
+    assert (found.verdict, found.reason.code if found.reason else "") == (word, why)
+    assert found.more_time == (None if more is None else pytest.approx(more))
+    assert found.leak_flow is found.not_larger_than_flow is found.smallest_detectable_flow is None
+
+
 # --- all gone before it could be followed --------------------------------------------------------
 
 

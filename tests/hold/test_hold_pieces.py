@@ -17,7 +17,7 @@ from weeptrace.hold.assess import _exponent
 from weeptrace.hold.data import Exponent
 from weeptrace.hold.decay import Segment, System, trace
 from weeptrace.hold.fit import FullFit, Series, _noise, _weigh, first_guess, prior_knowledge
-from weeptrace.hold.least_squares import Fit, _bent, minimise
+from weeptrace.hold.least_squares import Fit, _bent, _held, minimise
 from weeptrace.hold.warmth import Course
 from weeptrace.rules import limits
 
@@ -105,6 +105,16 @@ def test_a_bound_holds_at_either_end_and_one_that_pulls_inside_lets_go(
     assert back.values == pytest.approx(fit.values)
     inside = minimise(lambda v: ([v[0] - 1.0], [[1.0]]), [at], bounds=[(-4.0, 4.0)])
     assert inside.values == pytest.approx([1.0])
+
+
+@pytest.mark.parametrize("slope", [-3.0, -0.05, 0.0, 0.05, 3.0])
+@pytest.mark.parametrize("value", [-4.0, -3.99, 0.0, 3.99, 4.0])
+def test_what_stands_at_a_bound_and_pulls_beyond_is_held(value: float, slope: float) -> None:
+    """A cost that rises with the value (slope above zero) pulls it down."""
+    beyond = (value == -4.0 and slope > 0.0) or (value == 4.0 and slope < 0.0)
+    free, bound = (-math.inf, math.inf), (-4.0, 4.0)
+    held = _held([value, value, value], [slope, slope, 0.0], [free, bound, bound])
+    assert held == ([1] if beyond else [])
 
 
 @pytest.mark.parametrize("part", [0.0, 0.5, 0.99, 1.01, 2.0])

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
+from typing import Any
 
 import numpy
 import pytest
@@ -221,6 +222,24 @@ def test_the_fit_is_where_no_step_helps_and_its_errors_are_of_it(
     left = float((off**2).sum()) / 0.866
     pooled = (10.0 * (0.3 * DIVISION) ** 2 + left) / (10.0 + freedom)
     assert full.noise == pytest.approx(math.sqrt(max(pooled, left / freedom)), rel=0.03)
+
+
+@pytest.mark.parametrize("actions", [ACTIONS, ACTIONS[:1]], ids=["three stretches", "one"])
+def test_a_fit_is_done_in_a_dozen_looks(
+    actions: tuple[Action, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each look at the course takes a phone its time: no step is made that changes nothing."""
+    looks = []
+    look = Series.predict
+
+    def counted(series: Series, *arguments: Any) -> Any:
+        looks.append(arguments)
+        return look(series, *arguments)
+
+    monkeypatch.setattr(Series, "predict", counted)
+    hold, _ = made(actions)
+    fit_all(known(hold), hold.division, LIMITS)
+    assert 4 <= len(looks) <= 12
 
 
 @pytest.mark.parametrize(
