@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from typing import Any
 
 import numpy
 import pytest
@@ -74,3 +76,67 @@ def test_errors_of_a_curve_of_three_parameters_by_its_own_derivatives() -> None:
     variance = left @ left / 9.0
     errors = numpy.sqrt(variance * numpy.diag(numpy.linalg.inv(slopes.T @ slopes)))
     assert found.errors == pytest.approx(errors, rel=1e-6)
+
+
+Floats = numpy.ndarray[Any, numpy.dtype[numpy.float64]]
+
+
+def valley(v: list[float]) -> tuple[list[float], list[list[float]]]:
+    """Rosenbrock's bent valley."""
+    x, y = v
+    return [10.0 * (y - x * x), 1.0 - x], [[-20.0 * x, -1.0], [10.0, 0.0]]
+
+
+def waves(v: list[float]) -> tuple[list[float], list[list[float]]]:
+    """A curve of two parameters at four places, not of second degree in either."""
+    a, b = v
+    at = (0.2, 0.7, 1.3, 2.1)
+    seen = (0.3, 0.9, 1.4, 1.2)
+    return (
+        [a * math.sin(b * t) - y for t, y in zip(at, seen, strict=True)],
+        [[math.sin(b * t) for t in at], [a * t * math.cos(b * t) for t in at]],
+    )
+
+
+def marquardt(
+    model: Callable[[list[float]], tuple[list[float], list[list[float]]]],
+    start: list[float],
+    mu: float,
+    steps: int,
+    curved: bool,
+) -> Floats:
+    """Marquardt's steps with the second-order correction of Transtrum and Sethna, by numpy."""
+
+    def seen(x: Floats) -> tuple[Floats, Floats]:
+        residuals, columns = model([float(value) for value in x])
+        return numpy.array(residuals), numpy.array(columns).T
+
+    x, growth = numpy.array(start), 2.0
+    (r, j), scale = seen(x), numpy.zeros(len(start))
+    for _ in range(steps):
+        scale = numpy.maximum(0.5 * scale, numpy.diag(j.T @ j))
+        damped = j.T @ j + mu * numpy.diag(scale)
+        step = -numpy.linalg.solve(damped, j.T @ r)
+        if curved:
+            bend = 2.0 / 0.1 * ((seen(x + 0.1 * step)[0] - r) / 0.1 - j @ step)
+            turn = -numpy.linalg.solve(damped, j.T @ bend)
+            if 2.0 * math.sqrt(scale @ turn**2) <= 0.75 * math.sqrt(scale @ step**2):
+                step = step + turn / 2.0
+        new, slopes = seen(x + step)
+        if new @ new <= r @ r:
+            x, r, j, mu, growth = x + step, new, slopes, mu / 5.0, 2.0
+        else:
+            mu, growth = mu * growth, growth * 2.0
+    return x
+
+
+@pytest.mark.parametrize("model", [valley, waves])
+@pytest.mark.parametrize("curved", [True, False])
+@pytest.mark.parametrize("steps", [1, 2, 3, 5, 8])
+@pytest.mark.parametrize(("start", "mu"), [([-1.2, 1.0], 1e-3), ([2.5, 2.0], 10.0)])
+def test_each_step_of_two_parameters(
+    model: Any, curved: bool, steps: int, start: list[float], mu: float
+) -> None:
+    fit = minimise(model, start, damping=mu, max_steps=steps, tolerance=0.0, curved=curved)
+    wanted = marquardt(model, start, mu, steps, curved)
+    assert fit.values == pytest.approx(list(wanted), rel=1e-6, abs=1e-9)
