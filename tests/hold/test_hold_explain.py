@@ -13,7 +13,7 @@ from tests.hold.holds import ML, ML_PER_KPA, hold_of, minutes, readings
 from tests.simulated_car import Car
 from weeptrace.hold.assess import assess
 from weeptrace.hold.data import Assessment, Compliance, Hold, Reading, Strokes
-from weeptrace.hold.explain import favoured, with_air_side
+from weeptrace.hold.explain import WITH_LEAK, favoured, with_air_side
 from weeptrace.rules import limits
 
 LIMITS = limits()
@@ -204,3 +204,22 @@ def test_no_weight_jumps_where_a_leak_comes_out_as_nothing(
             below, low = middle, seen
     assert above - below < 1e-4
     assert low == pytest.approx(high, abs=0.02)
+
+
+@pytest.mark.parametrize("minutes_", [0.0, 2.0, 6.0], ids=["evenly", "soon over", "slowly over"])
+@pytest.mark.parametrize("by", [500.0, 1000.0, 1500.0])
+@pytest.mark.parametrize("kind", ["wet", "vacuum", "dry"])
+def test_no_leak_is_named_where_the_needle_goes_the_other_way(
+    kind: str, by: float, minutes_: float
+) -> None:
+    """A filled system or air under pressure that rises, a vacuum that deepens: something warms or
+    cools. A leak only takes, and hoses and vapour only give."""
+    start = {"wet": 100e3, "vacuum": -90e3, "dry": 100e3}[kind]
+    away = -by if kind == "vacuum" else by
+    share = [(1.0 - math.exp(-k / minutes_)) if minutes_ else k / 15.0 for k in range(16)]
+    hold = falling(0.0) if kind == "wet" else drained(start, 0.0)
+    seen = tuple(Reading(60.0 * k, start + away * part) for k, part in enumerate(share))
+    found = assess(replace(hold, readings=seen), LIMITS)
+    leaks = sum(found.explanations.get(name, 0.0) for name in WITH_LEAK)
+    assert leaks < 0.4
+    assert found.favoured in ("tight", "settling", "thermal")

@@ -365,10 +365,10 @@ def test_the_explanations_weigh_as_laplace_has_it(rate: float, creep: float) -> 
             v if j in (1, 3, 5, 6) or j in some else 0.0 for j, v in enumerate(full.fit.values)
         ]
         least = Least(model, seen, full.noise, priors, STEPS[:7], full.weights)
-        if name != "leak_and_settling":
-            least.never_below = {2: 0.0, 4: 0.0} | ({0: 0.0} if name == "leak" else {})
-        elif full.fit.values[0] < 0.0:  # a leak only takes
-            least.never_below = {0: 0.0}
+        amplitudes = [j for j in (0, 2, 4) if j in some]
+        if name != "leak_and_settling" or min(full.fit.values[j] for j in amplitudes) < 0.0:
+            # A leak only takes, hoses only give, and pumped air only cools.
+            least.never_below = dict.fromkeys(amplitudes, 0.0)
         least.never_below |= {1: 0.3, 3: math.log(10.0)}
         least.never_above = {1: 2.5, 3: math.log(1000.0)}
         score[name] = least.score(start, list(some), spreads)

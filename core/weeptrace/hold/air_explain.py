@@ -74,8 +74,8 @@ def explanations(known: Known, full: FullFit) -> dict[str, float]:
     vapour = scored(*SETTLES, *EVAPORATES)
     everything = sorted((*LEAKS, *SETTLES, *EVAPORATES, *others))
     both = score(full, everything, full.fit.cost, full.fit.normal)
-    if full.fit.values[RATE] < 0.0:
-        both = fitted(series, full, everything, (RATE,))
+    if min(full.fit.values[index] for index in AMPLITUDES) < 0.0:
+        both = fitted(series, full, everything, AMPLITUDES)
     return shares(
         {
             "tight": tight,

@@ -48,8 +48,8 @@ def explanations(series: Series, full: FullFit, limits: Limits) -> dict[str, flo
     starts = tuple(range(START, len(full.priors)))
     everything = sorted((*LEAK, *SETTLING, DRIFT, *starts))
     both = score(full, everything, full.fit.cost, full.fit.normal)
-    if full.fit.values[RATE] < 0.0:
-        both = fitted(series, full, everything, (RATE,))
+    if min(full.fit.values[index] for index in (RATE, *AMPLITUDES)) < 0.0:
+        both = fitted(series, full, everything, (RATE, *AMPLITUDES))
     settling = fitted(series, full, (*SETTLING, DRIFT, *starts), AMPLITUDES)
     thermal = fitted(series, full, (DRIFT, *starts), AMPLITUDES)
     leak = fitted(series, full, (*LEAK, DRIFT, *starts), (RATE, *AMPLITUDES))
