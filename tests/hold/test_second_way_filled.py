@@ -23,7 +23,7 @@ from weeptrace.properties.expansion import Coolant, expansion_net
 from weeptrace.rules import limits
 
 LIMITS = limits()
-PLACE, TARGET, SHARE, LIQUID, SPACE = 84e3, 105e3, 0.48, 6e-3, 260 * ML
+PLACE, TARGET, SHARE, LIQUID, SPACE = 84e3, 117e3, 0.48, 6e-3, 260 * ML
 HOSES = 0.5 * ML_PER_KPA
 FIRST, SLOPE, BEND = 325.0, -8e-3, 3e-6  # of the logged temperatures, K, K/s, K/s2
 DIVISION = 400.0

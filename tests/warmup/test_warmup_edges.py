@@ -147,6 +147,25 @@ def test_what_must_be_above_zero_is_named(warming: float, tau: float, word: str)
     assert "cm²" in refused.value.accepted
 
 
+@pytest.mark.parametrize(
+    ("opening", "start", "warm"),
+    # 5 K below the opening, or below 76 °C where nobody knows it (limits of the room).
+    [(88.0, 82.9, False), (88.0, 83.1, True), (None, 70.9, False), (None, 71.1, True)],
+)
+def test_an_engine_that_was_near_its_opening_at_first_may_have_opened_before(
+    opening: float | None, start: float, warm: bool
+) -> None:
+    """No step to be seen; from cold that is told of the log, from warm nothing can be told."""
+    log = [
+        Point(MINUTE * i, start + i + C, radiator_inlet=start - 15.0 + 0.5 * i + C)
+        for i in range(11)
+    ]
+    found = thermostat(log, None if opening is None else opening + C, LIMITS)
+    assert found.signature == "not_seen"
+    assert found.reason is not None
+    assert (found.reason.code == "started_warm") is warm
+
+
 def test_stops_come_in_the_order_of_time_and_each_once() -> None:
     shares = [0.7, 0.7, 0.2, 0.2, 0.2]
     hot = [88.0, 88.0, 88.0, 116.0, 118.0]
