@@ -1,0 +1,169 @@
+"""What a job computes for its gates: of a few entries each, worked out beside them."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import pytest
+
+from tests.logbook import Logbook
+from weeptrace.job.advance import fold
+from weeptrace.job.procedure import Known
+from weeptrace.rules import load
+
+RULES: Final = load()
+Told = tuple[str, ...]
+AGAIN: Final = ("mark", "work.reopened")
+
+
+def value(name: str, *told: Told) -> object:
+    """``(field, typed, unit)``, ``(kind, field)``; "not done" for one left out."""
+    log = Logbook()
+    for first, *rest in told:
+        log.now += 5.0
+        if first in ("mark", "done"):
+            log.add(first, rest[0])
+        elif rest == ["not done"]:
+            log.add("not_done", first)
+        else:
+            log.add("fact", first, rest[0], rest[1] if rest[1:] else None)
+    job = fold(RULES, log.events)
+    assert not job.troubles
+    return Known(RULES, job)[name]
+
+
+LOOK: Final = "test.cylinders"
+DROVE: Final = "drive.coolant_in_cylinder"
+GAS: Final = "test.gas"
+
+
+@pytest.mark.parametrize(
+    ("told", "wet"),
+    [
+        ((), 0.0),
+        (((LOOK, "wet"),), 1.0),
+        (((LOOK, "wet"), AGAIN, (LOOK, "dry")), 0.0),  # a later look finds all dry
+        (((LOOK, "dry"), AGAIN, (LOOK, "wet")), 1.0),
+        (((LOOK, "wet"), AGAIN, (LOOK, "not_looked")), 1.0),  # which is no look
+        (((LOOK, "wet"), AGAIN, (LOOK, "not done")), 1.0),
+        (((GAS, "changed"),), 1.0),
+        (((GAS, "changed"), AGAIN, (GAS, "not_changed")), 1.0),  # gas once shown stays shown
+        (((GAS, "not_changed"),), 0.0),
+        (((GAS, "changed"), AGAIN, (LOOK, "dry")), 1.0),
+        (((DROVE, "yes"),), 1.0),
+        (((DROVE, "yes"), AGAIN, (DROVE, "no")), 0.0),  # the last word told for driving
+        (((DROVE, "no"), AGAIN, (DROVE, "yes")), 1.0),
+        (((DROVE, "no"),), 0.0),
+    ],
+)
+def test_liquid_in_a_cylinder_by_the_last_look_the_gas_and_the_last_word(
+    told: tuple[Told, ...], wet: float
+) -> None:
+    assert value("seen.liquid", *told) == wet
+
+
+HOSE: Final = "part.upper_hose"  # coolant behind it, and needed to run
+TRAY: Final = "part.under_tray"  # neither
+RADIATOR: Final = ("repair.kind", "radiator")
+
+
+@pytest.mark.parametrize(
+    ("told", "out", "to_run", "opened"),
+    [
+        ((RADIATOR,), 0.0, 0.0, 0.0),
+        ((RADIATOR, (TRAY, "off")), 1.0, 0.0, 0.0),
+        ((RADIATOR, (TRAY, "off"), (HOSE, "off")), 2.0, 1.0, 1.0),
+        ((RADIATOR, (HOSE, "off"), (HOSE, "on")), 0.0, 0.0, 1.0),
+        ((RADIATOR, (HOSE, "not done")), 0.0, 0.0, 0.0),
+    ],
+)
+def test_what_is_off_and_what_was_opened(
+    told: tuple[Told, ...], out: float, to_run: float, opened: float
+) -> None:
+    assert value("ledger.out", *told) == out
+    assert value("ledger.out_to_run", *told) == to_run
+    assert value("ledger.opened", *told) == opened
+
+
+FILLED: Final = ("coolant.filled", "4", "L")
+LEVEL: Final = ("level.end", "at_mark")
+
+
+@pytest.mark.parametrize(("name", "after"), [("unfilled", FILLED), ("unlevelled", LEVEL)])
+def test_what_came_off_or_went_on_since_it_was_filled_and_since_its_level(
+    name: str, after: Told
+) -> None:
+    id = f"ledger.{name}"
+    assert value(id, RADIATOR) == 0.0
+    assert value(id, RADIATOR, (TRAY, "off")) == 0.0  # nothing behind it
+    off, on = (HOSE, "off"), (HOSE, "on")
+    assert value(id, RADIATOR, off) == 1.0
+    assert value(id, RADIATOR, off, on, after) == 0.0
+    assert value(id, RADIATOR, off, after) == 0.0
+    assert value(id, RADIATOR, off, after, on) == 1.0  # it went on after that
+    assert value(id, RADIATOR, after, off) == 1.0
+    assert value(id, RADIATOR, off, on, (after[0], "not done")) == 1.0
+    two = ((HOSE, "off"), ("part.radiator", "off"))
+    assert value(id, RADIATOR, *two, after) == 0.0
+    assert value(id, RADIATOR, two[0], after, two[1]) == 1.0
+    assert value(id, RADIATOR, *two) == 2.0
+
+
+PRICE: Final = ("quote.total", "480", "1")
+CEILING: Final = ("quote.ceiling", "560", "1")
+
+
+@pytest.mark.parametrize(
+    ("told", "over"),
+    [
+        ((), None),
+        ((PRICE,), 0.0),  # where no ceiling was agreed the price is it
+        ((PRICE, ("extra.price", "100", "1")), 100.0),
+        ((CEILING,), None),
+        ((PRICE, CEILING), -80.0),
+        ((PRICE, CEILING, ("extra.price", "100", "1")), 20.0),
+        ((PRICE, CEILING, ("extra.price", "100", "1"), ("extra.how", "spoken")), 20.0),
+        ((PRICE, CEILING, ("extra.price", "100", "1"), ("extra.how", "refused")), -80.0),
+        ((PRICE, CEILING, ("extra.price", "not done")), -80.0),
+        ((PRICE, CEILING, ("extra.price", "50", "1"), ("broken.price", "60", "1")), 30.0),
+        ((PRICE, CEILING, ("broken.price", "60", "1"), ("broken.how", "refused")), -80.0),
+        ((PRICE, CEILING, ("extra.price", "100", "1"), ("quote.ceiling_new", "600", "1")), -20.0),
+    ],
+)
+def test_how_far_the_price_stands_over_what_was_agreed(
+    told: tuple[Told, ...], over: float | None
+) -> None:
+    assert value("quote.over", *told) == (None if over is None else pytest.approx(over))
+
+
+RATING: Final = ("car.cap_rating", "100", "kPa")
+
+
+@pytest.mark.parametrize(
+    ("opened", "outside"),
+    [((), None), (("100",), 0.0), (("90",), 0.0), (("89",), 1.0), (("115",), 0.0), (("116",), 1.0),
+     (("89", "100", "120"), 2.0), (("100", "100", "100"), 0.0)],
+)  # fmt: skip
+def test_a_cap_opens_outside_where_it_is_a_tenth_below_or_an_eighth_above(
+    opened: tuple[str, ...], outside: float | None
+) -> None:
+    """From 0.90 to 1.15 of the print: the rules' own shares."""
+    span = ("tester.span", "200", "kPa")
+    told = [(f"cap.opening_{n}", typed, "kPa") for n, typed in enumerate(opened, 1)]
+    assert value("cap.outside", RATING, span, *told) == outside
+    assert value("cap.outside", span, *told) is None  # against no print nothing is outside
+
+
+def test_a_tester_s_own_fall_in_divisions() -> None:
+    fall, division = ("tester.self_fall", "0.5", "kPa"), ("tester.division", "2", "kPa")
+    assert value("tester.fall_in_divisions", fall, division) == pytest.approx(0.25)
+    assert value("tester.fall_in_divisions", fall) is None
+    assert value("tester.fall_in_divisions", division) is None
+    unknown = ("tester.self_fall", "not done")
+    assert value("tester.fall_in_divisions", unknown, division) is None
+
+
+def test_a_plain_field_is_its_value_and_an_unknown_one_nothing() -> None:
+    assert value("car.capacity", ("car.capacity", "8", "L")) == pytest.approx(8e-3)
+    assert value("car.capacity", ("car.capacity", "not done")) is None
+    assert value("car.capacity") is None
