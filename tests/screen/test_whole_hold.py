@@ -23,7 +23,7 @@ from weeptrace.hold.data import (
 )
 from weeptrace.job import holds
 from weeptrace.job.advance import fold
-from weeptrace.screen import record_holds
+from weeptrace.screen import record_holds, weighed
 from weeptrace.screen.figures import Show
 
 Json = dict[str, Any]
@@ -365,3 +365,32 @@ def test_the_record_compares_the_last_hold_before_with_the_last_one_after(
     assert record_holds.falls(SHOW, None) == "fall not measured"
     series = job.all_series("after.pressure")[-1]
     assert record_holds.typed(series) == f"0:00{NBSP}100{NBSP}kPa, 1:00{NBSP}99{NBSP}kPa"
+
+
+def test_what_is_left_is_of_the_last_leak_before(monkeypatch: pytest.MonkeyPatch) -> None:
+    log = measured()
+    log.add("mark", "hold.again")
+    for needle in ("90", "89"):
+        log.now += 60.0
+        log.add("reading", "hold.pressure", needle, "kPa")
+    last = replace(LEAKING, verdict="seeping")
+
+    def assess(rules: Any, job: Any, series: Any) -> Assessment:
+        first = series.times()[0][1].event.typed
+        return last if first == "90" else LEAKING if series.field == "hold.pressure" else UNSEEN
+
+    asked = []
+    monkeypatch.setattr(holds, "assess", assess)
+    monkeypatch.setattr(
+        holds, "left", lambda rules, *two: asked.append(two) or Estimate(0.5, 0.404, 0.6)
+    )
+    job = fold(RULES, log.events)
+    after, before = (job.all_series(f"{kin}.pressure")[-1] for kin in ("after", "hold"))
+    assert weighed.left(SHOW, job, after, UNSEEN) == f"50{NBSP}% (40{NBSP}% to 60{NBSP}%)"
+    assert asked == [(last, UNSEEN)]
+    assert weighed.left(SHOW, job, before, last) is None  # of a hold before the work
+    begun = record_holds.begun(before)
+    assert record_holds.compared(SHOW, job)[0][1] == f"before, {begun}"
+    assert [name for name, _ in record_holds.other_holds(SHOW, job)] == [
+        f"Hold 1, {record_holds.begun(job.all_series('hold.pressure')[0])}"
+    ]
