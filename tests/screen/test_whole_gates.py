@@ -56,7 +56,7 @@ def unknown(name: str, do: Json | None = None) -> Json:
 OFF: Final[tuple[Told, ...]] = (
     ("fact", "repair.kind", "radiator", None), ("fact", "part.upper_hose", "off", None),
     ("fact", "part.under_tray", "off", None), ("fact", "part.radiator", "off", None),
-    ("fact", "part.radiator", "on", None),
+    ("fact", "part.radiator", "on", None), ("fact", "part.fan_plug", "off", None),
 )  # fmt: skip
 
 
@@ -64,13 +64,13 @@ def test_an_engine_runs_with_nothing_off_that_it_needs() -> None:
     """The tray hangs in the way of nobody who runs the engine; before the road it is on too."""
     unfilled = row("stop", word("gate.unfilled.seen"), framed=True)
     rows, _, _ = page("ready_to_run", *OFF)
-    assert rows == [still_off("part.upper_hose"), unfilled]
+    assert rows == [still_off("part.upper_hose"), still_off("part.fan_plug"), unfilled]
     rows, _, _ = page("ready_to_run", *OFF, ("fact", "part.upper_hose", "on", None))
-    assert rows == [unfilled]
+    assert rows == [still_off("part.fan_plug"), unfilled]
     rows, _, _ = page("road_closed", *OFF)
     off = [each for each in rows if each["figure"] == "put it on"]
-    tray, hose = still_off("part.under_tray"), still_off("part.upper_hose")
-    assert sorted(off, key=str) == sorted([tray, hose], key=str)
+    names = ("part.under_tray", "part.upper_hose", "part.fan_plug")
+    assert sorted(off, key=str) == sorted(map(still_off, names), key=str)
     assert unknown("road.tray_on", stores("done", "road.tray_on")) in rows
 
 
