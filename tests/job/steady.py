@@ -9,6 +9,7 @@ from typing import Any
 from tests.hands import NEEDLES, USUAL, Answer
 from tests.logbook import Logbook
 from weeptrace import screen
+from weeptrace.job import danger, holds
 from weeptrace.job.procedure import Position, gate_state, parts_out
 from weeptrace.job.state import Job
 from weeptrace.rules import Field, Gate, Step, load
@@ -27,7 +28,12 @@ def follow(rng: random.Random, log: Logbook, job: Job, here: Position) -> None:
     """Do what the present page asks."""
     step = here.step
     assert step is not None
-    if here.gate is not None:
+    over = danger.above_rating(RULES, job)
+    if over is not None and over.on:
+        log.add("reading", holds.LET_OFF, f"{0.9 * over.allowed:.0f}", "Pa")
+    elif over is not None:
+        log.add("fact", danger.LOOKED, "All dry")
+    elif here.gate is not None:
         _open(rng, log, job, here.gate)
     elif step.shows == "ledger_off":
         _take_off(rng, log, job)

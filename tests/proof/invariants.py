@@ -150,7 +150,9 @@ def lets_off(state: State) -> Told:
     view = state.view()
     if view["step"] != "stop.above_rating":
         return f"shows “{view['step']}” while a needle is above its rating ({above})"
-    asked = [b["event"]["field"] for b in view["blocks"] if b["block"] in ("pad", "text")]
+    asked = [block["event"]["field"] for block in view["blocks"] if block["block"] == "text"]
+    main = view["foot"]["main"]
+    asked += [] if main is None else [main["do"]["read"]["event"]["field"]]
     if asked != [trade.EASED if above == "on" else trade.LOOKED]:
         return f"asks {asked} ({above})"
     first = view["blocks"][1]["word"]

@@ -55,8 +55,7 @@ def test_above_the_rating_takes_the_page_and_is_kept(needle: str, stops: bool) -
     title, stop = made["blocks"][:2]
     assert title["count"].replace(NBSP, " ") == f"{needle} kPa"
     assert stop["word"].replace(NBSP, " ") == "Let off now, to 110 kPa"
-    pads = [block for block in made["blocks"] if block["block"] == "pad"]
-    assert [pad["event"]["field"] for pad in pads] == ["over.let_off"]
+    assert made["foot"]["main"]["do"]["read"]["event"]["field"] == "over.let_off"
     assert "READ" not in json.dumps(made)
     assert made["foot"]["caution"]["text"] == RULES.text("caution.letting_off")
     assert made["state"]["shape"] == "stop"
@@ -147,7 +146,7 @@ def test_corrected_when_it_is_long_let_off_it_is_only_looked_at() -> None:
     log.add("fact", "car.cap_rating", "90", "kPa", supersedes=rating["id"])
     made = view(log)
     assert made["step"] == "stop.above_rating"
-    assert not [block for block in made["blocks"] if block["block"] == "pad"]
+    assert made["foot"]["main"] is None
     assert "heater hoses" in made["blocks"][1]["word"]
 
 

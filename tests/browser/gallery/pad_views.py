@@ -30,6 +30,10 @@ def pad_views() -> dict[str, Json]:
     words, its caution and its range hangs on what the job knows, not on how it was reached.
     """
     made = {"cold gate, kpa, plain": _gate()}
+    for units in RULES.unit_sets:
+        above = _above(units["units"])
+        above["bar"]["number"] = f"P-{len(made):03}"
+        made[f"stop.above_rating, {units['id']}, plain"] = above
     known: set[str] = set()
     for procedure, inner in RULES.procedures.items():
         phases = [phase.id for phase in inner.phases]
@@ -74,6 +78,19 @@ def _gate() -> Json:
         RULES, fold(RULES, log.events), log.moment(), screen.preferences(None, RULES)
     )
     return {**shown, "bar": {**shown["bar"], "number": "P-000"}}
+
+
+def _above(units: dict[str, str]) -> Json:
+    """The needle is above its rating: what is let off to is typed on the page that says so."""
+    log = Logbook()
+    log.describe_car()
+    log.add("done", "fan.off")
+    log.pass_the_gate()
+    log.fit_the_tester()
+    log.read("128")
+    chosen = screen.preferences({"units": units}, RULES)
+    shown = screen.view(RULES, fold(RULES, log.events), log.moment(), chosen)
+    return {**shown, "bar": dict(shown["bar"])}
 
 
 def _shop() -> Job:
