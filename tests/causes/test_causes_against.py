@@ -13,7 +13,7 @@ import pytest
 from tests.causes import one_by_one
 from tests.causes.support import CASES, KNOWLEDGE, LIMITS, ranked, told
 from tests.causes.test_causes_plan import made
-from weeptrace.causes import Figure, Observation, next_test
+from weeptrace.causes import Figure, Observation, Ranking, next_test, rank
 from weeptrace.causes.explain import _strength
 from weeptrace.causes.fit import misfits
 from weeptrace.causes.likelihood import layout
@@ -163,12 +163,26 @@ def _tied(finding: str, cause: str) -> bool:
 def test_the_test_named_for_what_is_open_is_the_cheapest_that_can_show_it(
     case: dict[str, Any],
 ) -> None:
-    found = ranked(case)
-    features = case["vehicle"]["features"]
-    answers = {each["finding"] for each in case["observations"]}
-    known = evidence(
-        KNOWLEDGE, features, [Observation(e["finding"], e["value"]) for e in case["observations"]]
-    )
+    seen = [Observation(each["finding"], each["value"]) for each in case["observations"]]
+    _named_for_what_is_open(ranked(case), case["vehicle"]["features"], seen)
+
+
+PROVES = {
+    text.partition("=")[0] for cause in BUNDLE["causes"].values() for text in cause["proven_by"]
+}
+
+
+@pytest.mark.parametrize("finding", sorted(PROVES))
+def test_a_test_that_could_prove_it_and_did_not_is_not_named_again(finding: str) -> None:
+    """Whatever else it asks: what proves a cause was looked at, and was not so."""
+    seen = [Observation(finding, BUNDLE["findings"][finding]["values"][0])]
+    features = list(KNOWLEDGE.features)
+    _named_for_what_is_open(rank(KNOWLEDGE, features, seen, LIMITS), features, seen)
+
+
+def _named_for_what_is_open(found: Ranking, features: list[str], seen: list[Observation]) -> None:
+    answers = {each.finding for each in seen}
+    known = evidence(KNOWLEDGE, features, seen)
     can = next_test.allowed(KNOWLEDGE, known, features, None, ())
     asks = {
         id: [
