@@ -178,15 +178,21 @@ def _followed(
 Model = Filled | Drained
 
 
-def slopes(
-    model: Model, values: Sequence[float], steps: Sequence[float], free: Sequence[int] = ()
-) -> Floats:
-    """Derivatives by central differences: a row a reading, a column a (free) parameter."""
-    some = list(free) or list(range(len(values)))
-    at, h, steps = numpy.array(values), numpy.diag(steps)[some], [steps[j] for j in some]
-    both = model.pressures(numpy.concatenate((at + h, at - h)))
-    up, down = both[: len(h)], both[len(h) :]
-    return numpy.asarray(((up - down) / (2.0 * numpy.array(steps)[:, None])).T)
+def around(
+    model: Model, values: Sequence[float], steps: Sequence[float], free: Sequence[int]
+) -> tuple[Floats, Floats]:
+    """Pressures, and their derivatives by central differences: a row a reading, a column a free
+    parameter."""
+    some, at = list(free), numpy.array(values)
+    h = numpy.diag(steps)[some]
+    seen = model.pressures(numpy.concatenate((at + h, at - h, [at])))
+    up, down = seen[: len(h)], seen[len(h) : 2 * len(h)]
+    return seen[-1], numpy.asarray(((up - down) / (2.0 * numpy.array(steps)[some][:, None])).T)
+
+
+def slopes(model: Model, values: Sequence[float], steps: Sequence[float]) -> Floats:
+    """The derivatives by all parameters."""
+    return around(model, values, steps, range(len(values)))[1]
 
 
 @dataclass
@@ -202,54 +208,48 @@ class Least:
     never_below: dict[int, float] = field(default_factory=dict)
     never_above: dict[int, float] = field(default_factory=dict)
 
-    def normal(self, values: Sequence[float], free: Sequence[int]) -> tuple[Floats, Floats]:
-        """H and the gradient of half the cost."""
+    def look(self, values: Sequence[float], free: Sequence[int]) -> tuple[Floats, Floats, float]:
+        """H, the gradient of half the cost, and the cost: squares of the readings' and of the
+        priors' standard errors."""
         root = numpy.sqrt(numpy.ones(len(self.seen)) if self.weights is None else self.weights)
-        by = slopes(self.model, values, self.steps, free) * root[:, None] / self.noise
-        off = (self.model.pressures(numpy.array([values]))[0] - self.seen) * root / self.noise
-        h, g = by.T @ by, by.T @ off
+        pressures, by = around(self.model, values, self.steps, free)
+        by, off = by * root[:, None] / self.noise, (pressures - self.seen) * root / self.noise
+        h, g, cost = by.T @ by, by.T @ off, float(off @ off)
         for k, j in enumerate(free):
             if (prior := self.priors[j]) is not None:
+                away = (values[j] - prior[0]) / prior[1]
                 h[k, k] += 1.0 / prior[1] ** 2
-                g[k] += (values[j] - prior[0]) / prior[1] ** 2
-        return h, g
+                g[k] += away / prior[1]
+                cost += away**2
+        return h, g, cost
 
-    def cost(self, values: Sequence[float], free: Sequence[int]) -> float:
-        """Weighted squares of the readings' and the priors' standard errors."""
-        weights = numpy.ones(len(self.seen)) if self.weights is None else numpy.array(self.weights)
-        off = (self.model.pressures(numpy.array([values]))[0] - self.seen) / self.noise
-        total = float((weights * off**2).sum())
-        for j in free:
-            if (prior := self.priors[j]) is not None:
-                total += ((values[j] - prior[0]) / prior[1]) ** 2
-        return total
-
-    def found(self, start: Sequence[float], free: Sequence[int]) -> tuple[list[float], Floats]:
-        """The minimum and H there; a parameter at its end is held while it would go beyond."""
+    def found(self, start: Sequence[float], free: Sequence[int]) -> tuple[Floats, float]:
+        """H and the cost at the minimum; a parameter at its end is held while it would go
+        beyond."""
         low = [self.never_below.get(j, -math.inf) for j in free]
         high = [self.never_above.get(j, math.inf) for j in free]
-        values, step, before = list(start), numpy.zeros(len(free)), math.inf
-        at = numpy.clip([values[j] for j in free], low, high)
+        values, step, cost = list(start), numpy.zeros(len(free)), math.inf
+        at, h = numpy.clip([values[j] for j in free], low, high), numpy.zeros((0, 0))
         for _ in range(30):
             new = numpy.clip(at + step, low, high)
             for j, v in zip(free, new, strict=True):
                 values[j] = float(v)
-            if (now := self.cost(values, free)) > before + 1e-6:
+            there, g, now = self.look(values, free)
+            if now > cost + 1e-6:
                 step = 0.5 * step  # half as far, until it helps
                 continue
-            h, g = self.normal(values, free)
-            at, before = new, now
+            at, h, cost = new, there, now
             held = ((at <= low) & (g > 0.0)) | ((at >= high) & (g < 0.0))
             step = numpy.zeros(len(free))
             step[~held] = -numpy.linalg.solve(h[~held][:, ~held], g[~held])
-            if step @ h @ step < 1e-5:
+            if step @ h @ step < 1e-4:
                 break
-        return values, h
+        return h, cost
 
     def score(self, start: Sequence[float], free: Sequence[int], spreads: Sequence[float]) -> float:
         """Laplace: cost and ln det of H scaled by the spreads of all parameters."""
-        values, h = self.found(start, free)
+        h, cost = self.found(start, free)
         scale = numpy.diag([spreads[j] for j in free])
         sign, log = numpy.linalg.slogdet(scale @ h @ scale)
         assert sign > 0.0
-        return self.cost(values, free) + float(log)
+        return cost + float(log)

@@ -207,13 +207,13 @@ def test_the_fit_is_where_no_step_helps_and_its_errors_are_of_it(
     assert full.suspects == ()
     seen = [r.pressure for r in hold.readings]
     least = Least(own, seen, full.noise, priors, STEPS[:count])
-    h, gradient = least.normal(full.fit.values, range(count))
+    h, gradient, cost = least.look(full.fit.values, range(count))
     covariance = numpy.linalg.inv(h)
     errors = numpy.sqrt(numpy.diag(covariance))
     assert numpy.abs(covariance @ gradient / errors).max() < 0.03
     told = numpy.array(full.covariance)
     assert numpy.abs((told - covariance) / numpy.outer(errors, errors)).max() < 0.02
-    assert full.fit.cost == pytest.approx(least.cost(full.fit.values, range(count)), rel=1e-3)
+    assert full.fit.cost == pytest.approx(cost, rel=1e-3)
     # The scatter pooled with the usual noise, ten readings' worth.
     freedom = 16 - count + sum(
         covariance[j, j] / p[1] ** 2 for j, p in enumerate(priors) if p is not None
@@ -271,7 +271,7 @@ def test_what_goes_to_the_judge() -> None:
     priors = [*by_hand(), None, None, None]
     seen = [r.pressure for r in hold.readings]
     least = Least(own, seen, full.noise, priors, STEPS)
-    h, _ = least.normal(full.fit.values, range(9))
+    h, _, _ = least.look(full.fit.values, range(9))
     sd = math.sqrt(numpy.linalg.inv(h)[0, 0])
     assert evidence.rate == full.fit.values[0]
     assert evidence.rate_sd == pytest.approx(math.hypot(sd, tester), rel=0.02)
