@@ -80,7 +80,7 @@ def test_ranges_at_and_just_beyond_their_ends(typed: str, taken: bool) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "words"),
-    [("111", "above the cap rating"), ("abc", "not a number"), ("-1", "0 to 110")],
+    [("161", "above the gauge, end of scale"), ("abc", "not a number"), ("-1", "0 to 160")],
 )
 def test_a_bad_reading_is_refused_and_the_others_stay(typed: str, words: str) -> None:
     log = hold()
@@ -149,10 +149,10 @@ def test_a_correction_takes_the_place_and_the_moment_of_the_first() -> None:
 
 def test_a_correction_of_an_early_fact_is_judged_again_down_the_line() -> None:
     log = Logbook()
-    rating = log.add("fact", "car.cap_rating", "90", "kPa")
+    span = log.add("fact", "tester.span", "100", "kPa")
     log.read("110")
     assert not folded(log).present(PRESSURE).readings
-    log.add("fact", "car.cap_rating", "110", "kPa", supersedes=rating["id"])
+    log.add("fact", "tester.span", "160", "kPa", supersedes=span["id"])
     assert len(folded(log).present(PRESSURE).readings) == 1
 
 
