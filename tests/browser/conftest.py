@@ -56,7 +56,7 @@ TEST_FILES = {
     "test/watch.js": WATCH,
     WATCHED: "import './watch.js'; import '../engine/worker.js';",
     "test/broken.js": "throw new Error('broken on purpose');",
-    "test/page.html": "<!doctype html><title>Tests</title><link rel=icon href=../icons/app.svg>",
+    "test-page.html": "<!doctype html><title>Tests</title><link rel=icon href=icons/app.svg>",
 }
 
 

@@ -34,7 +34,6 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     rng = random.Random(seed)
     phone.size = NARROW
     tech = Technician(phone, server.url)
-    tech.install()
     server.stop()
     tech.press("kPa, °C, litres")
     tech.press("radiator at 1900 metres", exact=False)

@@ -128,7 +128,6 @@ def test_the_whole_chain(
 
     phone.size = size
     tech = Technician(phone, server.url)
-    tech.install()
     server.stop()
 
     describe(tech, car, capacity)
@@ -253,7 +252,6 @@ def test_the_practice_cars_end_in_their_verdicts(
     phone: Phone, server: Server, sub: str, words: str
 ) -> None:
     tech = Technician(phone, server.url)
-    tech.install()
     server.stop()
     tech.press("kPa, °C, litres")
     tech.press(sub, exact=False)
@@ -268,7 +266,6 @@ def test_a_loose_hose_clamp_that_one_can_see_takes_at_most_forty_three_taps(
     phone: Phone, server: Server
 ) -> None:
     tech = Technician(phone, server.url)
-    tech.install()
     server.stop()
     tech.taps = 0
     begin(tech, "Corvane Heron van", "I can see it")

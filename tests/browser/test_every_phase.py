@@ -302,7 +302,6 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
     phone: Phone, server: Server, tmp_path: Path
 ) -> None:
     tech = Technician(phone, server.url)
-    tech.install()
     server.stop()
     tech.press("kPa, °C, litres")
     tech.press("New job")

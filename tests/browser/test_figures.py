@@ -37,7 +37,6 @@ def tech(
     folder = tmp_path_factory.mktemp("figures")
     with phone_with_server(playwright, dist, folder, NARROW) as (phone, server):
         one = Technician(phone, server.url)
-        one.install()
         server.stop()
         one.press("kPa, °C, litres")
         yield one

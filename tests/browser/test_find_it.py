@@ -18,7 +18,6 @@ def test_a_few_answers_lead_to_the_next_test(
 ) -> None:
     phone.size = size
     tech = Technician(phone, server.url)
-    tech.install()
     server.stop()
     begin(tech, "Corvane Heron van", "Measure it")
     tech.title("The complaint")

@@ -298,7 +298,6 @@ def test_a_signature_is_drawn_kept_as_a_picture_and_not_kept_empty(
 
 def test_tester_and_shop_are_entered_once(phone: Phone, server: Server) -> None:
     tech = Technician(phone, server.url)
-    tech.install()
     server.stop()
     tech.press("kPa, °C, litres")
     tech.press("My tester and shop")
@@ -372,7 +371,6 @@ def test_tester_and_shop_are_entered_once(phone: Phone, server: Server) -> None:
 
 def test_many_jobs_are_looked_for_by_words(phone: Phone, server: Server) -> None:
     tech = Technician(phone, server.url)
-    tech.install()
     server.stop()
     tech.press("kPa, °C, litres")
     expect(tech.page.get_by_label("Look for a job")).to_have_count(0)
@@ -400,7 +398,6 @@ def test_a_job_goes_on_on_another_phone(
     phone: Phone, server: Server, playwright: Playwright, tmp_path: Path
 ) -> None:
     tech = Technician(phone, server.url)
-    tech.install()
     tech.press("kPa, °C, litres")
     tech.press("New job")
     tech.title("The car")
@@ -417,7 +414,6 @@ def test_a_job_goes_on_on_another_phone(
 
     other = Phone(playwright, tmp_path / "other", server.url)
     taker = Technician(other, server.url)
-    taker.install()
     taker.press("kPa, °C, litres")
     taker.page.get_by_label("Open a job file").set_input_files(file)
     taker.choose("Where is the work done", "In the workshop")

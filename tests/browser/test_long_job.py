@@ -20,7 +20,7 @@ FRESH = "01990000-0000-7000-8000-fffffffffff0"
 @pytest.fixture
 def page(phone: Phone, server: Server) -> Page:
     page = phone.start()
-    page.goto(f"{server.url}test/page.html")
+    page.goto(f"{server.url}test-page.html")
     page.evaluate(START, f"/{WATCHED}")
     return page
 

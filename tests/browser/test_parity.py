@@ -144,7 +144,7 @@ def page(
     folder = tmp_path_factory.mktemp("parity")
     with phone_with_server(playwright, dist, folder) as (phone, server):
         page = phone.start()
-        page.goto(f"{server.url}test/page.html")
+        page.goto(f"{server.url}test-page.html")
         page.evaluate(START, f"/{WATCHED}")
         yield page
 

@@ -35,7 +35,6 @@ def test_the_pictures_open_from_the_menu_without_a_network(
     phone: Phone, server: Server, ids: list[str]
 ) -> None:
     tech = Technician(phone, server.url)
-    tech.install()
     server.stop()
     tech.press("kPa, °C, litres")
     tech.press("Menu")

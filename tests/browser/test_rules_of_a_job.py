@@ -99,7 +99,6 @@ def test_an_old_job_stays_on_its_own_rules_over_an_update(
     today = bundle_of(dist)["hash"]
     earlier = make_earlier(server.folder)
     tech = Technician(phone, server.url)
-    tech.install()
     tech.press("kPa, °C, litres")
     intake(tech, "Corvane Heron van")
     tech.title(TITLE)

@@ -40,7 +40,7 @@ def states(page: Page) -> list[str]:
 def page(phone: Phone, server: Server) -> Page:
     """A page of the app's origin that runs the tested engine and nothing else."""
     page = phone.start()
-    page.goto(f"{server.url}test/page.html")
+    page.goto(f"{server.url}test-page.html")
     page.evaluate(START, f"/{WATCHED}")
     return page
 
@@ -124,7 +124,7 @@ def test_a_start_that_fails_twice_is_told_and_can_be_tried_again(
     phone: Phone, server: Server
 ) -> None:
     page = phone.start()
-    page.goto(f"{server.url}test/page.html")
+    page.goto(f"{server.url}test-page.html")
     # Started and asked in one go: who asks after the second failure is told "not_started".
     first = page.evaluate(
         f"(url) => ({START})(url).then(() => ({ASK})(['about', {{}}, 60000]))", "/test/broken.js"
@@ -141,7 +141,10 @@ def test_a_start_that_fails_twice_is_told_and_can_be_tried_again(
 def test_the_installed_app_runs_with_the_server_gone(phone: Phone, server: Server) -> None:
     page = phone.start()
     page.goto(server.url)
+    page.get_by_role("button", name="kPa, °C, litres").wait_for()
     installed(page)
+    assert phone.errors == []
+    assert phone.foreign == []
     server.stop()
     phone.kill()
     phone.errors.clear()

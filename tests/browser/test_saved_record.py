@@ -53,7 +53,6 @@ def _photographed(phone: Phone, server: Server, file: Path) -> Technician:
     events = [{**event, **other} for event in measured(None).events]
     file.write_text(to_text(events), "utf-8")
     tech = Technician(phone, server.url)
-    tech.install()
     server.stop()
     tech.press("kPa, °C, litres")
     tech.page.get_by_label("Open a job file").set_input_files(file)

@@ -168,10 +168,9 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
     if known.kind == "part" and event.kind == "fact":
         word = f"{known.id} {event.typed}"
         touched = touched.set(word, _touch(job, word, event))
-    job = replace(job, touched=touched)
     if event.kind == "resumed":
-        return job
-    job = replace(job, stopped=None)
+        return replace(job, touched=touched)
+    job = replace(job, touched=touched, stopped=None)
     if known.kind == "reading":
         fact = judge_reading(rules, job, known, event)
         series = job.present(known.id)
