@@ -20,6 +20,7 @@ from weeptrace.causes.likelihood import layout
 from weeptrace.causes.observe import evidence
 from weeptrace.causes.plan import spent
 from weeptrace.causes.posterior import posterior
+from weeptrace.causes.rank import _shows
 from weeptrace.rules import load
 
 BUNDLE: dict[str, Any] = dict(load().causes)
@@ -157,6 +158,15 @@ def _tied(finding: str, cause: str) -> bool:
     return cause in entry.get("from", {}) or any(
         cause in BUNDLE["states"][state]["from"] for state in states if state
     )
+
+
+def test_a_finding_can_show_a_cause_by_itself_or_by_a_state() -> None:
+    ties = {
+        (finding, cause): _tied(finding, cause)
+        for finding in BUNDLE["findings"] for cause in BUNDLE["causes"]
+    }  # fmt: skip
+    assert {key: _shows(KNOWLEDGE, *key) for key in ties} == ties
+    assert {True, False} == set(ties.values())
 
 
 @pytest.mark.parametrize("case", CASES, ids=[case["id"] for case in CASES])
