@@ -277,3 +277,17 @@ def test_the_gain_of_two_findings_of_one_test_by_its_definition(seen: dict[str, 
 @pytest.mark.parametrize(("gain", "worth"), [(299.0, False), (300.0, False), (301.0, True)])
 def test_a_test_is_worth_doing_where_it_gains_more_than_it_costs(gain: float, worth: bool) -> None:
     assert next_test.Valued("cap_test", gain, 300.0, ("cap_test",), None).worth is worth
+
+
+def test_each_answer_is_said_in_its_own_words() -> None:
+    """A place by the place's words, whatever question names it; any other answer by the words of
+    its question, and by the place's only where it has none."""
+    words = KNOWLEDGE.words
+    said = 0
+    for finding, entry in BUNDLE["findings"].items():
+        for value in (*entry["values"], *entry["neutral"]):
+            own, place = words["value"].get(finding, {}).get(value), words["place"].get(value)
+            wanted = place or own if value in entry.get("places", {}) else own or place
+            assert KNOWLEDGE.said(finding, value) == (wanted or value), (finding, value)
+            said += bool(own and place and own != place)
+    assert said >= 2
