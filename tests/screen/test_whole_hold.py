@@ -7,8 +7,6 @@ from typing import Any, Final
 
 import pytest
 
-from tests.hands import Hands
-from tests.logbook import Logbook
 from tests.screen.hand.plain import NBSP, event, foot, heading, key, row, stores, table, title
 from tests.screen.hand.told import word
 from tests.screen.records import measured
@@ -18,7 +16,6 @@ from weeptrace.hold.data import (
     Advice,
     Assessment,
     Exponent,
-    LiquidEquivalent,
     Point,
 )
 from weeptrace.job import holds
@@ -190,36 +187,6 @@ def test_a_verdict_without_a_figure_has_no_rule(
             "leak_size_unknown": ["Leaks,", "size not known"], "seeping": ["Seeping"],
             "no_leak_found": ["No leak found", "larger than"]}[found.verdict]  # fmt: skip
     assert made["blocks"] == [plate(found.verdict, head, *lines), *BLIND]
-
-
-def test_a_vacuum_says_how_far_it_reached_and_what_comes_in(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    flow, liquid = of(43.0, 21.4, 86.0, ML), of(2.5, 1.0, 4.0, ML)
-    found = Assessment(
-        "leak_size_unknown", residual_fraction=0.134, best_vacuum=of(92.0, 95.0, 88.0, 1e3),
-        air_flow=flow, liquid_equivalent=LiquidEquivalent(liquid, liquid),
-    )  # fmt: skip
-    log = Logbook()
-    Hands(log, {"fill.how": ("vacuum", None)}).until("vacuum_verdict")
-    monkeypatch.setattr(holds, "assess", lambda rules, job, series: found)
-    rows = [
-        [word("screen.residual"), f"13{NBSP}%"],
-        [word("screen.best_vacuum"), f"\N{MINUS SIGN}92{NBSP}kPa"],
-        [word("screen.air_flow"), f"43{NBSP}mL/min (21 to 86)"],
-        [word("screen.as_liquid"), f"2.5{NBSP}mL/min (1.0 to 4.0)"],
-    ]
-    blind = [
-        heading(word("screen.cannot_see")),
-        *(row("not_measured", word(f"cannot_see.{id}")) for id in ("pushed_open", "small",
-                                                                   "turning")),
-    ]  # fmt: skip
-    made = view(log)
-    assert made["blocks"][1:] == [table(*rows), *blind]
-    none = of(2.5, 0.0, 4.0, ML)
-    bare = replace(found, liquid_equivalent=LiquidEquivalent(none, liquid), best_vacuum=None)
-    monkeypatch.setattr(holds, "assess", lambda rules, job, series: bare)
-    assert view(log)["blocks"][1:] == [table(rows[0], rows[2]), *blind]
 
 
 def running(monkeypatch: pytest.MonkeyPatch, found: Assessment, *needles: str) -> Json:

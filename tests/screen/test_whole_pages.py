@@ -6,7 +6,6 @@ from typing import Any, Final
 
 import pytest
 
-from tests.hands import Hands
 from tests.logbook import Logbook
 from tests.screen.hand.plain import (
     NBSP,
@@ -14,14 +13,12 @@ from tests.screen.hand.plain import (
     foot,
     heading,
     key,
-    prompt,
     row,
     stores,
     table,
     title,
 )
-from tests.screen.hand.told import FIELDS, word
-from tests.screen.test_rows import taken_apart
+from tests.screen.hand.told import word
 from tests.screen.test_view import RULES, described, view
 from weeptrace.screen import own_rules
 
@@ -218,118 +215,6 @@ def test_the_list_of_what_is_stored_whole() -> None:
     assert made["blocks"][-2:] == body[-2:]
     assert made["foot"] == foot(key("Back to the job", {"look": ""}, "back"))
     assert made["step"] == "so_far"
-
-
-# --- the ledger -----------------------------------------------------------------------------------
-
-
-def test_what_comes_off_whole() -> None:
-    log = taken_apart()
-    log.now += 60.0
-    off = log.add("fact", "part.upper_hose", "off")
-    log.add("note", "part.upper_hose", "on the bench")
-    log.add("not_done", "part.condenser", "Stays on")
-    log.add("note", "part.own_1", "Skid plate")
-    log.add("fact", "part.own_1", "off")
-    listed = [
-        name for name, field in FIELDS.items()
-        if "radiator" in field.get("for", ()) and not name.startswith("part.own_")
-    ]  # fmt: skip
-    at = off["at"][11:16]
-
-    def part(name: str, **has: Any) -> Json:
-        usual: Json = {
-            "off": "to_do", "on": "waits", "now": name == listed[0],
-            "word": word(f"field.{name}"), "lines": [word(f"comes.{FIELDS[name]['comes']}")],
-            "do": stores("fact", name, "off"), "more": [],
-        }  # fmt: skip
-        return {**usual, **has}
-
-    def beside(name: str, where: bool = True) -> list[Json]:
-        lies = key(word("screen.where"), {"reason": event("note", name)})
-        picture = key(word("screen.photo"), {"photo": event("photo", name)}, "camera")
-        return [*([lies] if where else []), picture]
-
-    changed = {
-        "part.upper_hose": {
-            "off": "off", "on": "to_do", "do": None, "more": beside("part.upper_hose"),
-            "lines": [word("comes.off"), "on the bench", at, word("screen.needed_to_run")],
-        },
-        "part.condenser": {"lines": ["left on"], "do": None},
-    }  # fmt: skip
-    assert FIELDS["part.upper_hose"]["needed_to_run"]
-    own = {
-        "off": "off", "on": "to_do", "now": False, "word": "Skid plate", "do": None,
-        "lines": [word("comes.off"), at, word("screen.needed_to_run")],
-        "more": beside("part.own_1", where=False),
-    }  # fmt: skip
-    made = view(log)
-    rows = [part(name, **changed.get(name, {})) for name in listed]
-    assert made["blocks"][:2] == [
-        title(word("step.teardown.title"), "2 off"), prompt(word("step.teardown.prompt"))
-    ]  # fmt: skip
-    assert made["blocks"][2:] == [{"block": "ledger", "rows": [*rows, own]}]
-    comes = f"{part(listed[0])['lines'][0]}: {word(f'field.{listed[0]}')}"
-    stays = word("screen.stays_on")
-    assert made["foot"] == foot(
-        key(comes, stores("fact", listed[0], "off")),
-        key(stays, stores("not_done", listed[0], stays)),
-        key(word("screen.own_part"), {"reason": event("note", "part.own_2")}, "plus"),
-        key(word("step.teardown.main"), stores("done", "ledger.off_complete")),
-        caution=made["foot"]["caution"],
-    )
-    for name in listed:
-        if name not in changed:
-            log.add("fact", name, "off")
-    for n in (2, 3, 4, 5):
-        if f"part.own_{n}" in FIELDS:
-            log.add("note", f"part.own_{n}", f"Bracket {n}")
-            log.add("not_done", f"part.own_{n}", "Stays on")
-    made = view(log)
-    assert made["foot"] == foot(
-        key(word("step.teardown.main"), stores("done", "ledger.off_complete"), "tick"),
-        caution=made["foot"]["caution"],
-    )
-
-
-def test_what_goes_on_whole() -> None:
-    log = taken_apart()
-    for name in ("part.under_tray", "part.upper_hose", "part.radiator"):
-        log.now += 60.0
-        log.add("fact", name, "off")
-    log.add("done", "ledger.off_complete")
-    Hands(log).until("reassembly")
-    clocks = {e["field"]: e["at"][11:16] for e in log.events if e["field"].startswith("part.")}
-    on = log.add("fact", "part.radiator", "on")
-
-    def part(name: str, *after: str, **has: Any) -> Json:
-        lines = [word(f"comes.{FIELDS[name]['comes']}"), clocks[name], *after]
-        usual: Json = {
-            "off": "off", "on": "to_do", "now": False, "word": word(f"field.{name}"),
-            "lines": lines, "do": stores("fact", name, "on"), "more": [],
-        }  # fmt: skip
-        return {**usual, **has}
-
-    clocks["part.radiator"] = on["at"][11:16]
-    made = view(log)
-    needed = word("screen.needed_to_run")
-    rows = [
-        part("part.upper_hose", needed, now=True),
-        part("part.under_tray"),
-        part("part.radiator", off="to_do", on="on", do=None),
-    ]
-    assert made["blocks"] == [
-        title(word("step.reassembly.title"), "1 of 3 on"), {"block": "ledger", "rows": rows}
-    ]  # fmt: skip
-    main = key(f"{word('field.part.upper_hose')} is on", stores("fact", "part.upper_hose", "on"))
-    assert made["foot"] == foot(main, caution=made["foot"]["caution"])
-    for name in ("part.upper_hose", "part.under_tray"):
-        log.add("fact", name, "on")
-    made = view(log)
-    assert made["foot"]["main"] == key(
-        word("step.reassembly.main"), stores("done", "ledger.on_complete"), "tick"
-    )
-    assert [each["now"] for each in made["blocks"][1]["rows"]] == [False] * 3
 
 
 # --- rules of another age -------------------------------------------------------------------------
