@@ -158,3 +158,21 @@ def test_what_is_accepted_is_told_in_few_words() -> None:
             wrong = call(name, {**OPERATIONS[name].sample, key: None})["error"]
             assert wrong["code"] == "bad_input"
             assert len(wrong["accepted"]) <= 200
+
+
+def test_half_a_division_of_a_hydrometer_reaches_so_many_strengths() -> None:
+    """Half a division of 0.02 in gravity is 20 kg/m³: as far as what reads so much more or less."""
+
+    def read(density: float, half: float | None = None) -> Any:
+        division = None if half is None else q(half, "1")
+        (found,) = ask(
+            "properties.hydrometer", glycol="ethylene", specific_gravity=None,
+            density=q(density, "kg/m³"), half_division=division, inhibited=False,
+        )["strengths"]  # fmt: skip
+        return found["mass_fraction"]
+
+    found = read(1050.0, 0.02)
+    for end, density in (("low", 1030.0), ("high", 1070.0)):
+        assert found[end] == pytest.approx(read(density)["value"], abs=1.5)  # % by mass
+    fine = read(1050.0, 0.0)
+    assert found["low"] < fine["low"] < fine["value"] < fine["high"] < found["high"]
