@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from weeptrace.practice.describe import car_from, load
-from weeptrace.practice.warm import Pocket, warm_up
+from weeptrace.practice.warm import Pocket, course_of, warm_up
 from weeptrace.refusal import Refusal
 
 Json = dict[str, Any]
@@ -242,3 +242,12 @@ def test_pockets_come_up_once_it_was_warm_enough() -> None:
     ):
         up = (0.1e-3 if row.coolant >= 300.0 else 0.0) + (0.3e-3 if row.coolant >= 320.0 else 0.0)
         assert row.level == pytest.approx(up / 2e-2)
+
+
+def test_a_course_of_a_warm_up_is_the_coolant_s_temperature_at_each_look() -> None:
+    engine = load("fjell_heater").engine
+    assert engine is not None
+    rows = warm_up(engine, 290.0, 290.0, [0.0, 60.0, 300.0])
+    course = course_of(rows)
+    assert [course.at(row.time) for row in rows] == [row.coolant for row in rows]
+    assert course.at(30.0) == pytest.approx((rows[0].coolant + rows[1].coolant) / 2.0)
