@@ -10,6 +10,7 @@ from weeptrace.rules import limits
 from weeptrace.warmup import fan, gas, heater, hinge, lumped, purge
 from weeptrace.warmup.assess import assess
 from weeptrace.warmup.data import Cold, Point
+from weeptrace.warmup.thermostat import _between
 from weeptrace.warmup.thermostat import assess as thermostat
 
 LIMITS = limits()
@@ -164,6 +165,45 @@ def test_an_engine_that_was_near_its_opening_at_first_may_have_opened_before(
     assert found.signature == "not_seen"
     assert found.reason is not None
     assert (found.reason.code == "started_warm") is warm
+
+
+@pytest.mark.parametrize(
+    ("hottest", "why"), [(354.9, "log_ends_before"), (355.0, "no_step"), (355.1, "no_step")]
+)
+def test_a_log_that_ends_more_than_5_kelvin_below_the_opening_ends_before(
+    hottest: float, why: str
+) -> None:
+    log = [
+        Point(MINUTE * i, hottest - 1.5 * (10 - i), radiator_inlet=332.0 + 0.4 * i)
+        for i in range(11)
+    ]
+    found = thermostat(log, 360.0, LIMITS)
+    assert found.reason is not None
+    assert found.reason.code == why
+
+
+@pytest.mark.parametrize(
+    ("time", "value"),
+    [(-5.0, 10.0), (0.0, 10.0), (15.0, 25.0), (30.0, 40.0), (45.0, 30.0), (60.0, 20.0),
+     (75.0, 65.0), (90.0, 110.0), (91.0, 110.0)],
+)  # fmt: skip
+def test_between_two_readings_by_a_straight_line_and_the_ends_beyond(
+    time: float, value: float
+) -> None:
+    found = _between([0.0, 30.0, 60.0, 90.0], [10.0, 40.0, 20.0, 110.0], time)
+    assert found == pytest.approx(value)
+
+
+@pytest.mark.parametrize(
+    ("place", "told"), [(1, 3), (2, 3), (3, 3), (5, 5), (9, 9), (10, 10), (12, 10)]
+)
+def test_a_change_near_an_end_is_told_where_four_readings_are_left(place: int, told: int) -> None:
+    """Fourteen readings; the one at the change counts to both sides."""
+    t = [MINUTE * k for k in range(14)]
+    y = [300.0 + 0.01 * s + 0.3 * max(s - t[place], 0.0) for s in t]
+    found = hinge.find(t, y, LIMITS)
+    assert found is not None
+    assert found.time.value == pytest.approx(t[told], abs=1e-6)
 
 
 def test_stops_come_in_the_order_of_time_and_each_once() -> None:
