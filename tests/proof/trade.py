@@ -62,8 +62,9 @@ HAZARDS: Final = {
     ),
     "stored_pressure": (
         "tester.self_fall", "cap.holds", "hold.strokes", "test.isolated", "test.steady",
-        "test.strokes", "test.evening", "after.strokes",
+        "after.strokes",
     ),
+    "left_alone": ("test.strokes", "test.evening", "test.note_left"),
     "letting_off": ("pressure.released", "test.released", "dry.released", "after.released"),
     "air_in_empty": ("dry.pumped_up",),
     "fan_goes_on": FAN_ON,
@@ -206,7 +207,7 @@ ONLY_LETS_OFF: Final = ("watch_off", "test_off", "dry_off", "after_off")  # step
 SAYS: Final = {
     OPENS: "Hot coolant", FAN: "Plug off", RUNS: "Stay clear", UNDER_CAR: "Stands set",
     NOT_OURS: "never open", HOT: "Hot metal", DRIVES: "It drives",
-    "stored_pressure": "rating", "letting_off": "Release slowly",
+    "stored_pressure": "rating", "left_alone": "Over night not above", "letting_off": "Release slowly",
     "fan_goes_on": "Hands and tools out", "air_in_empty": "or less",
     "poison": "Poison", "spill": "Cover it", "cranking": "Never crank", "hot_work": "Heat",
     "unagreed": "yes", VACUUM: "boils", "fan_left_off": "Plug back",
@@ -244,7 +245,7 @@ TEN: Final = (
     ("not measured stays not measured", "unmeasured_is_not_measured", "hard",
      ("screen.not_measured", "verdict.no_leak_found"), ("no_number_from_nothing",)),
     ("never above the lowest rating", "never_above_the_rating", "hard",
-     (*RATED, RATING, "stored_pressure", "test.relief_works", "test.child_safe", "test.note_left"),
+     (*RATED, RATING, "stored_pressure", "left_alone", "test.relief_works", "test.child_safe", "test.note_left"),
      ("caps_known", "under_the_scale", "lets_off")),
     ("fans are live until off", "fans_are_live", "hard", ("fan_safe", FAN, "fan.off"),
      ("fan_off",)),

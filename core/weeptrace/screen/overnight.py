@@ -31,19 +31,17 @@ def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     found = night(show.rules, job)
     if found is None or found.sign is None:
         return ()
-    ((name, words),) = _tight(show, found)
-    return ((name, words), (show.rules.text("step.night_result.title"), _says(show, found)))
+    told = [(name, words) for name, words in _tight(show, found)]
+    return (*told, (show.rules.text("step.night_result.title"), _says(show, found)))
 
 
 def _tight(show: Show, found: Night) -> list[list[str]]:
     """What a tight car shows, and how warm its block is then."""
     tight, text = found.tight, show.rules.text
     value, low, high = (show.number(x, "pressure") for x in (tight.value, tight.low, tight.high))
-    words = (
-        f"{value}{NBSP}{show.unit('pressure')} ({low} to {high}) {text('overnight.at')} "
-        f"{show.figure(found.block, 'temperature')}"
-    )
-    return [[text("overnight.if_tight"), words]]
+    words = f"{value}{NBSP}{show.unit('pressure')} ({low} to {high})"
+    warmth = show.figure(found.block, "temperature")
+    return [[text("overnight.if_tight"), words], [text("overnight.block"), warmth]]
 
 
 def _says(show: Show, found: Night) -> str:
