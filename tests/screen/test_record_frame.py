@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from html import escape
 from typing import Any, Final
 
@@ -26,6 +27,14 @@ Json = dict[str, Any]
 JPEG: Final = "data:image/jpeg;base64,/9j/2Q=="
 SHOW: Final = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))
 SHEET: Final = word("record.sheet").replace("'", "&#x27;")
+
+
+LOGS: Final = {"new": Logbook, "held": measured, "seen": seen, "two": mended_before}
+
+
+@cache
+def html_of(id: str) -> str:
+    return record(LOGS[id]())
 
 
 def between(html: str, start: str, end: str) -> str:
@@ -73,7 +82,7 @@ def test_the_head_says_car_job_day_and_shop(
 
 
 def test_the_foot_names_rules_version_and_record() -> None:
-    foot_of = between(record(seen()), "<footer>", "</footer>")
+    foot_of = between(html_of("seen"), "<footer>", "</footer>")
     said = word("record.foot").replace("'", "&#x27;")
     assert foot_of == (
         f"<footer><span>{said}</span> <span>{word('record.rules')} {RULES.hash[:12]}, "
@@ -84,10 +93,8 @@ def test_the_foot_names_rules_version_and_record() -> None:
     assert began in other
 
 
-@pytest.mark.parametrize(
-    ("log", "here"), [(Logbook(), 1), (measured(), 32), (seen(), 33)], ids=["new", "last", "shut"]
-)
-def test_the_edge_has_a_tick_for_each_phase(log: Logbook, here: int) -> None:
+@pytest.mark.parametrize(("id", "here"), [("new", 1), ("held", 32), ("seen", 33)])
+def test_the_edge_has_a_tick_for_each_phase(id: str, here: int) -> None:
     """A new job is taken in; the record is the last of 33; of a closed one all lies behind."""
     phases = RULES.procedures["coolant_loss"].phases
     ticks = []
@@ -98,7 +105,7 @@ def test_the_edge_has_a_tick_for_each_phase(log: Logbook, here: int) -> None:
         name = word(f"phase.{phase.id}")
         ticks.append(f'<li class="{kind}{late}"{current}><span>{name}</span></li>')
     assert len(phases) == 33
-    edge = between(record(log), '<ol class="edge"', "</ol>")
+    edge = between(html_of(id), '<ol class="edge"', "</ol>")
     assert edge == f'<ol class="edge" aria-label="Phases">{"".join(ticks)}</ol>'
 
 
@@ -117,7 +124,7 @@ def test_the_parts_stand_in_their_places() -> None:
     ]  # fmt: skip
     places = [html.index(each) for each in order]
     assert places == sorted(places)
-    again = record(mended_before())
+    again = html_of("two")
     places = [again.index(f'<section class="{id}">') for id in ("warm", "earlier", "not_checked")]
     assert places == sorted(places)
     for id in ("coolant", "balance"):  # what the lengths tell is not told twice
@@ -150,7 +157,7 @@ def test_one_picture_stands_beside_the_readings_and_more_above_them(count: int) 
 
 def test_the_holds_stand_side_by_side_in_the_file_as_on_the_screen() -> None:
     log = measured()
-    (compared,) = re.findall("<table class=compared>(.*?)</table>", record(log))
+    (compared,) = re.findall("<table class=compared>(.*?)</table>", html_of("held"))
     (shown,) = (b for b in view(log, "record")["blocks"] if b.get("heads"))
     heads = "".join(f"<th scope=col>{each}</th>" for each in shown["heads"][1:])
     assert len(shown["heads"]) == 3
@@ -159,26 +166,25 @@ def test_the_holds_stand_side_by_side_in_the_file_as_on_the_screen() -> None:
         for name, *cells in shown["rows"]
     )
     assert compared == f"<thead><tr><td></td>{heads}</tr></thead><tbody>{rows}</tbody>"
-    html = record(log)
+    html = html_of("held")
     assert re.findall("<section class=holds><h2>([^<]*)</h2>", html) == [word("record.holds")]
     names = re.findall(r"</svg><figcaption>(\w+): ", html)
     assert names == ["before", "after"]
 
 
 def test_the_readings_stand_as_they_were_typed() -> None:
-    html = record(measured())
+    html = html_of("held")
     (listed,) = re.findall("<section class=readings>.*?</section>", html)
     lines = re.findall("<li>([^<]*)</li>", listed)
     assert [line.split(", ")[0] for line in lines] == ["Hold", "Hold after the repair"]
     assert all(line.endswith("kPa.") and line.count("kPa") == 12 for line in lines)
-    assert "<section class=readings>" not in record(seen())
+    assert "<section class=readings>" not in html_of("seen")
 
 
-@pytest.mark.parametrize("log", [measured(), seen(), mended_before()], ids=["held", "seen", "two"])
-def test_each_section_of_the_file_has_its_rows_and_lines_and_no_empty_list(log: Logbook) -> None:
-    html = record(log)
-    drawn = ("coolant", "balance") if log.events[1]["field"] == "job.number" else ()
-    for id, section in sections(SHOW, fold(RULES, log.events)).items():
+@pytest.mark.parametrize("name", ["held", "seen", "two"])
+def test_each_section_of_the_file_has_its_rows_and_lines_and_no_empty_list(name: str) -> None:
+    html, drawn = html_of(name), () if name == "seen" else ("coolant", "balance")
+    for id, section in sections(SHOW, fold(RULES, LOGS[name]().events)).items():
         rows = "".join(
             f"<tr><th scope=row>{escape(name)}</th><td>{escape(said.removesuffix('.'))}</td></tr>"
             for name, said in section.rows

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
+from functools import cache
 from typing import Any, Final
 
 import pytest
@@ -25,6 +27,18 @@ FAN_ON: Final = key(word("field.warm.fan_on"), stores("mark", "warm.fan_on"))
 FAN_OFF: Final = key(word("field.warm.fan_off"), stores("mark", "warm.fan_off"))
 END: Final = key("End", stores("mark", "warm.ended"), "stop")
 HAZARD: Final = caution(word(HAZARDS[STEPS["warm_log"]["hazards"][0]]["caution"]))
+
+
+@cache
+def walked() -> Logbook:
+    log = Logbook()
+    Hands(log).until("warm_log")
+    return log
+
+
+def warming() -> Logbook:
+    """A job whose warm-up is about to be read."""
+    return deepcopy(walked())
 
 
 def pad(name: str, last: tuple[str, float] | None, same: bool = False) -> Json:
@@ -62,8 +76,7 @@ def recorder(**has: Any) -> Json:
 
 
 def test_the_log_of_a_warm_up_from_its_first_reading_on() -> None:
-    log = Logbook()
-    Hands(log).until("warm_log")
+    log = warming()
     beforehand = row("stop", f"{word('stop_hot.beforehand')} 115{NBSP}°C", word("stop_hot.also"))
     head, asks = word("step.warm_log.title"), prompt(word("step.warm_log.prompt"))
     fans = [seen("on", False), seen("off", False)]
@@ -201,8 +214,7 @@ FAN: Final = part("fan", NOT_SEEN, NOT_SEEN)
 def test_each_judgement_of_a_warm_up_has_its_own_rows(
     monkeypatch: pytest.MonkeyPatch, found: Assessment | None, rows: list[Json]
 ) -> None:
-    log = Logbook()
-    Hands(log, {"place.ambient": ("20", "°C")}).until("warm_log")
+    log = warming()
     for celsius in ("60", "88", "70"):
         log.now += 60.0
         log.add("reading", "warm.coolant", celsius, "°C")
@@ -220,8 +232,7 @@ def test_each_judgement_of_a_warm_up_has_its_own_rows(
 
 
 def test_a_warm_up_without_a_reading_has_no_hottest_one() -> None:
-    log = Logbook()
-    Hands(log).until("warm_log")
+    log = warming()
     log.add("mark", "warm.ended")
     told = warm_up.rows(Show(RULES, UNITS["kpa"]), fold(RULES, log.events))
     assert list(told) == [
