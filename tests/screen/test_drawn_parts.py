@@ -347,3 +347,16 @@ def test_time_goes_to_the_phase_in_which_the_entry_was_made() -> None:
     made = drawing_day.stretches(RULES, fold(RULES, log.events))
     lengths: list[Any] = [(each.phase, (each.end - each.start).total_seconds()) for each in made]
     assert lengths == [("intake", 180.0), ("intake", 60.0), ("intake", 30.0)]
+
+
+def test_half_a_minute_of_work_fills_half_of_the_least_clock() -> None:
+    """The clock spans a minute at the least: 132 units of it."""
+    svg = day({"a": "Work"}, [stretch("a", 0, 0.5)])
+    assert float(parts(svg, "rect", "solid")[0]["width"]) == near(66.0)
+
+
+def test_a_fit_of_two_points_has_its_band_and_three_lines() -> None:
+    across, up = drawing.Scale(0.0, 10.0, 44.0, 308.0), drawing.Scale(0.0, 10.0, 138.0, 22.0)
+    made = drawing_holds._band([[0.0, 4.0, 3.0, 5.0], [10.0, 2.0, 1.0, 3.0]], across, up, "id")
+    assert [parts(each, "path")[0]["class"] for each in made] == ["band", "edge", "edge", "fit"]
+    assert spots(parts(made[3], "path")[0]) == [(44.0, near(up(4.0))), (308.0, near(up(2.0)))]

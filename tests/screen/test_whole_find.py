@@ -14,6 +14,7 @@ from weeptrace.causes.fit import Contradiction
 from weeptrace.causes.plan import Plan, Proposal
 from weeptrace.causes.rank import Open, Ranked, Ranking
 from weeptrace.job import observed
+from weeptrace.refusal import Refusal
 
 Json = dict[str, Any]
 KNOWN: Final = observed.knowledge(RULES)
@@ -205,3 +206,18 @@ def test_a_test_without_tools_waits_or_hazards_says_none(monkeypatch: pytest.Mon
     made = page(monkeypatch, ranking(), "find.test.intake")
     assert made["blocks"][2] == table([word("find.takes"), f"{test.time / 60:.0f}{NBSP}min"])
     assert made["foot"] == BACK
+
+
+@pytest.mark.parametrize(
+    "look",
+    ["find.cause.weep_hole", "find.test.weep_hole", "find.ask.cap_test_x", "find.ask.radiator_core",
+     "find.cause.cap_test", "find.test.radiator_core", "find.other", "find.other.cap_test"],
+)  # fmt: skip
+def test_there_is_no_look_at_one_thing_as_another(
+    monkeypatch: pytest.MonkeyPatch, look: str
+) -> None:
+    causes = (Ranked("radiator_core", 0.3, (), (), False),)
+    with pytest.raises(Refusal) as refused:
+        page(monkeypatch, ranking(causes=causes), look)
+    assert (refused.value.code, refused.value.accepted) == ("unknown_look", "find")
+    assert look in refused.value.message

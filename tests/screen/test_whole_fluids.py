@@ -27,19 +27,22 @@ from tests.screen.hand.told import FIELDS, word
 from tests.screen.test_pressed import HAZARDS
 from tests.screen.test_view import RULES, blocks, described, holding, view
 from weeptrace.fill.uptake import Uptake
-from weeptrace.finding import Reason
+from weeptrace.finding import Estimate, Reason
 from weeptrace.hold.data import Assessment
 from weeptrace.job import coolant, holds
 from weeptrace.job.advance import fold
 from weeptrace.loss.balance import Balance, Misfit, Volume
+from weeptrace.loss.lasts import Lasts
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Step
 from weeptrace.screen import (
     balance,
     drawing_day,
     drawing_fluids,
+    drive,
     mix,
     own_rules,
+    record_more,
     uptake,
     verdict,
     weighed,
@@ -335,3 +338,37 @@ def test_rules_of_an_earlier_version_are_told_at_the_ends_of_a_job() -> None:
     closed = replace(late, step=None)
     assert own_rules.blocks(older, job, closed, "") == [told]
     assert own_rules.blocks(RULES, job, closed, "record") == []
+
+
+@pytest.mark.parametrize(
+    ("found", "says"),
+    [
+        (Lasts(Estimate(5400.0, 3600.0, 7200.0), None, "drive", (), ()),
+         row("done", word("decision.drive"), f"{word('screen.drive_to_low')} 1.5{NBSP}h.",
+             framed=True)),
+        (Lasts(None, None, "tow", ("gross", "oil_mixed"), ()),
+         row("stop", word("decision.tow"),
+             f"{word('decision.gross')}, {word('field.drive.oil_mixed')}", framed=True)),
+        (Lasts(None, None, "not_judged", ("trip_not_measured",), ()),
+         row("not_measured", word("decision.not_judged"), word("decision.trip_not_measured"),
+             framed=True)),
+    ],
+)  # fmt: skip
+def test_what_a_known_loss_says_of_driving(
+    monkeypatch: pytest.MonkeyPatch, found: Lasts, says: Json
+) -> None:
+    monkeypatch.setattr(drive, "lasts", lambda rules, job: found)
+    body, _ = drive.blocks(SHOW, fold(RULES, Logbook().events), step("drive"))
+    assert body[1] == says
+
+
+@pytest.mark.parametrize("answer", ["none", None])
+def test_no_further_test_is_no_row_of_the_record(answer: str | None) -> None:
+    log = Logbook()
+    log.add("fact" if answer else "not_done", "test.kind", answer or "")
+    log.add("fact", "test.evening", "110", "kPa")
+    assert record_more.further_tests(SHOW, fold(RULES, log.events)) == ()
+    log.add("fact", "test.kind", "dye")
+    (told,) = record_more.further_tests(SHOW, fold(RULES, log.events))
+    assert told[0] == word("choice.test.kind.dye")
+    assert told[1].startswith(f"{word('field.test.evening')}: 110{NBSP}kPa")
