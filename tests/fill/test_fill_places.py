@@ -108,6 +108,16 @@ def test_a_lift_holds_a_vacuum_that_is_no_stopped_flow(
     assert found.judgement == judgement
 
 
+@pytest.mark.parametrize("lift", [-1.0, 0.0, 2.0])
+def test_no_more_is_left_inside_than_the_atmosphere_or_the_jug_presses(lift: float) -> None:
+    """A jug above the neck presses by its height; 5 kPa of needle are let pass."""
+    most = max(AT_2000, AT_2000 - 1073.35 * GRAVITY * lift)
+    assert taken(lift=lift, pressure_after=most + 4.5e3).still_to_come is None
+    with pytest.raises(Refusal) as refused:
+        taken(lift=lift, pressure_after=most + 5.5e3)
+    assert refused.value.path == "pressure_after"
+
+
 def test_still_to_come_is_what_the_plan_lacks() -> None:
     whole = taken().uptake
     found = taken(measured=0.6 * whole, pressure_after=30e3)

@@ -170,6 +170,17 @@ def test_the_half_time_rule(share: float, decision: str) -> None:
     assert found.reasons == (() if decision == "drive" else ("trip_too_long",))
 
 
+def test_what_forbids_driving() -> None:
+    """Common practice: coolant in the oil or in the transmission's, in a cylinder, gas in the
+    coolant, a film on the glass, drops on what is hot or live, a wet high-voltage loop, a repair
+    that does not hold."""
+    assert set(NEVER_DRIVE) == {
+        "oil_mixed", "transmission_oil_mixed", "coolant_in_cylinder", "combustion_gas",
+        "cabin_film", "drip_on_exhaust_or_electrics", "high_voltage_loop", "not_secure",
+    }  # fmt: skip
+    assert len(NEVER_DRIVE) == 8
+
+
 @pytest.mark.parametrize("finding", NEVER_DRIVE)
 def test_a_finding_forbids_driving_whatever_the_litres(finding: str) -> None:
     alone = lasts(rate(0.001), limits(), reserve=350e-6, trip=60.0, findings={finding: "yes"})
