@@ -54,10 +54,11 @@ class Reader:
                 pieces.append(piece)
                 continue
             names, kind, *down = piece.split(":")
-            values = [self._named(told, name) for name in names.split(" of ")]
-            value = math.prod(each for each in values if each is not None)
-            if None in values:
-                pieces.append(word(f"field.{names}").lower())
+            values = {name: self._named(told, name) for name in names.split(" of ")}
+            unknown = next((name for name, each in values.items() if each is None), None)
+            value = math.prod(each for each in values.values() if each is not None)
+            if unknown is not None:
+                pieces.append(word(f"field.{unknown}").lower())
             elif kind == "difference":
                 degrees = value / float(EXACT[self.unit("temperature")][1])
                 unit = self.unit("temperature")
