@@ -372,3 +372,20 @@ def test_no_further_test_is_no_row_of_the_record(answer: str | None) -> None:
     (told,) = record_more.further_tests(SHOW, fold(RULES, log.events))
     assert told[0] == word("choice.test.kind.dye")
     assert told[1].startswith(f"{word('field.test.evening')}: 110{NBSP}kPa")
+
+
+@pytest.mark.parametrize("glycol", ["ethylene", None])
+def test_a_mix_of_a_glycol_that_nobody_knows_freezes_at_no_figure(glycol: str | None) -> None:
+    log = Logbook()
+    for name, typed, unit in (("car.capacity", "8", "L"), ("coolant.drained", "4", "L"),
+                              ("coolant.residual_strength", "35", "%"),
+                              ("coolant.target_strength", "50", "%")):  # fmt: skip
+        log.add("fact", name, typed, unit)
+    log.add("fact", "coolant.at_hand", "concentrate")
+    log.add("fact" if glycol else "not_done", "car.glycol", glycol or "")
+    job = fold(RULES, log.events)
+    freezes = [name for name, _ in mix.rows(SHOW, job) if name.startswith("Freeze point")]
+    assert bool(freezes) is (glycol is not None)
+    body, _ = mix.blocks(SHOW, job, step("mix_plan"))
+    unknown = row("not_measured", "Freeze point", "The glycol is not known, or too strong.")
+    assert (unknown in body) is (glycol is None)

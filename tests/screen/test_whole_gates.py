@@ -7,9 +7,9 @@ from typing import Any, Final
 import pytest
 
 from tests.logbook import Logbook
-from tests.screen.hand.plain import NBSP, event, foot, key, prompt, row, stores, title
+from tests.screen.hand.plain import NBSP, caution, event, foot, key, prompt, row, stores, title
 from tests.screen.hand.told import word
-from tests.screen.test_view import RULES, blocks, described, view
+from tests.screen.test_view import RULES, blocks, described, holding, view
 from weeptrace.job.advance import fold
 from weeptrace.job.events import read_moment
 from weeptrace.refusal import Refusal
@@ -152,3 +152,35 @@ def test_the_shop_has_no_causes() -> None:
     with pytest.raises(Refusal) as refused:
         view(Logbook(), "another")
     assert refused.value.accepted == "so_far, record, find"
+
+
+def test_a_needle_above_the_rating_first_comes_down_and_then_asks_what_it_did() -> None:
+    log = holding("110", "128")
+    over = log.events[-1]["id"]
+    made = view(log)
+    now = f"{word('over.now')} 110{NBSP}kPa"
+    assert made["blocks"] == [
+        title(word("over.title"), f"128{NBSP}kPa"),
+        row("stop", now, word("over.slowly"), word("over.why"), framed=True),
+    ]  # fmt: skip
+    slip = key(word("over.slip"), stores("undo", "hold.pressure", "", over), "undo")
+    stop = key(word("screen.stop_refer"), {"reason": event("stopped", "gate.job")}, "stop")
+    main, hazard = made["foot"]["main"], made["foot"]["caution"]
+    pad = main["do"]["read"]
+    assert (pad["event"], pad["frozen"]) == (event("reading", "over.let_off"), True)
+    read = key(word("over.main"), {"read": pad}, None, word("over.type"))
+    assert made["foot"] == foot(read, slip, stop, caution=hazard)
+    assert hazard == caution(word("caution.letting_off"))
+    log.now += 20.0
+    log.add("reading", "over.let_off", "105", "kPa")
+    made = view(log)
+    ask = {
+        "block": "text", "event": event("fact", "over.looked"), "store": "Store",
+        "label": word("field.over.looked"), "longest": RULES.fields["over.looked"].longest,
+    }  # fmt: skip
+    assert made["blocks"] == [
+        title(word("over.was"), f"128{NBSP}kPa"),
+        row("stop", word("over.look"), f"{word('over.rating')} 110{NBSP}kPa", framed=True),
+        prompt(word("over.ask")), ask,
+    ]  # fmt: skip
+    assert made["foot"] == foot(None, slip, stop, caution=hazard)
