@@ -291,3 +291,10 @@ def test_each_answer_is_said_in_its_own_words() -> None:
             assert KNOWLEDGE.said(finding, value) == (wanted or value), (finding, value)
             said += bool(own and place and own != place)
     assert said >= 2
+
+
+def test_a_question_answered_twice_is_to_be_asked_again() -> None:
+    twice = [Observation("gas_test", "positive"), Observation("gas_test", "negative")]
+    (found,) = rank(KNOWLEDGE, [], twice, LIMITS).contradictions
+    assert (found.findings, found.recheck) == (("gas_test",), "gas_test")
+    assert found.why.startswith("Two answers to one question")

@@ -323,3 +323,22 @@ def test_a_stretch_of_one_moment_is_its_start(rate: float, count: int) -> None:
         pressures, rows = trace_air(system, 120.0, 30.0, start, [120.0] * count)
         assert pressures == pytest.approx([80e3] * count)
         assert rows == [pytest.approx([0.0] * 7 + [1.0])] * count
+
+
+@pytest.mark.parametrize(("slope", "bend"), [(2e-3, 0.0), (0.0, 3e-6), (-1e-3, 2e-6)])
+def test_a_logged_temperature_moves_the_needle_by_its_slope_and_its_bend(
+    slope: float, bend: float
+) -> None:
+    """40 Pa/K of hoses alone, 300 Pa/K of a drained system; no leak, and a leak of nothing."""
+    way = Course(0.0, 900.0, 300.0, slope, bend, 0.0, 0.0, True)
+    times = [0.0, 300.0, 900.0]
+    warmer = [slope * t + bend * t * t for t in times]
+    stiff = Segment(0.0, 1.0, 0.0, ())
+    drained = AirSystem(False, 100e3, 190e3, 300.0, way)
+    for leaks in (True, False):
+        values = [0.0, 0.8, 0.0, 4.6, 0.0, 0.0, 90e3]
+        found, _ = trace(System(100e3, 1e5, 40.0, 0.0, way, 30.0), stiff, values, times, leaks)
+        assert found == pytest.approx([90e3 + 40.0 * k for k in warmer])
+        start = [0.0, 0.3, 0.0, 4.0, 0.0, 5.0, 0.0, 180e3]
+        found, _ = trace_air(drained, 0.0, 0.0, start, times, leaks)
+        assert found == pytest.approx([180e3 + 300.0 * k for k in warmer])
