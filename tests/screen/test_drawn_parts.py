@@ -360,3 +360,9 @@ def test_a_fit_of_two_points_has_its_band_and_three_lines() -> None:
     made = drawing_holds._band([[0.0, 4.0, 3.0, 5.0], [10.0, 2.0, 1.0, 3.0]], across, up, "id")
     assert [parts(each, "path")[0]["class"] for each in made] == ["band", "edge", "edge", "fit"]
     assert spots(parts(made[3], "path")[0]) == [(44.0, near(up(4.0))), (308.0, near(up(2.0)))]
+
+
+def test_a_hyphen_is_no_place_to_break_a_stream_s_name() -> None:
+    svg = fluids(SHOW, [("In", [bar("Coolant from a brand-new and non-returnable can", 1.0)])])
+    said = [t["text"].replace(NBSP, " ") for t in parts(svg, "text") if float(t["y"]) > 30.0]
+    assert said == ["Coolant from a brand-new and", "non-returnable can 1.00 L"]

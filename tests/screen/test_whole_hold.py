@@ -7,6 +7,7 @@ from typing import Any, Final
 
 import pytest
 
+from tests.logbook import Logbook
 from tests.screen.hand.plain import NBSP, event, foot, heading, key, row, stores, table, title
 from tests.screen.hand.told import word
 from tests.screen.records import measured
@@ -361,3 +362,15 @@ def test_what_is_left_is_of_the_last_leak_before(monkeypatch: pytest.MonkeyPatch
     assert [name for name, _ in record_holds.other_holds(SHOW, job)] == [
         f"Hold 1, {record_holds.begun(job.all_series('hold.pressure')[0])}"
     ]
+
+
+def test_what_was_not_measured_of_a_hold_is_told_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(holds, "assess", lambda *_: Assessment("not_judged"))
+    log = Logbook()
+    log.add("not_done", "hold.strokes")
+    log.add("reading", "hold.pressure", "110", "kPa")
+    (_, *rows) = record_holds.compared(SHOW, fold(RULES, log.events))
+    told = dict(rows)
+    unknown = "not measured"
+    assert (told["One division"], told["Strokes, give"]) == (unknown, unknown)
+    assert told["Level, coolant"] == unknown
