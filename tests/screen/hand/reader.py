@@ -111,7 +111,11 @@ class Reader:
         yield line(
             of, "range ", Plain(shown[0]), " to ", Plain(shown[1]), " by ", Plain(step, 1e-6)
         )
-        yield line(of, "hint range ", _neat(shown[0]), " to ", _top(shown[1]))
+        rating = told.number(field["rated"]) if "rated" in field else None
+        if rating is None:
+            yield line(of, "hint range ", _neat(shown[0]), " to ", _top(shown[1]))
+        else:  # above it a needle is let off
+            yield line(of, "hint rating ", Shown(out(rating, unit), DECIMALS[unit], down=True))
 
 
 def _top(value: float) -> Shown:
