@@ -12,7 +12,7 @@ from tests.logbook import Logbook
 from tests.screen.test_drawn import near, parts, spots
 from weeptrace.job.advance import fold
 from weeptrace.rules import load
-from weeptrace.screen import drawing, drawing_day, drawing_holds
+from weeptrace.screen import drawing, drawing_class, drawing_day, drawing_holds
 from weeptrace.screen.drawing_day import Stretch, day
 from weeptrace.screen.drawing_fluids import Part, bars, fluids
 from weeptrace.screen.figures import Show, preferences
@@ -366,3 +366,12 @@ def test_a_hyphen_is_no_place_to_break_a_stream_s_name() -> None:
     svg = fluids(SHOW, [("In", [bar("Coolant from a brand-new and non-returnable can", 1.0)])])
     said = [t["text"].replace(NBSP, " ") for t in parts(svg, "text") if float(t["y"]) > 30.0]
     assert said == ["Coolant from a brand-new and", "non-returnable can 1.00 L"]
+
+
+def test_the_tip_and_the_owner_s_wedge_are_closed_shapes() -> None:
+    rule = {"low": 0.01, "high": 20.0, "limits": [0.03, 0.3, 5.0], "words": ["a", "b", "c", "d"],
+            "tip": 1.2, "span": [0.8, 1.7], "hides_below": None, "owner": 0.4}  # fmt: skip
+    svg = drawing_class.class_rule("leaking", rule, "A leak.")
+    (tip,), (wedge,) = parts(svg, "path", "solid"), parts(svg, "path", "open")
+    assert tip["d"].endswith("Z")
+    assert wedge["d"].endswith("Z")
