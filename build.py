@@ -105,6 +105,8 @@ def test(options: argparse.Namespace) -> None:
     browser = machine.browser()
     print(f"Browser for the tests: {browser}", flush=True)
     environment = {**os.environ, "WEEPTRACE_BROWSER": browser}
+    # Byte code is kept: the suite starts a hundred more processes, each of which loads the core.
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
     hands = ["--numprocesses=auto", "--maxprocesses=4", "--dist=worksteal"]
     command = [sys.executable, "-m", "pytest", *hands, *options.more]
     if subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode:

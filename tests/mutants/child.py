@@ -10,6 +10,7 @@ import os
 import sys
 import time
 from collections.abc import Callable, Sequence
+from importlib import import_module
 from importlib.abc import Loader, MetaPathFinder
 from importlib.machinery import ModuleSpec, PathFinder, SourceFileLoader
 from pathlib import Path
@@ -52,8 +53,11 @@ class _Loader(SourceFileLoader, Loader):
         return compile(self.text, self.path, "exec", dont_inherit=True)
 
 
-def prepare() -> None:
-    """In the parent: import what is not ours. The core and the tests stay out."""
+def prepare(*dear: str) -> None:
+    """In the parent: import what is not ours. The core and the tests stay out.
+
+    ``dear``: modules that take seconds to import and that only some tests use.
+    """
     import fastjsonschema  # noqa: F401
     import hypothesis.strategies  # noqa: F401
     import numpy  # noqa: F401
@@ -62,6 +66,8 @@ def prepare() -> None:
     from hypothesis import Phase, settings
 
     pint.UnitRegistry  # noqa: B018
+    for name in dear:
+        import_module(name)
     phases = (Phase.explicit, Phase.generate)
     settings.register_profile(
         "mutants", derandomize=True, database=None, deadline=None, phases=phases

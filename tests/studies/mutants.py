@@ -33,7 +33,7 @@ def main() -> None:
             for each in room["survivors"]:
                 print(f"{each['at']}\n  - {each['before']}\n  + {each['after']}")
         return
-    child.prepare()
+    child.prepare("CoolProp.CoolProp")
     began = time.perf_counter()
     drawn = _drawn(options)
     known = traces.gather(options.hands, _near(drawn) if options.near else None)
