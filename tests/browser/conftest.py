@@ -81,6 +81,7 @@ class Server:
 
     def start(self) -> None:
         """Start, and return once it answers."""
+        assert not self.answers(), f"another server at {self.url}"
         command = [sys.executable, str(TOOLS / "server.py"), str(self.folder), str(self.port)]
         self.process = subprocess.Popen(
             command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
@@ -107,6 +108,20 @@ class Server:
         assert not self.answers()
 
 
+def free_port() -> int:
+    """The same for all servers of this process, one after the other, so that a store fits each.
+
+    Below those that a system gives out unasked.
+    """
+    first = 20_000 + os.getpid() * 16 % 12_000
+    for port in range(first, first + 16):
+        with suppress(OSError), socket.socket() as free:
+            free.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            free.bind(("localhost", port))
+            return port
+    raise OSError(f"no free port at {first}")
+
+
 @contextmanager
 def serving(dist: Path, folder: Path) -> Iterator[Server]:
     """A running server of a copy of the app, with the tests' own worker scripts beside it."""
@@ -114,10 +129,7 @@ def serving(dist: Path, folder: Path) -> Iterator[Server]:
     for name, text in TEST_FILES.items():
         (folder / name).parent.mkdir(exist_ok=True)
         (folder / name).write_text(text)
-    with socket.socket() as free:
-        free.bind(("localhost", 0))
-        port = free.getsockname()[1]
-    running = Server(folder, port)
+    running = Server(folder, free_port())
     running.start()
     try:
         yield running
@@ -255,6 +267,31 @@ def phone_with_server(
             yield one, running
         finally:
             one.stop()
+
+
+# Puts the whole app on the phone as its first page does, but starts no engine meanwhile.
+REGISTER = """async () => (await import("/update.js")).register(() => {})"""
+EQUIPPED: dict[tuple[str, bytes], Path] = {}  # stores that hold a release, by address and release
+
+
+def equip(phone: Phone) -> None:
+    """Give a phone that was never started the whole app, as the service worker keeps it.
+
+    It is put on a first phone by the browser; the next of that address get a copy of that store.
+    """
+    with urllib.request.urlopen(f"{phone.origin}service-worker.js", timeout=60) as told:
+        release = phone.origin, told.read()
+    if release not in EQUIPPED:
+        first = Phone(phone.playwright, phone.profile.with_name("equipped"), phone.origin)
+        page = first.start()
+        page.goto(f"{phone.origin}test-page.html")
+        page.evaluate(REGISTER)
+        installed(page)
+        first.stop()
+        assert (first.errors, first.foreign) == ([], [])
+        EQUIPPED[release] = first.profile
+    # But for the browser's own cache, from which nothing of the app should come.
+    shutil.copytree(EQUIPPED[release], phone.profile, ignore=shutil.ignore_patterns("Cache"))
 
 
 def installed(page: Page) -> None:

@@ -8,13 +8,11 @@ from pathlib import Path
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Phone, installed
+from tests.browser.conftest import Phone, equip
 
 NBSP = "\N{NO-BREAK SPACE}"
 START = 30.0  # s that a start may take before the clock is held; from then on it is moved by hand
 PATIENCE = 60_000  # ms, for a busy machine
-# Puts the whole app on the phone as its first page does, but starts no engine meanwhile.
-REGISTER = """async () => (await import("/update.js")).register(() => {})"""
 BEGAN = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 
 
@@ -27,11 +25,8 @@ class Technician:
         self.time = 0.0
         self.first_needle = 0.0
         self.taps = 0
-        page = phone.start()
-        page.goto(f"{url}test-page.html")
-        page.evaluate(REGISTER)
-        installed(page)
-        self.page = self._opened(page)
+        equip(phone)
+        self.page = self._opened(phone.start())
 
     def _opened(self, page: Page) -> Page:
         """The app on a page, under a clock that is moved by hand."""

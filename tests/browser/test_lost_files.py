@@ -8,7 +8,7 @@ from pathlib import Path
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import START, Phone, Server, installed
+from tests.browser.conftest import START, Phone, Server, equip, installed
 from tests.browser.technician import PATIENCE
 from tests.browser.test_runtime import ask, change_release
 
@@ -57,10 +57,10 @@ def kept_again(page: Page, hashes: list[str]) -> None:
 
 
 def started(phone: Phone, server: Server) -> Page:
+    """A browser that is started on the app that it was given before."""
+    equip(phone)
     page = phone.start()
     page.goto(server.url)
-    installed(page)
-    page.reload()
     works(page)
     return page
 
@@ -120,7 +120,11 @@ def test_a_lost_file_is_not_there_offline_and_never_taken_from_another_hand(
 def test_where_the_host_has_gone_on_the_next_release_takes_over(
     phone: Phone, server: Server
 ) -> None:
-    page = started(phone, server)
+    page = phone.start()
+    page.goto(server.url)
+    installed(page)
+    page.reload()
+    works(page)
     page.evaluate(LOSE_ONE, hash_of(server.folder / "app.js"))
     text = (server.folder / "app.js").read_text()
     change_release(server, "app.js", text + "\n// another release\n")

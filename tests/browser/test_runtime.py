@@ -13,7 +13,7 @@ import pytest
 from playwright.sync_api import Page, Worker
 from server import Handler
 
-from tests.browser.conftest import START, WATCHED, Phone, Server, installed, violations
+from tests.browser.conftest import START, WATCHED, Phone, Server, equip, installed, violations
 
 ASK = """([name, payload, timeout]) => window.tested.ask(name, payload, { timeout })
   .then((answer) => ({ answer }), (error) => ({ code: error.code, words: error.message }))"""
@@ -192,9 +192,9 @@ UPDATE = """async () => {
 
 
 def test_a_new_release_waits_for_the_users_word(phone: Phone, server: Server) -> None:
+    equip(phone)
     page = phone.start()
     page.goto(server.url)
-    installed(page)
     old = page.evaluate(READ)
     change_release(server, "licences/index.txt", "new text")
     # Only what changed is fetched: the largest file is not even there to fetch.
@@ -242,9 +242,9 @@ def test_a_file_that_the_signal_lost_is_asked_for_again(
 
 
 def test_a_release_that_comes_damaged_is_not_taken(phone: Phone, server: Server) -> None:
+    equip(phone)
     page = phone.start()
     page.goto(server.url)
-    installed(page)
     old = page.evaluate(READ)
     change_release(server, "licences/index.txt", "sign in to this network", told="new text")
     assert page.evaluate(UPDATE) == "redundant"
