@@ -143,6 +143,21 @@ class History:
             if line.raw["field"] in trade.HOTTEST
         )
 
+    def gross(self) -> bool:
+        """Whether a hold of this round lost half of its pressure at once."""
+        read: list[Line] = []
+        for line in self.lines:
+            if line.raw["field"] in (trade.REOPENED, "hold.again"):
+                read = [] if line.raw["field"] == trade.REOPENED else read
+            elif line.raw["field"] == trade.HOLD and line.raw["kind"] == "reading":
+                read.append(line)
+        return any(
+            0.0 < after.wall - before.wall <= trade.AT_ONCE
+            and value(after) < value(before) / 2.0 > 25e3
+            for number, before in enumerate(read)
+            for after in read[number:]
+        )
+
     def above(self) -> str:
         """Whether a needle stands above its rating ("on"), or stood so far above it that somebody
         must look, and nobody has since ("look"); else "".

@@ -134,7 +134,11 @@ def under_the_scale(state: State) -> Told:
             continue
         if name == trade.SPAN:
             span = value(line)
-        elif name in trade.PRESSURES and span is not None and value(line) > span * (1.0 + 1e-8):
+        elif (
+            name in (*trade.PRESSURES, trade.EASED)
+            and span is not None
+            and value(line) > span * (1.0 + 1e-8)
+        ):
             return f"takes {line.raw['typed']} Pa past the scale"
     return None
 
@@ -231,6 +235,13 @@ def fit_to_drive(state: State) -> Told:
             if history.said_anew(opened) is not None:
                 lacking += [name for name in closes if history.said_anew(name) is None]
     return f"drives without {', '.join(lacking)}" if lacking else None
+
+
+def after_gross(state: State) -> Told:
+    """No test drives a car that lost half of its pressure at once."""
+    kind = state.history.said_anew(trade.KIND, "test.again")
+    drives = state.sets & {*trade.DRIVES_OFF} or ("test.ran" in state.sets and kind == trade.DYE)
+    return "drives after a gross hold" if drives and state.history.gross() else None
 
 
 def stops_hot(state: State) -> Told:
@@ -373,7 +384,7 @@ def nothing_lost(state: State) -> Told:
 
 ALL: Final[tuple[Callable[[State], Told], ...]] = (
     opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_scale,
-    lets_off, ready_to_run, stops_hot, open_air, no_liquid, isolated, fit_to_drive,
+    lets_off, ready_to_run, stops_hot, after_gross, open_air, no_liquid, isolated, fit_to_drive,
     consented, warned, stop_offered, never_opened, begins_anew,
     no_number_from_nothing, closes_whole, filled_up, levelled, let_off,
     nothing_lost,

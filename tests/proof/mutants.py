@@ -203,9 +203,15 @@ def _of_fields() -> Iterator[Mutant]:
                 for *_, s in _steps()
                 if id in (s.get("asks"), s.get("reads"), *s.get("checks", ()))
             )
+            first = "above" if id in trade.RATED else "order"
+            if id == trade.EASED:  # a page asks it, whatever the step
+                read = {*trade.RATED}
+                own = frozenset(
+                    s["id"] for *_, s in _steps() if read & {s.get("asks"), s.get("reads")}
+                )
             for other in entry.get("not_above", ()):
                 change = _entry(id, _without("not_above", other))
-                yield Mutant("cap", f"{id}: may be above {other}", file, change, own, "order")
+                yield Mutant("cap", f"{id}: may be above {other}", file, change, own, first)
             if "rated" in entry:
                 change = _entry(id, _set("rated", "tester.span"))
                 yield Mutant("cap", f"{id}: rated by the scale", file, change, own, "above")

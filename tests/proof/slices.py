@@ -54,7 +54,7 @@ NEVER: Final = ["known", "job.number"]  # no slice answers it: its step stays
 LATE: Final = 0.6  # of the age of evidence
 BACK: Final = 100.0  # times that age: further than any course of a search waits
 _ORDER: Final = (
-    invariants.caps_known, invariants.under_the_scale, invariants.lets_off, invariants.warned,
+    invariants.caps_known, invariants.warned,
     invariants.never_opened, invariants.begins_anew, invariants.no_number_from_nothing,
     invariants.nothing_lost,
 )  # fmt: skip
@@ -76,6 +76,7 @@ ROAD_FIT: Final = (
     trade.TRAY, *trade.CLOSES, *(n for names in trade.CLOSES.values() for n in names),
     "part.under_tray",
 )  # fmt: skip
+_ABOVE: Final = (invariants.lets_off, invariants.under_the_scale)
 _CLOSE: Final = (invariants.closes_whole, invariants.nothing_lost)
 
 
@@ -121,7 +122,7 @@ class Slice:
     rules: Rules
     fields: tuple[str, ...]
     checks: tuple[Check, ...]
-    given: tuple[str, ...] = ()  # answered beforehand
+    given: tuple[str | Move, ...] = ()  # answered or done beforehand
     shown: Shown | None = None  # the evidence that it rests on
     clock: bool = False  # it grows old, and things undo it
     apart: Mapping[str, tuple[float]] = field(default_factory=dict)  # further cuts
@@ -159,19 +160,15 @@ def slices(rules: Rules, only: set[str] | None = None) -> Iterator[Slice]:
             alone = _alone(rules, step, ())
             yield Slice(f"hot {step.id}", alone, fields, (invariants.stops_hot,))
         if sets(step) & {*trade.RATED}:
-            needles = tuple(sorted(sets(step) & {*trade.RATED}))
-            off = tuple(
-                name for name in trade.LET_OFF if name.split(".")[0] == needles[0].split(".")[0]
-            )
-            fields = (trade.RATING, *needles, trade.EASED, trade.LOOKED, *off)
-            yield Slice(f"above {step.id}", _alone(rules, step, ()), fields, (invariants.lets_off,))
+            yield from _above(rules, step)
         yield from _answered(rules, step, met)
+        if "not_gross" in step.gates or sets(step) & {*trade.DRIVES_OFF}:
+            gates = tuple(id for id in step.gates if id == "not_gross")
+            checks = (invariants.after_gross,)
+            alone = _alone(rules, step, gates)
+            yield Slice(f"gross {step.id}", alone, ("test.again",), checks, _gross(rules))
         if found or sets(step) & {*trade.CAPS, *trade.BEGINS}:
-            plain = _order(rules, steps[:number], step)
-            yield plain
-            if step.shows != "verdict" and sets(step) & {*trade.PRESSURES}:
-                for name, at in trade.LOW.items():
-                    yield replace(plain, name=f"{plain.name} low {name}", apart={name: (at,)})
+            yield _order(rules, steps[:number], step)
     for second, before in trade.FOLLOWS.items():
         kept = [step for step in steps if sets(step) & {second, before}]
         if only is None or any(step.id in only for step in kept):
@@ -191,8 +188,10 @@ def prove(piece: Slice, *, first: bool = False, most: int = 200_000) -> Found:
     parts = dict.fromkeys(_parts(piece.rules), ("off",))
     cuts = Cuts(piece.rules, {**trade.APART, **parts, **piece.apart})
     node = start(piece.rules)
-    for name in piece.given:
-        node = after(piece.rules, node, next(answers(cuts, piece.rules.fields[name])))
+    for each in piece.given:
+        told = isinstance(each, str)
+        move = next(answers(cuts, piece.rules.fields[each])) if told else each
+        node = after(piece.rules, node, move)
     return search(
         piece.rules, node, lambda state: _moves(piece, cuts, state),
         lambda state: _key(piece, cuts, state), piece.checks, first=first, most=most,
@@ -311,6 +310,27 @@ def _answered(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
         yield Slice(f"{kin} {step.id}", alone, known, checks)
 
 
+def _above(rules: Rules, step: Step) -> Iterator[Slice]:
+    """A needle, its rating and the end of its scale, also low ones; what lets off, and the look."""
+    needles = tuple(sorted(sets(step) & {*trade.RATED}))
+    kin = needles[0].partition(".")[0]
+    off = tuple(name for name in trade.LET_OFF if name.startswith(f"{kin}."))
+    names = (trade.RATING, trade.SPAN, *needles, trade.EASED, trade.LOOKED, *off)
+    plain = Slice(f"above {step.id}", _alone(rules, step, ()), names, _ABOVE)
+    yield plain
+    for name, at in trade.LOW.items():
+        yield replace(plain, name=f"{plain.name} low {name}", apart={name: (at,)})
+
+
+def _gross(rules: Rules) -> tuple[Move, ...]:
+    """A dye test that follows a hold which lost most of its pressure at once."""
+    said = answer(rules.fields[trade.DIVISION], 2e3), answer(rules.fields[trade.KIND], trade.DYE)
+    needle = rules.fields[trade.HOLD]
+    falls = (110e3, 60e3, 40e3, 30e3, 20e3, 15e3)
+    read = (replace(answer(needle, each), wait=30.0) for each in falls)
+    return (*said, *read)
+
+
 def _each_of(tree: conditions.Tree) -> Iterator[conditions.Tree]:
     """What must hold for a condition: the parts of an "and", else the whole of it."""
     if tree[0] != "and":
@@ -388,7 +408,10 @@ def _moves(piece: Slice, cuts: Cuts, state: State) -> Iterator[Move]:
     rules, node = piece.rules, state.node
     for name in piece.fields:
         fact = node.job.facts.get(name)
-        for move in answers(cuts, rules.fields[name]):
+        every = list(answers(cuts, rules.fields[name]))
+        if piece.kind == "order" and name in trade.RATED:  # what is above has slices of its own
+            every = [min(every, key=lambda move: float(move.typed))]
+        for move in every:
             same = fact is not None and move.typed == fact.event.typed
             if piece.clock or not same:  # the same again changes only the moment
                 yield move

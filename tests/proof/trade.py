@@ -171,6 +171,8 @@ RATED: Final = {
     "test.evening": 0.8,
 }  # fmt: skip
 DIVISION: Final = "tester.division"
+HOLD: Final = "hold.pressure"
+AT_ONCE: Final = 120.0  # s in which a gross leak loses half (common practice)
 EASED: Final = "over.let_off"
 LOOKED: Final = "over.looked"
 SOUND_CAP: Final = 1.15
@@ -233,6 +235,7 @@ APART: Final[dict[str, tuple[float | str, ...]]] = {
     TEMPERATURE: (COLD_BELOW,), SIGN: (PRESSING,), CONSENT: (REFUSED,), CONDITION: OILY,
     RAISED: (ON_GROUND,), SITE: (FIRM,), AIR: (CLOSED_ROOM,), KIT_STANDS: (MISSING,),
     **{f"{kin}.how": (REFUSED,) for kin in ADDED}, **CAPS,
+    EASED: (RATING, SPAN),
     **dict.fromkeys(HOTTEST, (STOP_ABOVE,)),
     "quote.over": (), DRIVE: (NO_HIGH_VOLTAGE,), LOOP: (HARMLESS_LOOP,), TOLD_LIVE: ("yes",),
     LIVE_LOOP_LEAKS: ("yes",), CYLINDERS: ("wet", "dry"), GAS: ("changed",), TOLD_LIQUID: ("yes",),
@@ -262,7 +265,8 @@ TEN: Final = (
     ("liquid bars the engine", "no_liquid", "override",
      ("no_liquid", RUNS, *START_ANYWAY), ("no_liquid",)),
     ("no drive that is not fit", "no_drive_unfit", "hard",
-     ("test_closed", "road_closed", "not_gross", "fan_back", DRIVES), ("fit_to_drive", "fan_back")),
+     ("test_closed", "road_closed", "not_gross", "fan_back", DRIVES),
+     ("fit_to_drive", "after_gross", "fan_back")),
     ("glycol is poison", "poison", "hard", ("poison",), ("warned",)),
     ("engine in open air or extraction", "open_air", "hard",
      ("open_air", RUNS, AIR), ("open_air",)),

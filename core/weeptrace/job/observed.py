@@ -62,7 +62,7 @@ def observations(rules: Rules, job: Job) -> list[Observation]:
 
 def _answered(rules: Rules, job: Job) -> list[Observation]:
     out = []
-    for name in job.facts:
+    for name in sorted(job.facts, key=lambda each: job.facts[each].event.seq):
         if name.startswith(f"{FINDING}."):
             words = several(job, name)
             out += [Observation(name.partition(".")[2], word) for word in words or ()]
