@@ -80,21 +80,21 @@ def _read(path: Path) -> Table:
     return tomllib.loads(path.read_text("utf-8"))
 
 
-def mutants() -> Iterator[Mutant]:
+@cache
+def mutants() -> tuple[Mutant, ...]:
     """All of them, in a fixed order."""
-    yield from _of_steps()
-    yield from _of_gates()
-    yield from _of_hazards()
-    yield from _of_fields()
-    yield from _of_never()
+    return (*_of_steps(), *_of_gates(), *_of_hazards(), *_of_fields(), *_of_never())
 
 
-def _steps() -> Iterator[tuple[str, int, int, Table]]:
+@cache
+def _steps() -> list[tuple[str, int, int, Table]]:
     """File, phase, place and entry of every step of the main procedure."""
-    for path in sorted((FOLDER / "procedures" / "coolant_loss").glob("*.toml")):
-        for number, phase in enumerate(_read(path).get("phase", ())):
-            for place, step in enumerate(phase.get("step", ())):
-                yield path.relative_to(FOLDER).as_posix(), number, place, step
+    return [
+        (path.relative_to(FOLDER).as_posix(), number, place, step)
+        for path in sorted((FOLDER / "procedures" / "coolant_loss").glob("*.toml"))
+        for number, phase in enumerate(_read(path).get("phase", ()))
+        for place, step in enumerate(phase.get("step", ()))
+    ]
 
 
 def _behind(gate: str) -> frozenset[str]:

@@ -15,7 +15,7 @@ from weeptrace.rules import load
 
 SAMPLE = 20
 REPAIRS = ("radiator_with_cooler",)  # of the plain course, the one with the most steps
-ALL = list(mutants())
+ALL = mutants()
 
 
 def longer(table: dict[str, Any]) -> None:

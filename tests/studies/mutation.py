@@ -16,7 +16,7 @@ from tests.proof.mutation import Caught, harmless, hunt, study
 from tests.studies.report import write
 from weeptrace.rules import load
 
-ALL = list(mutants())
+ALL = mutants()
 
 
 def _hunt(number: int) -> Caught:
