@@ -6,14 +6,24 @@ import functools
 import json
 import re
 import threading
+from collections.abc import Iterator
 from http.server import ThreadingHTTPServer
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, Worker
+from playwright.sync_api import Page, Playwright, Worker
 from server import Handler
 
-from tests.browser.conftest import START, WATCHED, Phone, Server, equip, installed, violations
+from tests.browser.conftest import (
+    START,
+    WATCHED,
+    Phone,
+    Server,
+    equip,
+    installed,
+    phone_with_server,
+    violations,
+)  # fmt: skip
 
 ASK = """([name, payload, timeout]) => window.tested.ask(name, payload, { timeout })
   .then((answer) => ({ answer }), (error) => ({ code: error.code, words: error.message }))"""
@@ -36,16 +46,29 @@ def states(page: Page) -> list[str]:
     return [now for before, now in zip([None, *told], told, strict=False) if now != before]
 
 
+@pytest.fixture(scope="module")
+def running(
+    playwright: Playwright, dist: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Phone]:
+    """A browser that runs, for the tests that need nothing of its store."""
+    with phone_with_server(playwright, dist, tmp_path_factory.mktemp("runtime")) as (phone, _):
+        phone.start()
+        yield phone
+
+
 @pytest.fixture
-def page(phone: Phone, server: Server) -> Page:
-    """A page of the app's origin that runs the tested engine and nothing else."""
-    page = phone.start()
-    page.goto(f"{server.url}test-page.html")
+def page(running: Phone) -> Iterator[Page]:
+    """A new page of the app's origin that runs the tested engine and nothing else."""
+    assert running.context is not None
+    running.errors.clear()
+    page = running.context.new_page()
+    page.goto(f"{running.origin}test-page.html")
     page.evaluate(START, f"/{WATCHED}")
-    return page
+    yield page
+    page.close()
 
 
-def test_engine_starts_in_named_stages_under_the_policy(page: Page, phone: Phone) -> None:
+def test_engine_starts_in_named_stages_under_the_policy(page: Page, running: Phone) -> None:
     answer = ask(page, "about", {})["answer"]
     assert isinstance(answer, dict)
     assert answer["version"]
@@ -55,8 +78,8 @@ def test_engine_starts_in_named_stages_under_the_policy(page: Page, phone: Phone
     assert all(each["words"] for each in told)
     assert page.evaluate("() => performance.getEntriesByName('engine-ready').length") == 1
     assert violations(page) == []
-    assert phone.errors == []
-    assert phone.foreign == []
+    assert running.errors == []
+    assert running.foreign == []
 
 
 def test_the_policy_is_in_force_in_page_and_worker(page: Page) -> None:
