@@ -32,7 +32,7 @@ def share(value: float, decimals: int = 0) -> str:
 
 def whole() -> str:
     """All of it, as it stands between the marks."""
-    tables = (_intervals, _habit, _troubles, _causes, _rules)
+    tables = (_intervals, _habit, _troubles, _causes, _rules, _walks, _slips)
     return "\n\n".join("\n".join(table()) for table in tables)
 
 
@@ -157,6 +157,29 @@ def _rules() -> Iterator[str]:
         f"mutants, {mutation['harmless']} of them harmless and listed with their reason, "
         f"{len(mutation['unlisted_survivors'])} others survive."
     )
+
+
+def _walks() -> Iterator[str]:
+    study = read("random_walks")
+    never = ", ".join(f"`{step}`" for step in study["never_met"]) or "none"
+    yield _wrapped(
+        f"`random_walks`: {study['walks']} walks of {study['events']} events, {study['closed']} of "
+        f"them to the end of the job; nothing was lost. Steps that no walk met: {never}."
+    )
+
+
+def _slips() -> Iterator[str]:
+    study = read("mutants")
+    caught, part = study["caught"], share(study["share"], 1)
+    yield f"`mutants`: {caught} slips in the core caught, {part} of those that change anything:"
+    yield ""
+    yield _row("room", "run", "caught", "change nothing", "share")
+    yield "|---|---|---|---|---|"
+    for name, room in study["rooms"].items():
+        left, listed = len(room["survivors"]), len(room["listed_as_harmless"])
+        caught = room["caught"]
+        part = caught / (caught + left)
+        yield _row(name, str(room["run"]), str(caught), str(listed), share(part))
 
 
 def main(write: Callable[[str], object] = GUIDE.write_text) -> None:
