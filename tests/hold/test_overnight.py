@@ -36,15 +36,17 @@ def vapour(kelvin: float) -> float:
     return share * float(PropsSI("P", "T", kelvin, "Q", 0, "Water"))
 
 
-def needle(count: float, pumped: float, t0: float, t1: float, litres: float) -> float:
+def needle(
+    count: float, pumped: float, t0: float, t1: float, litres: float, outside: float = SEA
+) -> float:
     """What a tight car shows at ``t1``, pumped by ``count`` strokes to ``pumped`` at ``t0``.
 
     The pump put in ``count`` strokes of outside air; the dry gas that was there went with it
     to ``pumped``. What the gas gained in room is the hoses' give.
     """
-    dry0, dry1 = SEA - vapour(t0), SEA - vapour(t1)
-    # Dry gas: before (SEA - pv) V0, pumped in SEA N Vs, then (pumped + SEA - pv) (V0 + Ch pumped).
-    gas0 = (SEA * count * STROKE - (pumped + dry0) * HOSES * pumped) / pumped
+    dry0, dry1 = outside - vapour(t0), outside - vapour(t1)
+    # Dry gas: before (Pa - pv) V0, pumped in Pa N Vs, then (pumped + Pa - pv) (V0 + Ch pumped).
+    gas0 = (outside * count * STROKE - (pumped + dry0) * HOSES * pumped) / pumped
     amount = (pumped + dry0) * (gas0 + HOSES * pumped) / t0
     shrunk = litres * 1e-3 * (liquid(t1) - liquid(t0)) / liquid(t0)
     low, high = -dry1 + 1.0, 1e6

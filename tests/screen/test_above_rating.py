@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 import pytest
 
 from tests.hands import Hands
+from tests.hold.test_overnight import needle as tight
 from tests.logbook import Logbook
 from tests.screen.test_view import holding
 from weeptrace import screen
@@ -194,6 +196,26 @@ def test_the_morning_is_told_what_a_tight_car_shows_and_no_cooling_is_a_leak() -
     for needle, word in (("30", "More gone than cooling explains"), ("99", "More than warming")):
         fresh = overnight("night_result", test__morning=(needle, "kPa"))
         assert view(fresh.log)["blocks"][2]["word"].startswith(word)
+
+
+@pytest.mark.parametrize(("units", "pascal"), [("kpa", 1e3), ("bar", 1e5), ("psi", 6894.757)])
+def test_what_a_tight_car_shows_is_told_in_the_readers_unit(units: str, pascal: float) -> None:
+    """By a balance of one's own, a quarter of the way to the air: 21 and 17, 13 and 11 °C.
+
+    9 strokes of 40 mL, 7.6 L, at 190 m: 99.06 kPa (ICAO 7488, interpolated between 0 and 500 m)."""
+    work = overnight("night_result")
+    table = next(b for b in view(work.log, units)["blocks"] if b["block"] == "table")["rows"]
+    words = dict(table)["A tight car shows"].replace(NBSP, " ")
+    found = re.fullmatch(r"([\d.]+) (\S+) \(([\d.]+) to ([\d.]+)\)", words)
+    assert found is not None
+    told, unit, low, high = found.groups()
+    right = tight(9.0, 85e3, 293.15, 285.65, 7.6, 99.06e3)
+    assert unit == UNITS[units]["pressure"]
+    assert float(low) * pascal < right < float(high) * pascal
+    assert float(told) * pascal == pytest.approx(right, abs=2.5e3)
+    assert float(low) < float(told) < float(high)
+    block = dict(table)["with the block at"].replace(NBSP, " ")
+    assert block == ("55 °F" if units == "psi" else "13 °C")  # 13 * 1.8 + 32 = 55.4
 
 
 def test_a_morning_above_the_rating_is_kept_and_let_off_first() -> None:
