@@ -91,6 +91,13 @@ def test_nothing_is_proposed_that_needs_a_tool_not_at_hand_or_a_gate_that_is_clo
         assert "cold" not in test.gates
 
 
+def test_a_test_can_be_done_with_just_the_tools_that_it_needs() -> None:
+    every = {each.test for each in proposed(tools=None).next_tests}
+    for name in every:
+        needs = set(KNOWLEDGE.tests[name].tools)
+        assert name in {each.test for each in proposed(tools=needs).next_tests}, name
+
+
 def test_no_part_comes_off_while_a_look_decides() -> None:
     found = proposed(Observation("exhaust_white", "persistent_sweet"))
     kinds = [KNOWLEDGE.tests[each.test].teardown for each in found.next_tests]

@@ -47,6 +47,14 @@ def test_concentrate_and_water() -> None:
     assert found.freeze_point == pytest.approx(expected)
 
 
+def test_premix_is_thinned_with_water() -> None:
+    """7.6 L at 35 %, all of it drained, to 30 %: 0.6 of half-and-half and 0.4 of water."""
+    found = _plan(7.6, 7.6, 0.35, 0.30, [PREMIX, WATER])
+    litres = _litres(found)
+    assert litres["premix"] == pytest.approx(0.6 * 7.6, rel=0.01)
+    assert litres["water"] == pytest.approx(0.4 * 7.6, rel=0.01)
+
+
 def test_premix_alone_falls_short() -> None:
     """The same car with premix only ends at 43.5 % (by hand)."""
     found = _plan(7.6, 4.3, 0.35, 0.50, [PREMIX])

@@ -211,6 +211,8 @@ def test_dry_air_above_the_rating_is_told_and_judged_all_the_same(
     highest: float, over: bool
 ) -> None:
     seen = [(0, highest), *((k, 100.0) for k in range(1, 8))]
-    found = assess(Hold(readings(seen), 2e3, rated=110e3), LIMITS)
+    found = assess(
+        Hold(readings(seen), 2e3, "pressure", "air", rated=110e3, evacuated_volume=6e-3), LIMITS
+    )
     assert found.verdict != "not_judged"
     assert [hint.code for hint in found.hints] == (["above_rating"] if over else [])

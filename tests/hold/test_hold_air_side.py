@@ -37,6 +37,23 @@ def test_a_fast_fall_with_nothing_wet(wet: bool | None, hinted: bool) -> None:
         assert found.air_side.laminar.value < found.air_side.orifice.value
 
 
+def test_outside_air_is_that_of_the_place_whatever_else_is_known() -> None:
+    """By the same hole less gets out into thinner air: 80 instead of 101.3 kPa."""
+    hold = replace(
+        hold_of(Car(leak_100=2.0 * ML_PER_MIN, gas_volume=600e-6), minutes(16)), wet=False
+    )
+    ratios = []
+    for atmosphere, rated in ((80e3, None), (80e3, 200e3), (101325.0, None), (None, 200e3)):
+        found = assess(replace(hold, atmosphere=atmosphere, rated=rated), limits())
+        assert found.leak_flow is not None
+        assert found.air_side is not None
+        ratios.append(found.leak_flow.value / found.air_side.laminar.value)
+    high, again, low, usual = ratios
+    assert again == pytest.approx(high)
+    assert usual == pytest.approx(low)
+    assert abs(high / low - 1.0) > 0.02
+
+
 def test_no_hint_where_no_leak_is_claimed() -> None:
     found = assess(replace(hold_of(Car(), minutes(16)), wet=False), limits())
     assert found.verdict == "no_leak_found"

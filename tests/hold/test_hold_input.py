@@ -58,6 +58,13 @@ def test_half_a_division_above_the_rating_is_told_and_judged_all_the_same(
         assert f"{highest:g} kPa, above its rating of 110 kPa" in found.hints[0].message
 
 
+def test_a_reading_that_is_no_number_is_above_no_rating() -> None:
+    for strange in (math.inf, math.nan):
+        seen = readings([(0, strange), *((k, 100) for k in range(1, 8))])
+        found = assess(replace(FLAT, readings=seen, rated=110e3), limits())
+        assert (found.verdict, found.hints) == ("not_judged", ())
+
+
 @pytest.mark.parametrize(("start", "judged"), [(5.9, False), (6.0, True), (6.1, True)])
 def test_three_divisions_are_the_least_pressure(start: float, judged: bool) -> None:
     found = assess(replace(FLAT, readings=readings([(k, start) for k in range(9)])), limits())

@@ -54,7 +54,7 @@ NEVER: Final = ["known", "job.number"]  # no slice answers it: its step stays
 LATE: Final = 0.6  # of the age of evidence
 BACK: Final = 100.0  # times that age: further than any course of a search waits
 _ORDER: Final = (
-    invariants.caps_known, invariants.warned,
+    invariants.caps_known, invariants.under_the_scale, invariants.warned,
     invariants.never_opened, invariants.begins_anew, invariants.no_number_from_nothing,
     invariants.nothing_lost,
 )  # fmt: skip
@@ -168,7 +168,11 @@ def slices(rules: Rules, only: set[str] | None = None) -> Iterator[Slice]:
             alone = _alone(rules, step, gates)
             yield Slice(f"gross {step.id}", alone, ("test.again",), checks, _gross(rules))
         if found or sets(step) & {*trade.CAPS, *trade.BEGINS}:
-            yield _order(rules, steps[:number], step)
+            plain = _order(rules, steps[:number], step)
+            yield plain
+            if sets(step) & {*trade.PRESSURES} - {*trade.RATED}:
+                low = {trade.SPAN: (trade.LOW[trade.SPAN],)}
+                yield replace(plain, name=f"{plain.name} low {trade.SPAN}", apart=low)
     for second, before in trade.FOLLOWS.items():
         kept = [step for step in steps if sets(step) & {second, before}]
         if only is None or any(step.id in only for step in kept):

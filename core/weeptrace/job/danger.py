@@ -61,11 +61,10 @@ def above_rating(rules: Rules, job: Job) -> Over | None:
 
     Left alone over night, the rating counts for ``hold.overnight_most`` of what is printed: who
     pumps up in the evening sees no needle until the morning. Above ``1 + cap.high`` of the rating,
-    more than a sound cap lets through, tank, core and heater are looked at. None too where the job
-    runs on rules without the words for it.
+    more than a sound cap lets through, tank, core and heater are looked at.
     """
     above = {fact.event.id: (fact, allowed) for fact, allowed in too_high(rules, job)}
-    if not above or LOOKED not in rules.fields:
+    if not above:
         return None
     highest: Fact | None = None
     on: tuple[Fact, float] | None = None
