@@ -32,7 +32,7 @@ def share(value: float, decimals: int = 0) -> str:
 
 def whole() -> str:
     """All of it, as it stands between the marks."""
-    tables = (_intervals, _habit, _troubles, _causes, _rules, _walks, _slips)
+    tables = (_intervals, _habit, _troubles, _causes, _rules, _slips)
     return "\n\n".join("\n".join(table()) for table in tables)
 
 
@@ -156,15 +156,6 @@ def _rules() -> Iterator[str]:
         f"broken, in {minutes:.0f} min. `mutation`, slips in the rules: {mutation['mutants']} "
         f"mutants, {mutation['harmless']} of them harmless and listed with their reason, "
         f"{len(mutation['unlisted_survivors'])} others survive."
-    )
-
-
-def _walks() -> Iterator[str]:
-    study = read("random_walks")
-    never = ", ".join(f"`{step}`" for step in study["never_met"]) or "none"
-    yield _wrapped(
-        f"`random_walks`: {study['walks']} walks of {study['events']} events, {study['closed']} of "
-        f"them to the end of the job; nothing was lost. Steps that no walk met: {never}."
     )
 
 
