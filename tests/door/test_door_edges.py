@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import copy
+import math
 from typing import Any
 
 import pytest
 
 from weeptrace.door import OPERATIONS, call
 from weeptrace.door.hold import VACUUM_SAMPLE
+from weeptrace.door.hold_read import read_readings
 from weeptrace.door.properties import exactly_one
+from weeptrace.door.properties_readings import _shares
 from weeptrace.door.registry import range_words
+from weeptrace.properties.readings import Strength
 from weeptrace.refusal import Refusal
+from weeptrace.rules import limits
 
 INF = float("inf")
+ATMOSPHERE = 101325.0  # Pa, the standard one
 
 
 @pytest.mark.parametrize(
@@ -38,18 +44,104 @@ def test_exactly_one_of_several_keys() -> None:
         assert (refused.value.code, refused.value.accepted) == ("bad_input", "a or b or c")
 
 
-def vacuum(first: float) -> Any:
-    """A vacuum hold whose first reading stands at ``first`` kPa, with a division of 1 kPa."""
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_one_division_on_the_other_side_is_no_other_sign(sign: float) -> None:
+    """With a division of 1 kPa, whichever sign the rest of the vacuum is typed with."""
     payload = copy.deepcopy(VACUUM_SAMPLE)
-    payload["readings"][0]["pressure"]["value"] = first
-    return call("hold.assess", payload)
+    for reading in payload["readings"]:
+        reading["pressure"]["value"] *= sign
+    assert (payload["readings"][1]["pressure"]["value"] < 0.0) is (sign > 0.0)
+    first = payload["readings"][0]["pressure"]
+    for inside in (1.0, 0.5, 0.0, -0.5, -1.0):
+        first["value"] = sign * inside
+        assert call("hold.assess", payload).get("error", {}).get("code") != "mixed_signs"
+    first["value"] = sign * 1.01
+    told = call("hold.assess", payload)["error"]
+    assert (told["code"], told["path"]) == ("mixed_signs", "readings[1].pressure")
+    above, below = (0, 1) if sign > 0.0 else (1, 0)
+    assert f"Reading {above} is above zero and reading {below} below" in told["message"]
 
 
-def test_one_division_on_the_other_side_of_zero_is_no_other_sign() -> None:
-    assert vacuum(1.0).get("error", {}).get("code") != "mixed_signs"
-    told = vacuum(1.01)["error"]
-    assert told["code"] == "mixed_signs"
-    assert "Reading 0 is above zero and reading 1 below" in told["message"]
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_a_vacuum_is_as_deep_as_the_atmosphere_and_a_billionth_for_rounding(sign: float) -> None:
+    def read(depth: float) -> float:
+        pressure = {"value": sign * depth, "unit": "Pa"}
+        item = {"time": {"value": 0, "unit": "s"}, "pressure": pressure}
+        (made,) = read_readings([item], ATMOSPHERE, limits())
+        return made.pressure
+
+    deepest = ATMOSPHERE * (1.0 + 1e-9)
+    for depth in (0.0, ATMOSPHERE, deepest):
+        assert read(depth) == sign * depth
+    for depth in (math.nextafter(deepest, INF), ATMOSPHERE + 1.0):
+        with pytest.raises(Refusal) as refused:
+            read(depth)
+        assert (refused.value.code, refused.value.path) == ("out_of_range", "readings[0].pressure")
+
+
+@pytest.mark.parametrize("key", ["before", "after"])
+@pytest.mark.parametrize(
+    ("ends", "fits"),
+    [
+        ({"low": 1.2, "high": 1.4}, True),
+        ({"low": 1.0, "high": 1.2}, True),
+        ({"low": 1.2, "high": 1.2}, True),
+        ({"low": 1.21, "high": 1.4}, False),
+        ({"low": 1.0, "high": 1.19}, False),
+        ({"low": 1.0}, False),
+        ({"high": 1.4}, False),
+    ],
+)
+def test_a_flow_lies_within_its_interval_or_on_its_ends(
+    key: str, ends: dict[str, float], fits: bool
+) -> None:
+    flow = {"value": 1.2, "unit": "mL/min", **ends}
+    answer = call("hold.compare", {**OPERATIONS["hold.compare"].sample, key: flow})
+    assert ("error" not in answer) is fits
+    if not fits:
+        assert (answer["error"]["code"], answer["error"]["path"]) == ("bad_input", key)
+
+
+@pytest.mark.parametrize("glycol", ["ethylene", "propylene"])
+@pytest.mark.parametrize(
+    ("key", "unit", "readings", "divisions"),
+    [
+        ("mass_fraction", "%", (0, 20, 80, 100), ("%", 1, 2)),
+        ("volume_fraction", "%", (0, 20, 80, 100), ("%", 1, 2)),
+        ("freeze_point", "°C", (-10, -40, -50.4), ("K", 1, 2)),
+    ],
+)
+def test_half_a_division_is_taken_inwards_at_both_ends_of_a_scale(
+    glycol: str, key: str, unit: str, readings: tuple[float, ...], divisions: tuple[str, int, int]
+) -> None:
+    """No strength beyond the scale's end is looked up, and a coarser scale says less."""
+    half, *steps = divisions
+    for reading in readings:
+        widths = []
+        for step in steps:
+            answer = call("properties.refractometer", {
+                "glycol": glycol, "compensated": True,
+                key: {"value": reading, "unit": unit},
+                "temperature": {"value": 20, "unit": "°C"},
+                "half_division": {"value": step, "unit": half},
+            })  # fmt: skip
+            assert "error" not in answer, (reading, answer)
+            found = answer["mass_fraction"]
+            assert found["low"] <= found["value"] <= found["high"]
+            widths.append(found["high"] - found["low"])
+        assert widths[0] < widths[1]
+
+
+@pytest.mark.parametrize("glycol", ["ethylene", "propylene"])
+def test_a_freezing_point_is_told_while_the_whole_interval_is_known(glycol: Any) -> None:
+    """The tables end at 61 % by mass."""
+    for high, told in ((0.609, True), (0.61, True), (math.nextafter(0.61, 1.0), False)):
+        out = _shares(glycol, Strength(0.58, 0.55, high))
+        assert ("freeze_point_inhibited" in out) is told
+        assert out["mass_fraction"]["high"] == pytest.approx(100.0 * high)
+        if told:
+            point = out["freeze_point_inhibited"]
+            assert point["low"] < point["value"] < point["high"]
 
 
 @pytest.mark.parametrize(

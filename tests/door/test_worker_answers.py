@@ -171,6 +171,17 @@ def test_a_figure_is_answered_in_the_readers_units() -> None:
     assert ask("figure", **asked)["pressure"]["unit"] == "kPa"
 
 
+def test_in_the_doors_own_units_a_figure_is_what_the_door_answers() -> None:
+    """What bears a value but no unit is no quantity, and stays as it is."""
+    bare = False
+    for each in ask("figures")["figures"]:
+        asked = {"operation": each["name"], "payload": each["sample"]}
+        answer = ask("figure", **asked)
+        assert answer == ask("call", **asked)
+        bare |= answer.get("exponent", {}).keys() == {"value", "assumed"}
+    assert bare
+
+
 def test_what_the_core_refuses_is_told_in_the_readers_own_units() -> None:
     """9 L out of 7.6 L: 9.51 out of 8.031 US quarts of 0.946352946 L."""
     sample = OPERATIONS["fill.mix"].sample

@@ -19,6 +19,7 @@ from weeptrace.quantity import (
     parse,
     to_si,
     units_of,
+    usual,
 )
 from weeptrace.refusal import Refusal
 
@@ -218,3 +219,21 @@ def test_a_refusal_quotes_what_was_typed_and_says_what_is_taken() -> None:
         to_si(1.0, "L/1000 km", "volume_flow")
     assert "a unit of loss per distance, but volume flow is asked for" in found.value.message
     assert str(found.value) == found.value.message
+
+
+@pytest.mark.parametrize(
+    ("value", "kind", "near", "down"),
+    [
+        (106868.738, "pressure", "106.9 kPa", "106.8 kPa"),
+        (372.66789, "temperature", "99.52 °C", "99.51 °C"),
+        (1.23456e-3, "volume", "1.235 L", "1.234 L"),
+        (0.4567891, "ratio", "45.68 %", "45.67 %"),
+        (7.6e-3, "volume", "7.6 L", "7.6 L"),
+        (0.0, "mass", "0 g", "0 g"),
+    ],
+)
+def test_a_figure_of_a_sentence_is_the_nearest_and_only_a_limit_the_lower(
+    value: float, kind: str, near: str, down: str
+) -> None:
+    assert usual(value, kind) == usual(value, kind, down=False) == near
+    assert usual(value, kind, down=True) == down
