@@ -14,7 +14,8 @@ from weeptrace.door.hold_read import read_readings
 from weeptrace.door.properties import exactly_one
 from weeptrace.door.properties_readings import _shares
 from weeptrace.door.registry import range_words
-from weeptrace.properties.readings import Strength
+from weeptrace.properties import readings
+from weeptrace.properties.readings import Strength, strength_from_index
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
@@ -104,7 +105,7 @@ def test_a_flow_lies_within_its_interval_or_on_its_ends(
 
 @pytest.mark.parametrize("glycol", ["ethylene", "propylene"])
 @pytest.mark.parametrize(
-    ("key", "unit", "readings", "divisions"),
+    ("key", "unit", "ends", "divisions"),
     [
         ("mass_fraction", "%", (0, 20, 80, 100), ("%", 1, 2)),
         ("volume_fraction", "%", (0, 20, 80, 100), ("%", 1, 2)),
@@ -112,11 +113,11 @@ def test_a_flow_lies_within_its_interval_or_on_its_ends(
     ],
 )
 def test_half_a_division_is_taken_inwards_at_both_ends_of_a_scale(
-    glycol: str, key: str, unit: str, readings: tuple[float, ...], divisions: tuple[str, int, int]
+    glycol: str, key: str, unit: str, ends: tuple[float, ...], divisions: tuple[str, int, int]
 ) -> None:
     """No strength beyond the scale's end is looked up, and a coarser scale says less."""
     half, *steps = divisions
-    for reading in readings:
+    for reading in ends:
         widths = []
         for step in steps:
             answer = call("properties.refractometer", {
@@ -130,6 +131,35 @@ def test_half_a_division_is_taken_inwards_at_both_ends_of_a_scale(
             assert found["low"] <= found["value"] <= found["high"]
             widths.append(found["high"] - found["low"])
         assert widths[0] < widths[1]
+
+
+@pytest.mark.parametrize(
+    ("key", "unit", "half", "pairs"),
+    [
+        ("mass_fraction", "%", "%", {0: 1, 49: 50, 50: 49, 54: 53, 100: 99}),
+        ("volume_fraction", "%", "%", {0: 1, 49: 50, 50: 49, 54: 53, 100: 99}),
+        ("freeze_point", "°C", "K", {-50: -49, -20: -19, -10: -9}),
+    ],
+)
+def test_half_a_division_reaches_to_the_next_reading_inwards(
+    monkeypatch: pytest.MonkeyPatch, key: str, unit: str, half: str, pairs: dict[int, int]
+) -> None:
+    """Half the width in index is that between two readings which lie one apart."""
+    widths: list[float | None] = []
+
+    def noted(*given: Any, half_width: float | None, **named: Any) -> Strength:
+        widths.append(half_width)
+        return strength_from_index(*given, half_width=half_width, **named)
+
+    monkeypatch.setattr(readings, "strength_from_index", noted)
+    drop = {"glycol": "ethylene", "compensated": True, "temperature": {"value": 20, "unit": "°C"}}
+    for reading, inwards in pairs.items():
+        own = {**drop, key: {"value": reading, "unit": unit}}
+        next_to_it = {**drop, key: {"value": inwards, "unit": unit}}
+        here, there = (call("properties.refractometer", each) for each in (own, next_to_it))
+        call("properties.refractometer", {**own, "half_division": {"value": 1, "unit": half}})
+        apart = abs(here["index_read"]["value"] - there["index_read"]["value"])
+        assert widths[-1] == pytest.approx(apart, rel=1e-9)
 
 
 @pytest.mark.parametrize("glycol", ["ethylene", "propylene"])
