@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
+import math
+from typing import Any
+
 import pytest
 
 from tests.causes.support import KNOWLEDGE, LIMITS, told
 from weeptrace.causes import Figure, Observation, rank
 from weeptrace.causes.observe import evidence
 from weeptrace.refusal import Refusal
+from weeptrace.rules import load
+
+BUNDLE: dict[str, Any] = dict(load().causes)
 
 
 def chance(cause: str, *features: str, **answers: str) -> float:
@@ -211,3 +218,34 @@ def test_two_wet_places_are_no_contradiction() -> None:
     found = rank(KNOWLEDGE, [], places, LIMITS)
     assert not found.contradictions
     assert {each.id for each in found.causes[:2]} == {"hose_joint", "pump_shaft_seal"}
+
+
+GROUPED = [
+    (one, other)
+    for one, other in itertools.permutations(
+        [id for id, each in BUNDLE["findings"].items() if each["kind"] == "history"], 2
+    )
+    if BUNDLE["findings"][one]["group"] == BUNDLE["findings"][other]["group"]
+]
+
+
+@pytest.mark.parametrize(("first", "second"), GROUPED)
+def test_of_one_group_the_strongest_shift_counts_whichever_was_told_first(
+    first: str, second: str
+) -> None:
+    def shift(cause: str, finding: str, value: str) -> float:
+        entry = BUNDLE["findings"][finding]
+        link = entry["shifts"].get(value, {}).get(cause, {"by": 1.0})
+        return float((1.0 - entry["misread"]) * link["by"] + entry["misread"])
+
+    plain = evidence(KNOWLEDGE, KNOWLEDGE.features, []).odds
+    told = (BUNDLE["findings"][id]["values"] for id in (first, second))
+    for values in itertools.product(*told):
+        answers = list(zip((first, second), values, strict=True))
+        found = evidence(KNOWLEDGE, KNOWLEDGE.features, [Observation(*a) for a in answers])
+        for cause, odds in plain.items():
+            sizes = [shift(cause, *each) for each in answers]
+            strongest = max(abs(math.log(by)) for by in sizes)
+            moved = math.log(found.odds[cause] / odds)
+            assert abs(moved) == pytest.approx(strongest, abs=1e-9), (cause, values)
+            assert any(moved == pytest.approx(math.log(by), abs=1e-9) for by in sizes)

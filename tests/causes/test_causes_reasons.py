@@ -95,6 +95,27 @@ def test_two_signs_of_one_state_name_each_other() -> None:
     assert apart["hose_joint"]["residue_at"].same_sign_as == ()
 
 
+def shown_by(state: str) -> list[Observation]:
+    """Every answer that shows a state: each word of a sign of it, each place that is it."""
+    return [
+        Observation(id, value)
+        for id, entry in BUNDLE["findings"].items()
+        for value in entry["values"]
+        if entry["kind"] in ("sign", "places")
+        and (entry["places"].get(value) if entry["kind"] == "places" else entry["state"]) == state
+    ]
+
+
+@pytest.mark.parametrize("state", BUNDLE["states"])
+def test_signs_of_one_state_name_each_other_be_they_words_or_places(state: str) -> None:
+    """Each with its last answer, the plainest."""
+    last = {each.finding: each for each in shown_by(state)}
+    each = [pair for found in weighed(*last.values()).values() for pair in found.items()]
+    assert each
+    for id, reason in each:
+        assert set(reason.same_sign_as) == set(last) - {id}
+
+
 # --- what an answer not yet given would say -------------------------------------------------------
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from weeptrace.door import call
 from weeptrace.loss.calendar import reminder
-from weeptrace.loss.level_watch import Watch, watch
+from weeptrace.loss.level_watch import Watch, half_width, watch
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
@@ -293,3 +293,15 @@ def test_a_reminder_through_the_door() -> None:
         ("day", "31.12.2031", "not_a_date"),
     ):
         assert call("loss.reminder", payload | {key: bad})["error"]["code"] == code
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "wanted"),
+    [(None, None, 2.0), (4.5, None, 0.5), (None, 6.5, 1.5), (4.5, 6.5, 1.5), (3.0, 5.5, 2.0),
+     (5.0, None, 0.0), (None, 5.0, 0.0)],
+)  # fmt: skip
+def test_half_a_width_by_the_ends_that_are_given(
+    low: float | None, high: float | None, wanted: float
+) -> None:
+    """Of 5 with 2 as usual: one end alone is an interval; the wider side counts."""
+    assert half_width(5.0, low, high, 2.0) == wanted

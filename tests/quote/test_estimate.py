@@ -35,6 +35,7 @@ PHASES = {
     "warm-up": (25, 35, 60),
 }
 WORK = [Phase(id, Range(*(MINUTE * m for m in row))) for id, row in PHASES.items()]
+WIDE = [Phase("search", Range(0.0, 0.0, 600 * MINUTE))]
 LINES = [
     Line("radiator", 1.0, Range(180.0, 210.0, 240.0)),
     Line("clamp", 4.0, Range(2.0, 2.5, 3.0)),
@@ -172,12 +173,18 @@ def test_a_contingency_moves_the_ceiling_by_its_chance() -> None:
 
 @pytest.mark.parametrize("share", [0.001, 0.02, 0.2, 0.5, 0.8, 0.98, 0.999])
 @pytest.mark.parametrize("extra", [0.0, 40.0, 4000.0])
-def test_a_quantile_is_the_amount_that_so_many_jobs_stay_below(share: float, extra: float) -> None:
-    """One risk of 30 % beside a normal sum: Phi by the error function, put in by hand."""
+@pytest.mark.parametrize("work", [WORK, WIDE], ids=["planned", "wide"])
+def test_a_quantile_is_the_amount_that_so_many_jobs_stay_below(
+    work: list[Phase], share: float, extra: float
+) -> None:
+    """One risk of 30 % beside a normal sum: Phi by the error function, put in by hand.
+
+    A normal sum that may be anything from nothing on has its lowest quantiles below zero.
+    """
     known = {**limits(), "quote.price_quantile": share}
     risks = [Contingency("x", 0.3, 0.0, extra)] if extra else []
-    found = estimate(WORK, RATE, known, contingencies=risks)
-    mean, sd = quote().mean, quote().sd
+    found = estimate(work, RATE, known, contingencies=risks)
+    mean, sd = quote(work).mean, quote(work).sd
     below = sum(
         weight * 0.5 * (1.0 + math.erf((found.median - mean - more) / (sd * math.sqrt(2.0))))
         for weight, more in ((0.7, 0.0), (0.3, extra))

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from functools import cache
 from html import escape
-from typing import Any, Final
+from typing import Any, Final, get_args
 
 import pytest
 
@@ -13,15 +14,18 @@ from tests.logbook import Logbook
 from tests.screen.hand.plain import NBSP, foot, heading, key, row, stores, table, title
 from tests.screen.hand.told import word
 from tests.screen.records import RULES, add, measured, mended_before, record, seen
+from tests.screen.test_drawn import parts, spots
 from tests.screen.test_view import blocks, view
 from weeptrace import __version__
 from weeptrace.finding import Estimate, Reason
-from weeptrace.hold.data import Assessment
+from weeptrace.hold.data import Assessment, Verdict
 from weeptrace.job import holds
 from weeptrace.job.advance import fold
 from weeptrace.screen.figures import Show
 from weeptrace.screen.record_facts import sections
+from weeptrace.screen.record_holds import finding
 from weeptrace.screen.record_parts import verdict_plate
+from weeptrace.screen.record_sheet import html
 
 Json = dict[str, Any]
 JPEG: Final = "data:image/jpeg;base64,/9j/2Q=="
@@ -240,6 +244,39 @@ def test_the_verdict_of_the_file_says_what_it_hides_and_what_was_seen(
         f"Hold at 110{NBSP}kPa, 1:00{NBSP}min, 10{NBSP}°C.", f"0.10 to 0.30, 95{NBSP}% sure",
         scale, word("record.owner_wedge"),
     ]  # fmt: skip
+
+
+def test_a_file_made_without_pictures_names_each_as_missing() -> None:
+    log = measured("a")
+    job = fold(RULES, log.events)
+    made = html(SHOW, job, log.moment())
+    assert made == html(SHOW, job, log.moment(), {})
+    assert "<img" not in made
+    assert word("record.erased") in made
+
+
+def test_a_verdict_in_one_phrase_has_a_figure_only_where_there_is_one() -> None:
+    """In kPa, °C and litres: a bound of 0.2 L/1000 km, or none."""
+    for verdict in get_args(Verdict):
+        head = " ".join(RULES.texts[f"verdict.{verdict}"])
+        bare = head[0].lower() + head[1:]
+        assert finding(SHOW, Assessment(verdict)) == bare
+        bound = f" 0.20{NBSP}L/1000{NBSP}km" if head.endswith(("larger than", "miss")) else ""
+        assert finding(SHOW, Assessment(verdict, not_larger_than=0.2e-9)) == bare + bound
+
+
+def test_the_scratches_of_what_is_not_judged_are_parallel_and_as_far_apart() -> None:
+    """Three strokes in a drawing of 60 by 80, none at its edge."""
+    made = verdict_plate(SHOW, fold(RULES, Logbook().events))
+    assert 'viewBox="0 0 60 80"' in made
+    strokes = [spots(each) for each in parts(made, "path", "tick")]
+    feet, heads = ([stroke[n] for stroke in strokes] for n in (0, 1))
+    assert len({(x - a, y - b) for (a, b), (x, y) in zip(feet, heads, strict=True)}) == 1
+    (apart,) = {(x - a, y - b) for (a, b), (x, y) in itertools.pairwise(feet)}
+    assert apart[0] > 0.0
+    assert apart[1] == 0.0
+    assert len(strokes) == 3
+    assert all(2.0 < x < 58.0 and 2.0 < y < 78.0 for x, y in (*feet, *heads))
 
 
 def test_a_picture_that_was_refused_is_none() -> None:

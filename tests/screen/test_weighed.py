@@ -14,7 +14,7 @@ from weeptrace.hold.advice import WORDS
 from weeptrace.hold.data import Assessment
 from weeptrace.job import holds
 from weeptrace.job.advance import fold
-from weeptrace.screen import weighed
+from weeptrace.screen import recorder, weighed
 from weeptrace.screen.figures import NBSP, Show
 from weeptrace.screen.record_parts import verdict_plate
 
@@ -171,3 +171,11 @@ def test_without_a_leak_before_nothing_is_compared() -> None:
     after = found_in(log, holds.AFTER)
     assert holds.left(RULES, after, after) is None
     assert holds.left(RULES, replace(after, leak_flow=None), after) is None
+
+
+@pytest.mark.parametrize(("last", "reached"), [(899.9, False), (900.0, True), (900.1, True)])
+def test_the_planned_time_is_reached_at_its_last_second(last: float, reached: bool) -> None:
+    job = fold(RULES, holding("110", "110").events)
+    series = job.all_series("hold.pressure")[-1]
+    rows = recorder._words(SHOW, job, series, Assessment("not_judged"), last, 900.0)
+    assert [row["word"] for row in rows] == ["Planned time reached"] * reached

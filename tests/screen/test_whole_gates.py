@@ -13,6 +13,7 @@ from tests.screen.test_view import RULES, blocks, described, holding, view
 from weeptrace.job.advance import fold
 from weeptrace.job.events import read_moment
 from weeptrace.refusal import Refusal
+from weeptrace.rules import conditions
 from weeptrace.screen import gate
 from weeptrace.screen.figures import Show
 
@@ -184,3 +185,33 @@ def test_a_needle_above_the_rating_first_comes_down_and_then_asks_what_it_did() 
         prompt(word("over.ask")), ask,
     ]  # fmt: skip
     assert made["foot"] == foot(None, slip, stop, caution=hazard)
+
+
+def test_all_that_keeps_a_gate_shut_says_stop_and_is_framed() -> None:
+    """What no hand answers too: what the job itself reckons, as that a leak is gross."""
+    reckoned = set()
+    job = fold(RULES, Logbook().events)
+    for each in RULES.gates.values():
+        for name in set(conditions.fields(each.opens)):
+            rows = gate._shut(SHOW, job, name, each, ())
+            states = [made for made in rows if made["block"] == "state"]
+            assert all((made["shape"], made["framed"]) == ("stop", True) for made in states), name
+            if name not in RULES.fields:
+                assert rows == states
+                reckoned |= {name} if rows else set()
+    assert reckoned == {"quote.over", "ledger.unfilled", "seen.liquid", "hold.gross"}
+
+
+@pytest.mark.parametrize("said", RULES.fields["system.pressure_sign"].options)
+def test_the_pressure_of_a_car_that_is_still_hot_stands_framed_as_it_was_answered(
+    said: str,
+) -> None:
+    log = Logbook()
+    log.add("fact", "coolant.temperature", "90", "°C")
+    log.add("fact", "system.pressure_sign", said)
+    job, now = fold(RULES, log.events), read_moment(log.moment())
+    body, _ = gate.blocks(SHOW, job, RULES.gates["cold"], now)
+    pressing = row("stop", word("gate.cold.pressure_pressing"), framed=True)
+    answer = word(f"choice.system.pressure_sign.{said}")
+    none = row("done", word("gate.cold.pressure"), figure=answer, framed=True)
+    assert body[-1] == (pressing if said == "under_pressure" else none)

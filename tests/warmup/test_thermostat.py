@@ -112,8 +112,9 @@ def test_a_change_is_believed_where_it_rises_much_faster_after(
 
 
 def test_four_points_are_needed_on_each_side() -> None:
-    t = [MINUTE * i for i in range(7)]
-    assert find(t, [300.0 + s for s in t], limits()) is None
+    for count in range(8):
+        t = [MINUTE * i for i in range(count)]
+        assert find(t, [300.0 + s for s in t], limits()) is None
     t = [MINUTE * i for i in range(8)]
     y = [300.0 + 0.3 * max(s - 210.0, 0.0) for s in t]
     found = find(t, y, limits())
@@ -313,6 +314,14 @@ def test_stuck_open_needs_four_readings_below_opening(cold: int, signature: str)
     """Limit warmup.side_points; 88 °C less 5 K is where they end."""
     coolant = [40.0 + 10.0 * i for i in range(cold)] + [84.0, 86.0]
     assert judged(log_of(coolant, coolant)).signature == signature
+
+
+def test_four_readings_of_the_inlet_are_judged_and_three_are_not() -> None:
+    """Limit warmup.side_points, with nothing else in the log."""
+    coolant = [30.0, 40.0, 50.0, 60.0]
+    assert judged(log_of(coolant, coolant)).signature == "stuck_open"
+    for count in (1, 2, 3):
+        assert reason(judged(log_of(coolant[:count], coolant[:count]))) == "too_few_points"
 
 
 def test_a_hot_inlet_without_a_step() -> None:
