@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -249,3 +250,15 @@ def test_of_one_group_the_strongest_shift_counts_whichever_was_told_first(
             moved = math.log(found.odds[cause] / odds)
             assert abs(moved) == pytest.approx(strongest, abs=1e-9), (cause, values)
             assert any(moved == pytest.approx(math.log(by), abs=1e-9) for by in sizes)
+
+
+def test_of_two_as_strong_in_one_group_the_first_told_is_the_reason() -> None:
+    twin = replace(KNOWLEDGE.findings["odometer"], id="age")
+    knowledge = replace(KNOWLEDGE, findings={**KNOWLEDGE.findings, "age": twin})
+    for value in twin.values:
+        told_of = [Observation(id, value) for id in ("odometer", "age")]
+        for some in (told_of, told_of[::-1]):
+            shifted = evidence(knowledge, knowledge.features, some).shifted
+            named = {cause: [each[0] for each in found] for cause, found in shifted.items()}
+            moved = twin.shifts[value]
+            assert named == {c: [some[0].finding] if c in moved else [] for c in named}

@@ -93,6 +93,8 @@ def test_nothing_is_proposed_that_needs_a_tool_not_at_hand_or_a_gate_that_is_clo
 
 def test_a_test_can_be_done_with_just_the_tools_that_it_needs() -> None:
     every = {each.test for each in proposed(tools=None).next_tests}
+    at_hand = {tool for test in KNOWLEDGE.tests.values() for tool in test.tools}
+    assert {each.test for each in proposed(tools=at_hand).next_tests} == every
     for name in every:
         needs = set(KNOWLEDGE.tests[name].tools)
         assert name in {each.test for each in proposed(tools=needs).next_tests}, name

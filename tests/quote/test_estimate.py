@@ -192,6 +192,15 @@ def test_a_quantile_is_the_amount_that_so_many_jobs_stay_below(
     assert below == pytest.approx(share, abs=1e-9)
 
 
+@pytest.mark.parametrize("worth", [1e-9, 1e-3, 1e3, 1e9])
+def test_a_quote_in_another_money_is_the_same_quote(worth: float) -> None:
+    risks = [Contingency("x", 0.3, 40 * MINUTE, 0.0)]
+    one = estimate(WORK, RATE, limits(), contingencies=risks)
+    other = estimate(WORK, RATE * worth, limits(), contingencies=risks)
+    assert other.median == pytest.approx(one.median * worth, rel=1e-9, abs=0.0)
+    assert other.ceiling == pytest.approx(one.ceiling * worth, rel=1e-9, abs=0.0)
+
+
 def test_a_long_name_is_cut_in_the_refusal() -> None:
     name = "n" * 50
     with pytest.raises(Refusal, match=f"“{'n' * 40}” stands twice"):
