@@ -266,7 +266,7 @@ def test_a_verdict_in_one_phrase_has_a_figure_only_where_there_is_one() -> None:
 
 
 def test_the_scratches_of_what_is_not_judged_are_parallel_and_as_far_apart() -> None:
-    """Three strokes in a drawing of 60 by 80, none at its edge."""
+    """Three strokes in a drawing of 60 by 80, none at its edge, as much free above as below."""
     made = verdict_plate(SHOW, fold(RULES, Logbook().events))
     assert 'viewBox="0 0 60 80"' in made
     strokes = [spots(each) for each in parts(made, "path", "tick")]
@@ -276,6 +276,7 @@ def test_the_scratches_of_what_is_not_judged_are_parallel_and_as_far_apart() -> 
     assert apart[0] > 0.0
     assert apart[1] == 0.0
     assert len(strokes) == 3
+    assert feet[0][1] + heads[0][1] == 80.0
     assert all(2.0 < x < 58.0 and 2.0 < y < 78.0 for x, y in (*feet, *heads))
 
 
