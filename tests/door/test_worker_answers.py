@@ -10,7 +10,7 @@ import pytest
 import weeptrace
 from tests.logbook import Logbook
 from weeptrace import bridge
-from weeptrace.door import OPERATIONS
+from weeptrace.door import OPERATIONS, call
 from weeptrace.rules import bundle, load
 from weeptrace.screen.figures import Show
 
@@ -229,3 +229,10 @@ def test_what_is_asked_amiss_is_answered_by_name() -> None:
     assert "never opened" in error["message"]
     refused = json.loads(bridge.ask("open", '{"job": "j", "events": 3}'))
     assert set(refused) == {"error"}
+
+
+@pytest.mark.parametrize("name", ["job.record", "job.calendar", "job.view"])
+@pytest.mark.parametrize("at", ["soon", ""])
+def test_a_moment_that_is_none_is_refused_in_words(name: str, at: str) -> None:
+    sample = {**OPERATIONS[name].sample, "now": {"at": at, "mono": 0, "boot": "b"}}
+    assert call(name, sample)["error"]["code"] == "damaged_event"

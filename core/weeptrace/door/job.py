@@ -190,6 +190,7 @@ def _record(payload: Json) -> Json:
     chosen = screen.preferences(payload.get("preferences"), rules)
     job = fold(rules, payload["events"])
     photos = payload.get("photos", {})
+    read_moment(payload["now"])
     return {"html": record_sheet.html(Show(rules, chosen.units, job), job, payload["now"], photos)}
 
 
