@@ -165,7 +165,7 @@ USUAL: dict[str, Deed] = {
     "Cap opens, first time": figure("108"),
     "Cap opens, second time": figure("110"),
     "Cap opens, third time": figure("109"),
-    "Cap at 80 % for a minute": choose("Holds"),
+    "Cap near its rating": choose("Holds"),
     "Return valve of the cap": choose("Opens"),
     "Coolant level": choose("Filled to the neck"),
     "Fit the tester": key("Tester is on"),

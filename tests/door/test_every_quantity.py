@@ -104,6 +104,7 @@ UNCERTAIN: dict[str, set[str]] = {
     "hold.two_level": {"leak_flow", "thermal_rate"},
     "hold.compare": {"left"},
     "hold.closed_warming": {"points[0].pressure", "points[5].pressure"},
+    "hold.overnight": {"tight"},
     "fill.reach": {"gauge", "residual"},
     "fill.uptake": {"uptake", "air_left"},
     "fill.contraction": {"shrinks", "falls", "vacuum", "with_return_valve"},

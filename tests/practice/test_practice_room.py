@@ -22,7 +22,10 @@ from weeptrace.refusal import Refusal
 
 ROOM = Path(practice.__file__).parent
 MODULES = sorted(path.stem for path in ROOM.glob("*.py") if path.stem != "__init__")
-MAY = ("weeptrace.practice", "weeptrace.properties", "weeptrace.quantity", "weeptrace.refusal")
+MAY = (
+    "weeptrace.practice", "weeptrace.properties", "weeptrace.quantity", "weeptrace.refusal",
+    "weeptrace.told", "weeptrace.finding",  # how a refusal is told
+)  # fmt: skip
 
 
 def imported(path: Path) -> set[str]:

@@ -105,7 +105,7 @@ def sign(seen: float, tight: Estimate, division: float, limits: Limits) -> Sign:
     choice.
 
     >>> from weeptrace.rules import limits
-    >>> [sign(p, Estimate(60e3, 55e3, 65e3), 2e3, limits()) for p in (54e3, 40e3, 75e3)]
+    >>> [sign(p, Estimate(60e3, 55e3, 65e3), 2e3, limits()) for p in (55e3, 40e3, 75e3)]
     ['as_a_tight_one', 'below', 'above']
     """
     read = limits["hold.interval_factor"] * limits["hold.noise_divisions"] * division
