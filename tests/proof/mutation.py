@@ -14,7 +14,8 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from tests.proof.mutants import Mutant
-from tests.proof.slices import Slice, prove, slices
+from tests.proof.slices import slices
+from tests.proof.slicing import Slice, prove
 from tests.proof.ten import ten
 from tests.proof.walk import walk
 from weeptrace.rules import Rules

@@ -12,7 +12,8 @@ import pytest
 
 from tests.proof import invariants, trade
 from tests.proof.search import Found
-from tests.proof.slices import PROCEDURE, Slice, prove, slices
+from tests.proof.slices import slices
+from tests.proof.slicing import PROCEDURE, Slice, prove
 from tests.proof.ten import ten
 from tests.proof.walk import WIDE, walk
 from tests.proof.world import after, answers, start

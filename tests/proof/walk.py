@@ -30,7 +30,7 @@ from typing import Final
 from tests.proof import invariants, trade
 from tests.proof.invariants import State
 from tests.proof.search import Found, search
-from tests.proof.slices import COLD, EVERY, PROCEDURE
+from tests.proof.slicing import COLD, EVERY, PROCEDURE
 from tests.proof.world import Move, answer, answers, corrections, start, undo_last
 from weeptrace.job.procedure import Known, done, gate_state
 from weeptrace.rules import Field, Gate, Rules, Step, conditions

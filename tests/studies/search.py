@@ -10,7 +10,8 @@ import sys
 from collections import Counter
 
 from tests.proof.search import Found
-from tests.proof.slices import PROCEDURE, prove, slices
+from tests.proof.slices import slices
+from tests.proof.slicing import PROCEDURE, prove
 from tests.proof.ten import ten
 from tests.proof.walk import WIDE, walk
 from tests.studies.report import write
