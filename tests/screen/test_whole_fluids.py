@@ -10,6 +10,7 @@ import pytest
 
 from tests.hands import Hands
 from tests.logbook import ZERO, Logbook
+from tests.screen.hand.common import CHANGE
 from tests.screen.hand.plain import (
     NBSP,
     caution,
@@ -53,7 +54,6 @@ from weeptrace.screen.recorder import axis
 Json = dict[str, Any]
 SHOW: Final = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))
 LITRE: Final = 1e-3
-CHANGE: Final = key("Change a figure", {"look": "so_far"}, "undo")
 STOP: Final = {"reason": event("stopped", "gate.cold")}
 
 

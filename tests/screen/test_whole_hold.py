@@ -8,6 +8,7 @@ from typing import Any, Final
 import pytest
 
 from tests.logbook import Logbook
+from tests.screen.hand.common import of
 from tests.screen.hand.plain import NBSP, event, foot, heading, key, row, stores, table, title
 from tests.screen.hand.told import word
 from tests.screen.records import measured
@@ -30,10 +31,6 @@ ML: Final = 1e-6 / 60.0  # 1 mL/min in m3/s
 SHOW: Final = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))
 UNIT: Final = "L/1000 km"
 HELD: Final = f"Hold at 110{NBSP}kPa, 5:00{NBSP}min, 10{NBSP}°C"
-
-
-def of(value: float, low: float, high: float, one: float) -> Estimate:
-    return Estimate(value * one, low * one, high * one)
 
 
 WEIGHTS: Final = {"tight": 0.003, "leak": 0.6, "settling": 0.037, "leak_and_settling": 0.36}

@@ -11,6 +11,7 @@ import pytest
 
 from tests.hands import Hands
 from tests.logbook import Logbook
+from tests.screen.hand.common import CHANGE, stop
 from tests.screen.hand.plain import (
     NBSP,
     event,
@@ -32,11 +33,6 @@ from weeptrace.screen.figures import Show
 Json = dict[str, Any]
 SHOW: Final = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))
 STOP: Final = word("screen.stop_refer")
-CHANGE: Final = key("Change a figure", {"look": "so_far"}, "undo")
-
-
-def stop(gate: str) -> Json:
-    return key(STOP, {"reason": event("stopped", f"gate.{gate}")}, "stop")
 
 
 def choice(name: str) -> Json:

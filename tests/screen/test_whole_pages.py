@@ -7,9 +7,9 @@ from typing import Any, Final
 import pytest
 
 from tests.logbook import Logbook
+from tests.screen.hand.common import stop
 from tests.screen.hand.plain import (
     NBSP,
-    event,
     foot,
     heading,
     key,
@@ -24,11 +24,6 @@ from weeptrace.screen import own_rules
 
 Json = dict[str, Any]
 EXPORT: Final = {"call": "export"}
-STOP: Final = word("screen.stop_refer")
-
-
-def stop(gate: str) -> Json:
-    return key(STOP, {"reason": event("stopped", f"gate.{gate}")}, "stop")
 
 
 def pad_of(made: Json, name: str) -> Json:

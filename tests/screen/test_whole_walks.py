@@ -9,6 +9,7 @@ import pytest
 
 from tests.hands import Hands
 from tests.logbook import Logbook
+from tests.screen.hand.common import of
 from tests.screen.hand.plain import (
     NBSP,
     event,
@@ -24,16 +25,11 @@ from tests.screen.hand.plain import (
 from tests.screen.hand.told import FIELDS, word
 from tests.screen.test_rows import taken_apart
 from tests.screen.test_view import view
-from weeptrace.finding import Estimate
 from weeptrace.hold.data import Assessment, LiquidEquivalent
 from weeptrace.job import holds
 
 Json = dict[str, Any]
 ML: Final = 1e-6 / 60.0  # 1 mL/min in m3/s
-
-
-def of(value: float, low: float, high: float, one: float) -> Estimate:
-    return Estimate(value * one, low * one, high * one)
 
 
 def test_what_comes_off_whole() -> None:
