@@ -113,7 +113,7 @@ async function mended(event, path, hash) {
     // The host has gone on to another release. This one can't be made whole any more: where the next
     // one is on the phone already, it takes over.
     worker.registration.waiting?.postMessage({ type: "take-over" });
-    return absent("This file was lost, and the host has a newer release. Load again.");
+    return absent("This file was lost, and the host has a newer release. Close the app, then open it again.");
   }
 }
 

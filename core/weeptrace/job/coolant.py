@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from statistics import median
 from typing import Final, cast
 
 from weeptrace.fill import mix
@@ -102,8 +103,9 @@ def fluid_balance(rules: Rules, job: Job) -> balance.Balance:
 def uptake(rules: Rules, job: Job) -> Uptake | None:
     """What the vacuum fill will take; None where something that it needs is not known.
 
-    The residual pressure is the atmosphere less the deepest needle. Raises ``Refusal`` where the
-    readings are impossible here.
+    The residual pressure is the atmosphere less where the needle stood: the middle of the last
+    readings, since the deepest of them is the one that was read too deep. Raises ``Refusal`` where
+    the readings are impossible here.
     """
     volume = evacuated(job.facts)
     needles = [
@@ -114,9 +116,10 @@ def uptake(rules: Rules, job: Job) -> Uptake | None:
     if volume is None or not needles:
         return None
     altitude = number(job, "place.altitude") or 0.0
+    stood = median(needles[-int(rules.limits["fill.last_needles"]) :])
     return plan_uptake(
         volume=volume,
-        residual_pressure=air.pressure(altitude) - max(needles),
+        residual_pressure=air.pressure(altitude) - stood,
         altitude=altitude,
         temperature=number(job, "coolant.temperature") or rules.limits["hold.temperature_unknown"],
         limits=rules.limits,

@@ -145,7 +145,8 @@ def uptake(told: Told) -> tuple[float, float] | None:
         return None
     room = drained + (told.number("coolant.missing_before") or 0.0)
     outside = atmosphere(told.number("place.altitude") or 0.0)
-    left = outside - max(pressure for _, _, pressure in read)
+    last = sorted(pressure for _, _, pressure in read[-5:])
+    left = outside - (last[(len(last) - 1) // 2] + last[len(last) // 2]) / 2.0
     celsius = max((told.number("coolant.temperature") or 288.15) - 273.15, 0.0)
     saturated = 610.94 * math.exp(17.625 * celsius / (243.04 + celsius))
     glycol = by_mass("ethylene", told.number("coolant.target_strength") or 0.5)
