@@ -21,7 +21,7 @@ Answer = tuple[str, str | None]
 
 # What is answered where a test does not say otherwise; a choice without one takes its first word.
 USUAL: Final[dict[str, Answer]] = {
-    "car.name": ("Corvane Heron van", None),
+    "car.name": ("Selwick Heron van", None),
     "work.route": ("measure", None),
     "car.cap_rating": ("110", "kPa"),
     "car.capacity": ("7.6", "L"),

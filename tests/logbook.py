@@ -67,7 +67,7 @@ class Logbook:
     def describe_car(self) -> None:
         """All that is known before the fan is off, the level cold and the cap replaced."""
         for field, typed, unit in (
-            ("car.name", "Corvane Larkspur 2.4", None),
+            ("car.name", "Selwick Larkspur 2.4", None),
             ("work.where", "workshop", None),
             ("work.route", "measure", None),
             ("car.drive", "no_high_voltage", None),

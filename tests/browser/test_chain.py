@@ -50,7 +50,7 @@ STRETCH = 1.7
 
 def describe(tech: Technician, car: Car, capacity: float) -> None:
     """The intake, up to the fan."""
-    begin(tech, "Corvane Heron van", "Measure it")
+    begin(tech, "Selwick Heron van", "Measure it")
     hear_the_owner(tech)
     tech.type("Cap rating", f"{car.start / 1000 + 20:.0f}")
     tech.type("System capacity", f"{1000 * capacity:.2f}")
@@ -216,7 +216,7 @@ def test_the_whole_chain(
     hand_back(tech)
 
     record = tech.downloads("Save record", tmp_path / "record.html")
-    assert "Corvane Heron van" in record
+    assert "Selwick Heron van" in record
     concentrate = 0.5 * capacity - residual / 100 * (capacity - drained)
     poured = re.search(r"([\d.]+)\xa0L concentrate", record)
     assert poured
@@ -268,7 +268,7 @@ def test_a_loose_hose_clamp_that_one_can_see_takes_at_most_forty_three_taps(
     tech = Technician(phone, server.url)
     server.stop()
     tech.taps = 0
-    begin(tech, "Corvane Heron van", "I can see it")
+    begin(tech, "Selwick Heron van", "I can see it")
     tech.title("Make it stand still")
     tech.press("It stands still")
     tech.title("Fan off")

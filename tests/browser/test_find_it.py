@@ -19,7 +19,7 @@ def test_a_few_answers_lead_to_the_next_test(
     phone.size = size
     tech = Technician(phone, server.url)
     server.stop()
-    begin(tech, "Corvane Heron van", "Measure it")
+    begin(tech, "Selwick Heron van", "Measure it")
     tech.title("The complaint")
     tech.press("Menu")
     tech.press("Find it")

@@ -337,7 +337,7 @@ def test_tester_and_shop_are_entered_once(phone: Phone, server: Server) -> None:
     assert measured["tester.own_fall"] < made[0]["at"]
 
     # The tester's self-test: a step with a result of its own; a tester that leaks is mended first.
-    tech.write("Car", "Corvane Heron van")
+    tech.write("Car", "Selwick Heron van")
     tech.choose("Where is the work done", "In the workshop")
     tech.choose("How do you start", "Measure it")
     tech.choose("Kind of drive", "No high voltage")

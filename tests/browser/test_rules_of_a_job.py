@@ -100,7 +100,7 @@ def test_an_old_job_stays_on_its_own_rules_over_an_update(
     earlier = make_earlier(server.folder)
     tech = Technician(phone, server.url)
     tech.press("kPa, °C, litres")
-    intake(tech, "Corvane Heron van")
+    intake(tech, "Selwick Heron van")
     tech.title(TITLE)
     assert "earlier" not in tech.text()
     assert tech.page.evaluate(KEPT) == [earlier]
@@ -131,7 +131,7 @@ def test_an_old_job_stays_on_its_own_rules_over_an_update(
 
     # A new job, beside it: today's words, today's limit, nothing to say.
     tech.press("Back")
-    intake(tech, "Corvane Larkspur 2.4")
+    intake(tech, "Selwick Larkspur 2.4")
     tech.title("Fan off")
     tech.press("Fan is off")
     measure_45(tech)
@@ -142,7 +142,7 @@ def test_an_old_job_stays_on_its_own_rules_over_an_update(
     # Where the rules are no longer on the phone, it says so and goes on by the present ones.
     tech.page.evaluate(FORGET, earlier)
     tech.press("Back")
-    tech.press("Corvane Heron van", exact=False)
+    tech.press("Selwick Heron van", exact=False)
     tech.sees(f"Its own rules are not on this phone: {earlier}")
     tech.sees(f"Judged by the present ones, {today}.")
     tech.press("None: upper hose soft", exact=False)

@@ -24,7 +24,7 @@ PRODUCER = [
     (float(row["mass_pct"]) / 100, float(row["P_abs_kPa"]), float(row["T_boil_C"]))
     for row in csv.DictReader(TABLE.read_text("utf-8").splitlines())
     if row["glycol"] == "EG"
-    and "MEGLOBAL2008" in row["source"]
+    and "PRODUCER2008" in row["source"]
     and float(row["mass_pct"]) <= 70
     and float(row["P_abs_kPa"]) > 110
 ]

@@ -263,4 +263,4 @@ def test_a_job_goes_on_on_another_phone_whatever_its_id() -> None:
     job = fold(RULES, [*later, *log.events])
     assert job.broken is None
     assert job.value("fan.off") == "yes"
-    assert job.value("car.name") == "Corvane Larkspur 2.4"
+    assert job.value("car.name") == "Selwick Larkspur 2.4"

@@ -35,7 +35,7 @@ def described() -> Logbook:
 def test_the_first_step_that_is_not_done() -> None:
     log = Logbook()
     assert step(log) == "car_name"
-    log.add("fact", "car.name", "Corvane Larkspur 2.4")
+    log.add("fact", "car.name", "Selwick Larkspur 2.4")
     assert step(log) == "where"
     log.add("fact", "work.where", "workshop")
     assert step(log) == "route"

@@ -161,7 +161,7 @@ def _answer(rng: random.Random, field: Field | None) -> tuple[str, str | None]:
     if field.kind in ("choice", "part"):
         return rng.choice(field.options), None
     if not field.numeric or field.low is None or field.high is None:
-        return rng.choice(("Corvane", "a tray", "x" * 200)), None
+        return rng.choice(("Selwick", "a tray", "x" * 200)), None
     if field.kind == "count":
         return str(rng.randrange(0, 120)), "1"
     unit = CHOSEN.units[field.unit_key]

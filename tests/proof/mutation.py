@@ -14,9 +14,9 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from tests.proof.mutants import Mutant
+from tests.proof.never_broken import never_broken
 from tests.proof.slices import slices
 from tests.proof.slicing import Slice, prove
-from tests.proof.ten import ten
 from tests.proof.walk import walk
 from weeptrace.rules import Rules
 from weeptrace.rules.source import RulesError
@@ -59,7 +59,7 @@ def searched(
     rules: Rules, steps: set[str], kind: str = "", repairs: tuple[str, ...] = ()
 ) -> Caught:
     """Which search finds rules that compile, but break an invariant; slices of ``kind`` first."""
-    if told := ten(rules):
+    if told := never_broken(rules):
         return Caught("table", told)
     if steps:
         for piece in sorted(slices(rules, steps), key=lambda each: _cost(each, kind)):

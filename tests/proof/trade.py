@@ -243,7 +243,7 @@ APART: Final[dict[str, tuple[float | str, ...]]] = {
 
 # The rules that are never broken: words, the entry of never.toml, the mark, what it must name as
 # its keepers, and the invariants that prove it.
-TEN: Final = (
+NEVER_BROKEN: Final = (
     ("opened only cold, without pressure", "open_only_cold", "hard", ("cold", OPENS),
      ("opens_cold",)),
     ("not measured stays not measured", "unmeasured_is_not_measured", "hard",

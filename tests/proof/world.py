@@ -131,7 +131,7 @@ def answers(cuts: Cuts, field: Field) -> Iterator[Move]:
         for value in cuts.values(field.id):
             yield answer(field, value)
     else:
-        yield Move(field.id, KINDS.get(field.kind, "fact"), field.id, "Corvane")
+        yield Move(field.id, KINDS.get(field.kind, "fact"), field.id, "Selwick")
 
 
 def answer(field: Field, value: Value, supersedes: str | None = None) -> Move:

@@ -15,7 +15,7 @@ def boiling(mass: float, absolute: float) -> float:
     """
     points: dict[float, list[tuple[float, float]]] = {}
     for row in refit.rows("glycol_boiling", "ethylene"):
-        if row["source"].startswith("MEGLOBAL2008"):
+        if row["source"].startswith("PRODUCER2008"):
             found = (math.log(float(row["P_abs_kPa"])), float(row["T_boil_C"]))
             points.setdefault(float(row["mass_pct"]), []).append(found)
 

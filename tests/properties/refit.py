@@ -341,7 +341,7 @@ def antoine_of_ethylene_glycol() -> tuple[float, float, float]:
     points = [
         (float(r["T_boil_C"]), float(r["P_abs_kPa"]))
         for r in rows("glycol_boiling", "ethylene")
-        if r["source"] == "MEGLOBAL2008 Antoine" and r["mass_pct"] == "100"
+        if r["source"] == "PRODUCER2008 Antoine" and r["mass_pct"] == "100"
     ]
     # log p (t + C) = A (t + C) - B  is linear:  t log p = A t + (A C - B) - C log p
     design = [[t, 1.0, -np.log10(p)] for t, p in points]

@@ -97,9 +97,9 @@ HELD = [
     Held(INDEX, "propylene", "CRC-ORG", 5e-4, 5e-4),
     Held(INDEX, "propylene", "GERKE2023", 4e-4, 5e-5),
     Held(INDEX, "propylene", "MACBETH1951", 5e-4, 1e-4),
-    Held(BOILING, "ethylene", "MEGLOBAL2008", 0.04, 0.005, _weak(70.0)),
+    Held(BOILING, "ethylene", "PRODUCER2008", 0.04, 0.005, _weak(70.0)),
     # The sum of both vapours is not the producer's curve between 70 % and neat glycol.
-    Held(BOILING, "ethylene", "MEGLOBAL2008", 0.7, 0.11, _strong(70.0)),
+    Held(BOILING, "ethylene", "PRODUCER2008", 0.7, 0.11, _strong(70.0)),
     Held(BOILING, "ethylene", "CRC", 0.3, 0.3),
     Held(BOILING, "ethylene", "UNIFAC", 0.2, 0.09, folder="derived"),
     Held(BOILING, "ethylene", "ASHRAE2009", 1.25, 0.7, _weak(60.0), "memory"),

@@ -164,7 +164,7 @@ def mended_before() -> Logbook:
 def seen() -> Logbook:
     """A clamp that one can see: no tester, no hold, no coolant drained."""
     log = Logbook()
-    add(log, (("fact", "car.name", "Corvane Heron van", None),
+    add(log, (("fact", "car.name", "Selwick Heron van", None),
               ("fact", "work.where", "workshop", None),
               ("fact", "work.route", "seen", None),
               ("fact", "car.drive", "no_high_voltage", None),

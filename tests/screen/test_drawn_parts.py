@@ -331,7 +331,7 @@ def test_of_more_than_twelve_phases_the_shortest_are_told_together() -> None:
 def test_time_goes_to_the_phase_in_which_the_entry_was_made() -> None:
     log = Logbook()
     log.now = 60.0
-    log.add("fact", "car.name", "Corvane Heron")
+    log.add("fact", "car.name", "Selwick Heron")
     log.now = 180.0
     log.add("fact", "work.where", "workshop")
     log.now += 31.0 * 24.0 * 3600.0  # a clock that jumped: nobody knows what was done

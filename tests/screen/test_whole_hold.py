@@ -139,7 +139,7 @@ def test_a_hold_that_found_none_says_what_could_hide(
     heads = {"no_leak_found": ["No leak found", "larger than"],
              "tight": ["Tight,", "not larger than"],
              "too_weak": ["Too weak to answer,", "could miss"]}  # fmt: skip
-    more = ["Too coarse for what the owner tells. Not a pass."] if verdict == "too_weak" else []
+    more = ["Too coarse for the owner's loss. Not proved."] if verdict == "too_weak" else []
     smaller = {
         **table(
             [word("weighed.this_hold"), "", "0.20"],
@@ -246,7 +246,7 @@ def test_the_recorder_draws_the_fit_that_it_is_given(monkeypatch: pytest.MonkeyP
         "fall": {"label": f"Fall so far, 95{NBSP}%", "value": "1.20", "unit": "kPa/min",
                  "interval": "0.90 to 1.50"},
         "start": {"at": first["at"], "mono": pytest.approx(first["mono"]), "boot": "boot-1"},
-        "call": "Corvane Larkspur 2.4: read the needle",
+        "call": "Selwick Larkspur 2.4: read the needle",
     }  # fmt: skip
     kinds = zip((0, 1, 2, 3), (110.0, 90.0, 107.0, 106.0), ("read", "suspect", "read", "read"),
                 strict=True)  # fmt: skip

@@ -138,7 +138,7 @@ def test_an_entry_that_cannot_be_read_stands_there_raw_and_can_be_taken_back() -
     )
     assert made["state"] == {"shape": "stop", "word": "Cannot be read", "figure": "see the job"}
     assert (made["step"], made["open"], made["bar"]["title"]) == (
-        "broken", False, "Corvane Larkspur 2.4"
+        "broken", False, "Selwick Larkspur 2.4"
     )  # fmt: skip
 
 

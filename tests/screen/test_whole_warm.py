@@ -71,7 +71,7 @@ def recorder(**has: Any) -> Json:
     return {
         "block": "recorder", "last": None, "fall": None, "start": None, "due": None,
         "interval": 60.0, "due_label": "Press READ at the first value",
-        "call": "Corvane Heron van: read the coolant's temperature", "plot": None, **has,
+        "call": "Selwick Heron van: read the coolant's temperature", "plot": None, **has,
     }  # fmt: skip
 
 

@@ -3,7 +3,8 @@ findings that nothing on the list explains.
 
     misfit of f = P(f) / P(f | all others)
 
-Source: Jensen, Chamberlain, Nordahl and Jensen, "Analysis in HUGIN of data conflict", 1990.
+Source: Jensen, Chamberlain, Nordahl and Jensen, Proceedings of the 6th Conference on Uncertainty
+in Artificial Intelligence, 1990.
 """
 
 from __future__ import annotations

@@ -59,7 +59,7 @@ _SHARED: Final[Json] = {
 
 
 def _sample_events() -> list[Json]:
-    rows = [("opened", "rules", load().hash), ("fact", "car.name", "Corvane Larkspur 2.4")]
+    rows = [("opened", "rules", load().hash), ("fact", "car.name", "Selwick Larkspur 2.4")]
     return [
         {**_SHARED, "id": f"{_ID}{n}", "seq": n, "mono": n * 1000, "kind": kind, "field": field,
          "typed": typed, "unit": None}

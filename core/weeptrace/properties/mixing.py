@@ -1,9 +1,9 @@
 """The one shape that density and viscosity share: two pure liquids and what mixing adds.
 
 ``y(w, T) = (1 - w) y_water(T) + w sum_j p_j s^j + w (1 - w) sum_ij m_ij (1 - 2 w)^i s^j`` with
-``s = (T - 298.15 K) / 50 K``: y is the specific volume (an excess volume after Redlich and Kister)
-or the logarithm of the viscosity (after Grunberg and Nissan). The coefficients come from a weighted
-least-squares fit to published tables; the tests repeat the fit.
+``s = (T - 298.15 K) / 50 K``: y is the specific volume (an excess volume after Redlich and Kister,
+1948) or the logarithm of the viscosity (after Grunberg and Nissan, 1949). The coefficients come
+from a weighted least-squares fit to published tables; the tests repeat the fit.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The ten rules that are never broken: each has its mark, and something that keeps it.
+"""The rules that are never broken: each has its mark, and something that keeps it.
 
 ``hard``: no way past it, only "stop, refer". ``override``: a person may go on, and types a name and
 a reason first.

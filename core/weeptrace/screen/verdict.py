@@ -109,7 +109,7 @@ def _figure(show: Show, found: Assessment) -> tuple[str | None, list[str]]:
     ):
         lines = []
         if found.verdict == "too_weak":
-            lines.append("Too coarse for what the owner tells. Not a pass.")
+            lines.append("Too coarse for the owner's loss. Not proved.")
         return show.loss(found.not_larger_than), lines
     if found.verdict == "gross":
         return None, ["More than half is lost at once."]

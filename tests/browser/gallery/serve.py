@@ -28,7 +28,7 @@ TYPES = {
 MAIN = {"lit-html": "lit-html.js", "idb": "build/index.js"}
 BARE = re.compile(r"""(from )"(lit-html|idb)(/[^"]+)?";""")
 CARS = [
-    {"id": "larkspur", "label": "Corvane Larkspur 2.4", "sub": "it only drips at night",
+    {"id": "larkspur", "label": "Selwick Larkspur 2.4", "sub": "it only drips at night",
      "events": [{"after": 0, "kind": "fact", "field": "job.practice", "typed": "drips"}]},
 ]  # fmt: skip
 

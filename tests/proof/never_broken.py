@@ -9,9 +9,9 @@ from weeptrace.rules import Rules
 PROVEN = {check.__name__ for check in invariants.ALL}
 
 
-def ten(rules: Rules) -> Told:
+def never_broken(rules: Rules) -> Told:
     """What one of them lacks: the entry, its mark, one of its keepers, or its proof."""
-    for words, id, mark, keepers, proofs in trade.TEN:
+    for words, id, mark, keepers, proofs in trade.NEVER_BROKEN:
         entry = rules.never.get(id)
         if entry is None:
             return f"{words}: there is no {id}"
