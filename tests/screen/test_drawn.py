@@ -13,8 +13,8 @@ import pytest
 
 from tests.screen.records import AFTER, BEFORE, measured, record
 from tests.screen.test_view import RULES, blocks, view
-from weeptrace.screen.drawing_class import class_rule
-from weeptrace.screen.recorder import axis, minutes_axis
+from weeptrace.screen.pages.recorder import axis, minutes_axis
+from weeptrace.screen.record.drawing.classes import class_rule
 
 Json = dict[str, Any]
 SETS: Final = RULES.unit_sets

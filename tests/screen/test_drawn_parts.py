@@ -12,10 +12,11 @@ from tests.logbook import Logbook
 from tests.screen.test_drawn import near, parts, spots
 from weeptrace.job.advance import fold
 from weeptrace.rules import load
-from weeptrace.screen import drawing, drawing_class, drawing_day, drawing_holds
-from weeptrace.screen.drawing_day import Stretch, day
-from weeptrace.screen.drawing_fluids import Part, bars, fluids
 from weeptrace.screen.figures import Show, preferences
+from weeptrace.screen.record.drawing import classes, holds
+from weeptrace.screen.record.drawing import svg as drawing
+from weeptrace.screen.record.drawing.day import Stretch, day, stretches
+from weeptrace.screen.record.drawing.fluids import Part, bars, fluids
 
 RULES = load()
 SHOW = Show(RULES, preferences(None, RULES).units)
@@ -167,7 +168,7 @@ def test_a_mark_near_the_right_edge_has_its_word_to_the_left() -> None:
     across = drawing.Scale(0.0, 100.0, 44.0, 308.0)
     for x, at, anchor in ((10.0, 4.0, "start"), (70.0, 4.0, "start"), (75.0, -4.0, "end"),
                           (100.0, -4.0, "end")):  # fmt: skip
-        svg = drawing_holds._mark({"x": x, "words": "bumped"}, across)
+        svg = holds._mark({"x": x, "words": "bumped"}, across)
         (word,) = parts(svg, "text")
         assert (float(word["x"]), word["text-anchor"]) == (near(across(x) + at), anchor)
         assert word["y"] == "30"
@@ -176,9 +177,9 @@ def test_a_mark_near_the_right_edge_has_its_word_to_the_left() -> None:
 
 
 def test_a_reading_that_stands_apart_is_crossed() -> None:
-    plain = drawing_holds._reading(100.0, 50.0, "read")
+    plain = holds._reading(100.0, 50.0, "read")
     assert parts(plain, "path") == []
-    crossed = drawing_holds._reading(100.0, 50.0, "suspect")
+    crossed = holds._reading(100.0, 50.0, "suspect")
     (square,) = parts(crossed, "rect")
     assert (square["x"], square["y"], square["width"], square["height"], square["class"]) == (
         "96.5", "46.5", "7", "7", "suspect"
@@ -193,7 +194,7 @@ def test_a_reading_that_stands_apart_is_crossed() -> None:
 def test_an_axis_of_pressure_goes_from_step_to_step(
     low: float, high: float, bottom: float, top: float, each: float
 ) -> None:
-    made = drawing_holds._axis(low, high)
+    made = holds._axis(low, high)
     assert (made["low"], made["high"]) == (pytest.approx(bottom), pytest.approx(top))
     steps = [b - a for a, b in zip(made["labels"], made["labels"][1:], strict=False)]
     assert steps == pytest.approx([each] * len(steps))
@@ -204,16 +205,16 @@ def test_an_axis_of_pressure_goes_from_step_to_step(
 
 def test_a_fit_of_one_point_has_no_band_and_one_ahead_is_cut_where_it_was_read() -> None:
     across, up = drawing.Scale(0.0, 10.0, 44.0, 308.0), drawing.Scale(0.0, 10.0, 138.0, 22.0)
-    assert drawing_holds._band([[1.0, 2.0, 1.5, 2.5]], across, up, "id") == []
+    assert holds._band([[1.0, 2.0, 1.5, 2.5]], across, up, "id") == []
     two = [[0.0, 4.0, 3.0, 5.0], [10.0, 2.0, 1.0, 3.0]]
-    assert drawing_holds._fit({"now": 5.0, "fit": two}) == [
+    assert holds._fit({"now": 5.0, "fit": two}) == [
         two[0], [pytest.approx(v) for v in (5.0, 3.0, 2.0, 4.0)]
     ]  # fmt: skip
-    assert drawing_holds._fit({"now": 10.0, "fit": two}) == two
-    assert drawing_holds._fit({"now": 12.0, "fit": two}) == two
-    assert drawing_holds._fit({"now": 5.0, "fit": []}) == []
+    assert holds._fit({"now": 10.0, "fit": two}) == two
+    assert holds._fit({"now": 12.0, "fit": two}) == two
+    assert holds._fit({"now": 5.0, "fit": []}) == []
     data = {"points": [{"y": 9.0}], "fit": two, "now": 5.0}
-    assert drawing_holds._values(data) == pytest.approx([9.0, 4.0, 3.0, 5.0, 3.0, 2.0, 4.0])
+    assert holds._values(data) == pytest.approx([9.0, 4.0, 3.0, 5.0, 3.0, 2.0, 4.0])
 
 
 def test_the_last_label_of_a_clock_of_minutes_stays_on_the_paper() -> None:
@@ -222,7 +223,7 @@ def test_the_last_label_of_a_clock_of_minutes_stays_on_the_paper() -> None:
 
     def below(labels: list[float]) -> list[tuple[float, str, str]]:
         x = {"low": 0.0, "high": 15.0, "minor": 1.0, "labels": labels, "unit": "min"}
-        svg = "".join(drawing_holds._axes(x, y, "kPa", across, up))
+        svg = "".join(holds._axes(x, y, "kPa", across, up))
         return [(float(t["x"]), t["text"].replace(NBSP, " "), t["text-anchor"])
                 for t in parts(svg, "text") if t["y"] == "163"]  # fmt: skip
 
@@ -231,7 +232,7 @@ def test_the_last_label_of_a_clock_of_minutes_stays_on_the_paper() -> None:
     ]  # fmt: skip
     assert below([0.0, 10.0])[-1] == (near(44.0 + 176.0), "10 min", "middle")
     x = {"low": 0.0, "high": 15.0, "minor": 1.0, "labels": [0.0], "unit": "min"}
-    svg = "".join(drawing_holds._axes(x, y, "kPa", across, up))
+    svg = "".join(holds._axes(x, y, "kPa", across, up))
     assert spots(parts(svg, "path", "axis")[0]) == [(44.0, 16.0), (44.0, 138.0), (308.0, 138.0)]
     ticks = [spots(p) for p in parts(svg, "path", "tick")]
     assert ticks[:3] == [[(44.0, v), (38.0, v)] for v in (138.0, 80.0, 22.0)]
@@ -344,7 +345,7 @@ def test_time_goes_to_the_phase_in_which_the_entry_was_made() -> None:
     log.add("fact", "complaint.words", "Drips")
     log.now += 30.0
     log.add("fact", "owner.rate", "0.3", "L/1000 km")
-    made = drawing_day.stretches(RULES, fold(RULES, log.events))
+    made = stretches(RULES, fold(RULES, log.events))
     lengths: list[Any] = [(each.phase, (each.end - each.start).total_seconds()) for each in made]
     assert lengths == [("intake", 180.0), ("intake", 60.0), ("intake", 30.0)]
 
@@ -357,7 +358,7 @@ def test_half_a_minute_of_work_fills_half_of_the_least_clock() -> None:
 
 def test_a_fit_of_two_points_has_its_band_and_three_lines() -> None:
     across, up = drawing.Scale(0.0, 10.0, 44.0, 308.0), drawing.Scale(0.0, 10.0, 138.0, 22.0)
-    made = drawing_holds._band([[0.0, 4.0, 3.0, 5.0], [10.0, 2.0, 1.0, 3.0]], across, up, "id")
+    made = holds._band([[0.0, 4.0, 3.0, 5.0], [10.0, 2.0, 1.0, 3.0]], across, up, "id")
     assert [parts(each, "path")[0]["class"] for each in made] == ["band", "edge", "edge", "fit"]
     assert spots(parts(made[3], "path")[0]) == [(44.0, near(up(4.0))), (308.0, near(up(2.0)))]
 
@@ -371,7 +372,7 @@ def test_a_hyphen_is_no_place_to_break_a_stream_s_name() -> None:
 def test_the_tip_and_the_owner_s_wedge_are_closed_shapes() -> None:
     rule = {"low": 0.01, "high": 20.0, "limits": [0.03, 0.3, 5.0], "words": ["a", "b", "c", "d"],
             "tip": 1.2, "span": [0.8, 1.7], "hides_below": None, "owner": 0.4}  # fmt: skip
-    svg = drawing_class.class_rule("leaking", rule, "A leak.")
+    svg = classes.class_rule("leaking", rule, "A leak.")
     (tip,), (wedge,) = parts(svg, "path", "solid"), parts(svg, "path", "open")
     assert tip["d"].endswith("Z")
     assert wedge["d"].endswith("Z")

@@ -13,6 +13,13 @@ from tests.screen.test_view import RULES, blocks, described, holding, mixing, re
 from weeptrace import bridge
 from weeptrace.job.advance import fold
 from weeptrace.job.holds import DRY, assess, hold
+from weeptrace.rules import steps
+from weeptrace.screen.pages import index
+
+
+def test_the_pages_that_a_step_may_name_are_those_that_the_screen_draws() -> None:
+    assert set(index.PAGES) == set(steps.PAGES)
+    assert len(steps.PAGES) == len(set(steps.PAGES))
 
 
 def at_the_self_test(fall: str, unit: str = "kPa", division: str = "2") -> Logbook:

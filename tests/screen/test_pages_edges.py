@@ -12,15 +12,9 @@ from weeptrace.job.advance import fold
 from weeptrace.job.events import read_moment
 from weeptrace.job.state import Job
 from weeptrace.rules import Step, load
-from weeptrace.screen import (
-    answers,
-    balance,
-    checks,
-    find,
-    parts,
-    transmission,
-)
+from weeptrace.screen import parts
 from weeptrace.screen.figures import Show, preferences
+from weeptrace.screen.pages import answers, balance, checks, find, transmission
 
 RULES = load()
 SHOWS = {

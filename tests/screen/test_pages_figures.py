@@ -23,12 +23,13 @@ from tests.screen.test_pages_edges import (
 from weeptrace.job.advance import fold
 from weeptrace.job.events import read_moment
 from weeptrace.job.state import Job
-from weeptrace.screen import (
+from weeptrace.screen import parts
+from weeptrace.screen.figures import clock, day, minutes, two_figures
+from weeptrace.screen.pages import (
     cap,
     drive,
     gate,
     mix,
-    parts,
     price,
     recheck,
     reopen,
@@ -37,7 +38,6 @@ from weeptrace.screen import (
     uptake,
     watch,
 )
-from weeptrace.screen.figures import clock, day, minutes, two_figures
 
 
 @pytest.mark.parametrize(

@@ -24,8 +24,8 @@ from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import position
 from weeptrace.job.state import EMPTY, Job
 from weeptrace.rules import FOLDER
-from weeptrace.screen import record_sheet
 from weeptrace.screen.figures import Show
+from weeptrace.screen.record import sheet
 
 Json = dict[str, Any]
 SCENARIOS = sorted((Path(__file__).parents[2] / "demo_scenarios").glob("*.toml"))
@@ -55,7 +55,7 @@ def strange(units: dict[str, str], job: Job, now: Json, look: str = "") -> Count
 
 def on_paper(units: dict[str, str], job: Job, now: Json) -> Counter[str]:
     """The strange texts of the record as a file to print."""
-    html = record_sheet.html(Show(RULES, units, job), job, now)
+    html = sheet.html(Show(RULES, units, job), job, now)
     body = re.sub(r"<style>.*?</style>", "", html, flags=re.DOTALL)
     texts = [unescape(text) for text in re.split(r"<[^>]*>", body)]
     assert len(texts) > 100
@@ -196,7 +196,7 @@ def test_no_engine_and_no_page_writes_a_unit_into_a_sentence() -> None:
     common = set.intersection(*(set(units.values()) for units in SETS.values()))
     core = FOLDER.parent
     files = [p for room in ROOMS for p in ([core / room] if room.endswith(".py") else
-             sorted((core / room).glob("*.py")))]  # fmt: skip
+             sorted((core / room).rglob("*.py")))]  # fmt: skip
     told = [(path.name, text) for path in files for text in sentences(path)]
     assert len(told) > 300
     assert [each for each in told if foreign(each[1], {unit: unit for unit in common})] == []

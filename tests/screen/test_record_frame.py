@@ -22,10 +22,10 @@ from weeptrace.hold.data import Assessment, Verdict
 from weeptrace.job import holds
 from weeptrace.job.advance import fold
 from weeptrace.screen.figures import Show
-from weeptrace.screen.record_facts import sections
-from weeptrace.screen.record_holds import finding
-from weeptrace.screen.record_parts import verdict_plate
-from weeptrace.screen.record_sheet import html
+from weeptrace.screen.record.facts import sections
+from weeptrace.screen.record.holds import finding
+from weeptrace.screen.record.html import verdict_plate
+from weeptrace.screen.record.sheet import html
 
 Json = dict[str, Any]
 JPEG: Final = "data:image/jpeg;base64,/9j/2Q=="

@@ -13,7 +13,7 @@ from tests.screen.hand.told import FIELDS, Told, word
 from tests.screen.records import RULES, add, measured, mended_before, seen, with_every_section
 from weeptrace.job.advance import fold
 from weeptrace.screen.figures import Show
-from weeptrace.screen.record_facts import Section, sections
+from weeptrace.screen.record.facts import Section, sections
 
 UNITS: Final = {each["id"]: each["units"] for each in RULES.unit_sets}
 Rows = list[tuple[str, str]]

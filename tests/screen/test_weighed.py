@@ -14,9 +14,10 @@ from weeptrace.hold.advice import WORDS
 from weeptrace.hold.data import Assessment
 from weeptrace.job import holds
 from weeptrace.job.advance import fold
-from weeptrace.screen import recorder, weighed
+from weeptrace.screen import weighed
 from weeptrace.screen.figures import NBSP, Show
-from weeptrace.screen.record_parts import verdict_plate
+from weeptrace.screen.pages import recorder
+from weeptrace.screen.record.html import verdict_plate
 
 LEAKING = ("110", "109", "107", "106", "105", "104", "103", "102")
 SHOW = Show(RULES, screen.preferences({}, RULES).units)

@@ -36,20 +36,12 @@ from weeptrace.loss.balance import Balance, Misfit, Volume
 from weeptrace.loss.lasts import Lasts
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Step
-from weeptrace.screen import (
-    balance,
-    drawing_day,
-    drawing_fluids,
-    drive,
-    mix,
-    own_rules,
-    record_more,
-    uptake,
-    verdict,
-    weighed,
-)
+from weeptrace.screen import own_rules, weighed
 from weeptrace.screen.figures import Show
-from weeptrace.screen.recorder import axis
+from weeptrace.screen.pages import balance, drive, mix, uptake, verdict
+from weeptrace.screen.pages.recorder import axis
+from weeptrace.screen.record import course
+from weeptrace.screen.record.drawing import day, fluids
 
 Json = dict[str, Any]
 SHOW: Final = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))
@@ -142,7 +134,7 @@ def test_volumes_that_do_not_fit_are_told_in_the_words_of_the_refusal(
     assert balance.rows(SHOW, job) == (("Balance", why),)
     assert mix.rows(SHOW, job) == (("Mix plan", why),)
     assert uptake.rows(SHOW, job) == ()
-    assert drawing_fluids.bars(SHOW, job) == []
+    assert fluids.bars(SHOW, job) == []
 
 
 def test_a_mix_without_its_figures_names_them() -> None:
@@ -192,7 +184,7 @@ def test_what_a_vacuum_fill_takes_whole(monkeypatch: pytest.MonkeyPatch, ready: 
 
 
 def test_what_went_in_to_the_last_drop_is_nothing_left_over() -> None:
-    left = drawing_fluids._left(balanced("yes", Volume(0.0, -LITRE, LITRE)))
+    left = fluids._left(balanced("yes", Volume(0.0, -LITRE, LITRE)))
     assert (left.word, left.volume, left.kind) == ("Left over, out less in", 0.0, "open")
 
 
@@ -303,7 +295,7 @@ def test_moments_of_one_day_and_a_clock_that_jumped_a_month() -> None:
         log.add("fact", "car.name", "Heron")
         log.now = jump
         log.add("fact", "work.where", "workshop")
-        made = drawing_day.stretches(RULES, fold(RULES, log.events))
+        made = day.stretches(RULES, fold(RULES, log.events))
         end = ZERO if told is None else ZERO + timedelta(seconds=told)
         assert [(each.start, each.end) for each in made] == [(ZERO, end)]
 
@@ -367,9 +359,9 @@ def test_no_further_test_is_no_row_of_the_record(answer: str | None) -> None:
     log = Logbook()
     log.add("fact" if answer else "not_done", "test.kind", answer or "")
     log.add("fact", "test.evening", "110", "kPa")
-    assert record_more.further_tests(SHOW, fold(RULES, log.events)) == ()
+    assert course.further_tests(SHOW, fold(RULES, log.events)) == ()
     log.add("fact", "test.kind", "dye")
-    (told,) = record_more.further_tests(SHOW, fold(RULES, log.events))
+    (told,) = course.further_tests(SHOW, fold(RULES, log.events))
     assert told[0] == word("choice.test.kind.dye")
     assert told[1].startswith(f"{word('field.test.evening')}: 110{NBSP}kPa")
 

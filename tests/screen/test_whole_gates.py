@@ -14,8 +14,8 @@ from weeptrace.job.advance import fold
 from weeptrace.job.events import read_moment
 from weeptrace.refusal import Refusal
 from weeptrace.rules import conditions
-from weeptrace.screen import gate
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages import gate
 
 Json = dict[str, Any]
 SHOW: Final = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))

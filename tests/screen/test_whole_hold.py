@@ -22,8 +22,9 @@ from weeptrace.hold.data import (
 )
 from weeptrace.job import holds
 from weeptrace.job.advance import fold
-from weeptrace.screen import record_holds, weighed
+from weeptrace.screen import weighed
 from weeptrace.screen.figures import Show
+from weeptrace.screen.record import holds as record_holds
 
 Json = dict[str, Any]
 LITRE: Final = 1e-9  # 1 L/1000 km in m3/m

@@ -27,8 +27,8 @@ from tests.screen.hand.plain import (
 from tests.screen.hand.told import FIELDS, word
 from tests.screen.test_view import RULES, blocks, described, mixing, refilling, view
 from weeptrace.job.advance import fold
-from weeptrace.screen import uptake
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages import uptake
 
 Json = dict[str, Any]
 SHOW: Final = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))

@@ -14,8 +14,8 @@ from weeptrace.finding import Estimate
 from weeptrace.job.advance import fold
 from weeptrace.job.overnight import Night
 from weeptrace.rules import Step
-from weeptrace.screen import overnight
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages import overnight
 
 Json = dict[str, Any]
 SHOW: Final = Show(RULES, next(e["units"] for e in RULES.unit_sets if e["id"] == "kpa"))

@@ -17,8 +17,8 @@ from tests.screen.test_view import RULES, view
 from weeptrace.finding import Estimate, Reason
 from weeptrace.job import warm
 from weeptrace.job.advance import fold
-from weeptrace.screen import warm_up
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages import warm_up
 from weeptrace.warmup.data import Assessment, Fan, Gas, Heater, Purge, Stop, Thermostat
 
 Json = dict[str, Any]

@@ -25,7 +25,7 @@ from graph_layout import (
     wrapped,
 )  # fmt: skip
 
-from weeptrace.screen.drawing import path, safe, tag
+from weeptrace.screen.record.drawing.svg import path, safe, tag
 
 INK: Final = "#0d1317"
 PAPER: Final = "#ffffff"

@@ -14,9 +14,9 @@ from weeptrace.job.events import read_moment
 from weeptrace.job.state import Job
 from weeptrace.loss.calendar import reminder
 from weeptrace.rules import Rules, load, of_bundle
-from weeptrace.screen import record_sheet
 from weeptrace.screen.blocks import VIEW
 from weeptrace.screen.figures import Show
+from weeptrace.screen.record import sheet
 
 EVENTS: Final[Json] = {
     "type": "array",
@@ -191,7 +191,7 @@ def _record(payload: Json) -> Json:
     job = fold(rules, payload["events"])
     photos = payload.get("photos", {})
     read_moment(payload["now"])
-    return {"html": record_sheet.html(Show(rules, chosen.units, job), job, payload["now"], photos)}
+    return {"html": sheet.html(Show(rules, chosen.units, job), job, payload["now"], photos)}
 
 
 @operation(

@@ -12,68 +12,15 @@ from weeptrace.job.procedure import Position, is_open, position
 from weeptrace.job.state import Job
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules, Step
-from weeptrace.screen import (
-    answers,
-    balance,
-    cap,
-    checks,
-    drive,
-    find,
-    gate,
-    idle,
-    ledger,
-    mix,
-    overnight,
-    own_rules,
-    parts,
-    price,
-    recheck,
-    record,
-    recorder,
-    reopen,
-    signature,
-    so_far,
-    step,
-    stops,
-    tester,
-    transmission,
-    uptake,
-    verdict,
-    warm_engine,
-    warm_up,
-    watch,
-)
+from weeptrace.screen import own_rules, parts
 from weeptrace.screen.figures import Preferences, Show, preferences
+from weeptrace.screen.pages import find, gate, so_far, step, stops, warm_engine
+from weeptrace.screen.pages.index import PAGES
 from weeptrace.screen.parts import Json
+from weeptrace.screen.record import page as record
 
 __all__ = ["Preferences", "preferences", "view"]
 
-_PAGES = {
-    "recorder": recorder.blocks,
-    "cap": cap.blocks,
-    "drive": drive.blocks,
-    "idle": idle.blocks,
-    "overnight": overnight.blocks,
-    "recheck": recheck.blocks,
-    "reopen": reopen.blocks,
-    "signature": signature.blocks,
-    "verdict": verdict.blocks,
-    "checks": checks.blocks,
-    "adapter": tester.adapter_blocks,
-    "self_test": tester.self_test_blocks,
-    "answers": answers.blocks,
-    "price": price.blocks,
-    "transmission": transmission.blocks,
-    "ledger_off": ledger.off_blocks,
-    "ledger_on": ledger.on_blocks,
-    "uptake": uptake.blocks,
-    "warm_log": warm_up.log_blocks,
-    "warm_result": warm_up.result_blocks,
-    "watch": watch.blocks,
-    "mix": mix.blocks,
-    "balance": balance.blocks,
-    "record": record.blocks,
-}
 # The phases in which somebody looks at a system under a hold's pressure.
 _LOOKED_IN = {"cause": holds.PRESSURE, "proof": holds.AFTER}
 
@@ -154,7 +101,7 @@ def _screen(
         return "stop.above_rating", *stops.above_rating(show, job, over)
     if here.gate is not None:
         return f"gate.{here.gate.id}", *gate.blocks(show, job, here.gate, read_moment(now))
-    page = _PAGES.get(here.step.shows or "")
+    page = PAGES.get(here.step.shows or "")
     if page is not None:
         return here.step.id, *page(show, job, here.step)
     return here.step.id, *step.blocks(show, job, here.step)

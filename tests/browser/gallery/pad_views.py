@@ -127,6 +127,6 @@ def _view(job: Job, here: Position, units: dict[str, str]) -> Json:
     chosen = screen.preferences({"units": units}, RULES)
     with (
         patch("weeptrace.screen.position", lambda *_: here),
-        patch("weeptrace.screen.step.applies", lambda *_: True),
+        patch("weeptrace.screen.pages.step.applies", lambda *_: True),
     ):
         return screen.view(RULES, job, NOW, chosen)

@@ -13,10 +13,10 @@ from tests.browser.gallery.shots import JOB, opened
 from tests.screen.records import RULES, mended_before, record, with_every_section
 from weeptrace import screen
 from weeptrace.job.advance import fold
-from weeptrace.screen.drawing_day import Stretch, day
 from weeptrace.screen.figures import Show
-from weeptrace.screen.record_facts import sections
-from weeptrace.screen.record_style import STYLE
+from weeptrace.screen.record.drawing.day import Stretch, day
+from weeptrace.screen.record.facts import sections
+from weeptrace.screen.record.style import STYLE
 
 WIDTHS = (320, 360, 390)
 ROWS = 12  # of a day; of more phases the shortest are told together

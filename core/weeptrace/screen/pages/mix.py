@@ -16,8 +16,8 @@ from weeptrace.refusal import Refusal
 from weeptrace.rules import Step
 from weeptrace.screen import parts
 from weeptrace.screen.figures import NBSP, Show
+from weeptrace.screen.pages.step import step_caution
 from weeptrace.screen.parts import Json
-from weeptrace.screen.step import step_caution
 
 _PATTERN: Final = {"concentrate": "solid", "water": "dotted", "premix": "solid"}
 

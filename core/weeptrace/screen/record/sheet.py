@@ -11,16 +11,17 @@ from weeptrace import __version__
 from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import position
 from weeptrace.job.state import Job
-from weeptrace.screen import balance, own_rules
-from weeptrace.screen.drawing import safe
-from weeptrace.screen.drawing_day import day, stretches
-from weeptrace.screen.drawing_fluids import bars, fluids
+from weeptrace.screen import own_rules
 from weeptrace.screen.figures import Show
-from weeptrace.screen.record_facts import Section, sections
-from weeptrace.screen.record_holds import begun, every_hold, typed
-from weeptrace.screen.record_parts import holds_compared, pair, some, verdict_plate
-from weeptrace.screen.record_pictures import pictures
-from weeptrace.screen.record_style import STYLE
+from weeptrace.screen.pages import balance
+from weeptrace.screen.record.drawing.day import day, stretches
+from weeptrace.screen.record.drawing.fluids import bars, fluids
+from weeptrace.screen.record.drawing.svg import safe
+from weeptrace.screen.record.facts import Section, sections
+from weeptrace.screen.record.holds import begun, every_hold, typed
+from weeptrace.screen.record.html import holds_compared, pair, some, verdict_plate
+from weeptrace.screen.record.photos import pictures
+from weeptrace.screen.record.style import STYLE
 
 # No script, nothing fetched: even if an entry slipped through as markup, it could do nothing.
 _POLICY: Final = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"

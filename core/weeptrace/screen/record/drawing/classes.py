@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from weeptrace.screen.drawing import Scale, drawing, hatch, line, path, tag, words
+from weeptrace.screen.record.drawing.svg import Scale, drawing, hatch, line, path, tag, words
 
 WIDTH, HEIGHT = 320.0, 92.0
 _AXIS = 34.0

@@ -7,8 +7,9 @@ from typing import Final
 from weeptrace.hold.data import Assessment, Estimate
 from weeptrace.job import holds
 from weeptrace.job.state import Job, Series
-from weeptrace.screen import verdict, weighed
+from weeptrace.screen import weighed
 from weeptrace.screen.figures import NBSP, Show, clock, minutes
+from weeptrace.screen.pages import verdict
 from weeptrace.screen.weighed import PROVED
 
 _NAMES: Final = (

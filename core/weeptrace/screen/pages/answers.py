@@ -8,8 +8,8 @@ from weeptrace.job.state import Job
 from weeptrace.rules import Field, Rules, Step
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages.step import step_caution
 from weeptrace.screen.parts import Json
-from weeptrace.screen.step import step_caution
 
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:

@@ -8,11 +8,12 @@ from weeptrace.job.danger import HAPPENED
 from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
 from weeptrace.rules import Step
-from weeptrace.screen import parts, stops
+from weeptrace.screen import parts
 from weeptrace.screen.figures import NBSP, Show, minutes
+from weeptrace.screen.pages import stops
+from weeptrace.screen.pages.recorder import axis, minutes_axis, moment
+from weeptrace.screen.pages.step import step_caution
 from weeptrace.screen.parts import Json
-from weeptrace.screen.recorder import axis, minutes_axis, moment
-from weeptrace.screen.step import step_caution
 
 
 def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:

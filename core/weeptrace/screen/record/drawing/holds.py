@@ -8,10 +8,20 @@ from typing import Any
 
 from weeptrace.job import holds
 from weeptrace.job.state import Job, Series
-from weeptrace.screen import recorder
-from weeptrace.screen.drawing import Scale, drawing, hatch, line, multiples, path, step, tag, words
 from weeptrace.screen.figures import NBSP, Show
-from weeptrace.screen.record_holds import falls
+from weeptrace.screen.pages import recorder
+from weeptrace.screen.record.drawing.svg import (
+    Scale,
+    drawing,
+    hatch,
+    line,
+    multiples,
+    path,
+    step,
+    tag,
+    words,
+)
+from weeptrace.screen.record.holds import falls
 
 WIDTH, HEIGHT = 320.0, 168.0
 _LEFT, _RIGHT, _TOP, _FOOT = 44.0, 308.0, 22.0, 138.0

@@ -9,10 +9,9 @@ from weeptrace.job import holds
 from weeptrace.job.procedure import Known, applies
 from weeptrace.job.rounds import last_filled
 from weeptrace.job.state import Fact, Job
-from weeptrace.screen import answers, balance, ledger, mix, uptake, verdict, warm_up
 from weeptrace.screen.figures import NBSP, Show, clock
-from weeptrace.screen.record_holds import kept_holds, other_holds
-from weeptrace.screen.record_more import (
+from weeptrace.screen.pages import answers, balance, ledger, mix, uptake, verdict, warm_up
+from weeptrace.screen.record.course import (
     Rows,
     above_rating,
     after_the_work,
@@ -22,6 +21,7 @@ from weeptrace.screen.record_more import (
     more_work,
     said,
 )
+from weeptrace.screen.record.holds import kept_holds, other_holds
 
 _CAR: Final = (
     "complaint.words", "owner.rate", "car.cap_rating", "car.capacity", "car.glycol",

@@ -8,8 +8,9 @@ from weeptrace.job.danger import EVENING
 from weeptrace.job.overnight import MORNING, Night, left_at, night
 from weeptrace.job.state import Job
 from weeptrace.rules import Step
-from weeptrace.screen import parts, step
+from weeptrace.screen import parts
 from weeptrace.screen.figures import NBSP, Show
+from weeptrace.screen.pages import step
 from weeptrace.screen.parts import Json
 
 _SHAPES: Final = {"as_a_tight_one": "done", "below": "stop", "above": "waits"}

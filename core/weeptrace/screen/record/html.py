@@ -6,13 +6,13 @@ from collections.abc import Iterable, Mapping
 
 from weeptrace.job import holds
 from weeptrace.job.state import Job
-from weeptrace.screen import verdict
-from weeptrace.screen.drawing import drawing, line, safe
-from weeptrace.screen.drawing_class import class_rule
-from weeptrace.screen.drawing_holds import plots
 from weeptrace.screen.figures import Show
-from weeptrace.screen.record_facts import Section, name_of
-from weeptrace.screen.record_holds import compared, finding, kept_holds, left
+from weeptrace.screen.pages import verdict
+from weeptrace.screen.record.drawing.classes import class_rule
+from weeptrace.screen.record.drawing.holds import plots
+from weeptrace.screen.record.drawing.svg import drawing, line, safe
+from weeptrace.screen.record.facts import Section, name_of
+from weeptrace.screen.record.holds import compared, finding, kept_holds, left
 
 
 def verdict_plate(show: Show, job: Job) -> str:

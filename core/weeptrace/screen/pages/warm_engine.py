@@ -8,8 +8,9 @@ from weeptrace.job import holds
 from weeptrace.job.procedure import Known, applies
 from weeptrace.job.state import Job
 from weeptrace.rules import Step
-from weeptrace.screen import gate, parts
+from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages import gate
 from weeptrace.screen.parts import Json
 
 TEST: Final = "test.pressure"

@@ -6,10 +6,11 @@ from weeptrace.job.lasts import lasts
 from weeptrace.job.state import Job
 from weeptrace.loss.lasts import NEVER_DRIVE, Lasts
 from weeptrace.rules import Step
-from weeptrace.screen import answers, parts
+from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages import answers
+from weeptrace.screen.pages.watch import rows
 from weeptrace.screen.parts import Json
-from weeptrace.screen.watch import rows
 
 FIELDS = ("car.reserve", "drive.trip")
 _SHAPES = {"drive": "done", "tow": "stop", "not_judged": "not_measured"}

@@ -7,8 +7,8 @@ from weeptrace.job.state import Job
 from weeptrace.rules import Field, Rules, Step
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show, clock
+from weeptrace.screen.pages.step import step_caution
 from weeptrace.screen.parts import Json
-from weeptrace.screen.step import step_caution
 
 OWN = "part.own_"
 

@@ -8,8 +8,9 @@ from weeptrace.job.holds import LET_OFF
 from weeptrace.job.procedure import gate_state, parts_out
 from weeptrace.job.standing import standing
 from weeptrace.job.state import Fact, Job
-from weeptrace.screen import gate, parts
+from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages import gate
 from weeptrace.screen.parts import Json
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from weeptrace.job.state import Job
 from weeptrace.rules import Step
-from weeptrace.screen import parts, step
+from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages import step
 from weeptrace.screen.parts import Json
 
 

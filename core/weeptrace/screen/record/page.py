@@ -1,16 +1,17 @@
-"""The hand-over record on the screen, as blocks; as a file it is ``record_sheet``."""
+"""The hand-over record on the screen, as blocks; as a file it is ``sheet``."""
 
 from __future__ import annotations
 
 from weeptrace.job import holds
 from weeptrace.job.state import Job
 from weeptrace.rules import Step
-from weeptrace.screen import parts, recorder, verdict
+from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages import recorder, verdict
+from weeptrace.screen.pages.step import step_caution
 from weeptrace.screen.parts import Json
-from weeptrace.screen.record_facts import sections
-from weeptrace.screen.record_holds import compared, kept_holds, left
-from weeptrace.screen.step import step_caution
+from weeptrace.screen.record.facts import sections
+from weeptrace.screen.record.holds import compared, kept_holds, left
 
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:

@@ -6,8 +6,9 @@ from weeptrace.job.quoted import quoted, usual
 from weeptrace.job.state import Job
 from weeptrace.quantity import from_si
 from weeptrace.rules import Step
-from weeptrace.screen import parts, step
+from weeptrace.screen import parts
 from weeptrace.screen.figures import NBSP, Show
+from weeptrace.screen.pages import step
 from weeptrace.screen.parts import Json
 
 

@@ -13,8 +13,8 @@ from weeptrace.quantity import from_si
 from weeptrace.rules import Step
 from weeptrace.screen import parts, weighed
 from weeptrace.screen.figures import NBSP, Show, minutes
+from weeptrace.screen.pages.step import step_caution
 from weeptrace.screen.parts import Json
-from weeptrace.screen.step import step_caution
 
 KEYS = (
     ("pumped", "Pumped", "pump"),

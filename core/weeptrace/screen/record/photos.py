@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from weeptrace.job.state import Job
-from weeptrace.screen.drawing import safe, tag
 from weeptrace.screen.figures import NBSP, Show, clock
-from weeptrace.screen.record_facts import name_of
+from weeptrace.screen.record.drawing.svg import safe, tag
+from weeptrace.screen.record.facts import name_of
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,9 @@ from weeptrace.job import coolant
 from weeptrace.job.state import Job
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Step
-from weeptrace.screen import parts, step
+from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages import step
 from weeptrace.screen.parts import Json
 
 

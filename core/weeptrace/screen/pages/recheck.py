@@ -7,9 +7,9 @@ from weeptrace.job.state import Job
 from weeptrace.rules import Step
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages.step import step_caution
+from weeptrace.screen.pages.watch import rows
 from weeptrace.screen.parts import Json
-from weeptrace.screen.step import step_caution
-from weeptrace.screen.watch import rows
 
 FIELDS = ("recheck.before", "recheck.after", "watch.area")
 _AIR = {"vacuum": "level.air_after_vacuum_fill", "open_neck": "level.air_after_pouring"}

@@ -11,7 +11,7 @@ from weeptrace.job.advance import course
 from weeptrace.job.procedure import position
 from weeptrace.job.state import Job
 from weeptrace.rules import Rules
-from weeptrace.screen.drawing import Scale, drawing, line, tag, words
+from weeptrace.screen.record.drawing.svg import Scale, drawing, line, tag, words
 
 WIDTH: Final = 320.0
 _LEFT, _RIGHT, _TOP, _ROW = 176.0, 308.0, 28.0, 19.0

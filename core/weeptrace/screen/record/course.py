@@ -11,8 +11,8 @@ from pyrsistent import pmap
 from weeptrace.job import danger
 from weeptrace.job.holds import LET_OFF
 from weeptrace.job.state import Fact, Job
-from weeptrace.screen import overnight
 from weeptrace.screen.figures import NBSP, Show
+from weeptrace.screen.pages import overnight
 
 Rows = tuple[tuple[str, str], ...]
 Facts = Mapping[str, Fact]

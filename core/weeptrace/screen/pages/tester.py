@@ -9,8 +9,8 @@ from weeptrace.job.state import Job
 from weeptrace.rules import Step
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show, day
+from weeptrace.screen.pages.step import keys, step_caution
 from weeptrace.screen.parts import Json
-from weeptrace.screen.step import keys, step_caution
 
 BENCH: Final = "tester.own_fall"
 

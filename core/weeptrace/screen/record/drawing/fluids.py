@@ -13,8 +13,17 @@ from weeptrace.job.state import Job
 from weeptrace.loss.balance import Balance
 from weeptrace.quantity import from_si
 from weeptrace.refusal import Refusal
-from weeptrace.screen.drawing import Scale, drawing, hatch, line, multiples, step, tag, words
 from weeptrace.screen.figures import NBSP, Show
+from weeptrace.screen.record.drawing.svg import (
+    Scale,
+    drawing,
+    hatch,
+    line,
+    multiples,
+    step,
+    tag,
+    words,
+)
 
 WIDTH: Final = 320.0
 _LEFT, _RIGHT, _TOP = 4.0, 300.0, 30.0

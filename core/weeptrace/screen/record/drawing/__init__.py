@@ -1,0 +1,1 @@
+"""The drawings of the record as SVG; ``svg`` is what they are made of."""
