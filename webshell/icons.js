@@ -8,8 +8,6 @@ import { html, nothing, svg } from "lit-html";
 /** @type {Record<string, ReturnType<typeof svg>>} */
 const ICONS = {
   drop: svg`<path d="M12 3.5L17.6 12.9A6.6 6.6 0 1 1 6.4 12.9Z" />`,
-  trace: svg`<path d="M4.5 2v20M4.5 4.2h5M4.5 9h3M4.5 13.8h5M4.5 18.6h3M16 2v9" />
-    <path d="M16 10.6l3 5.2a3.4 3.4 0 1 1-6 0z" />`,
   pump: svg`<path d="M5 3.2h12M11 3.2v8M6.2 11.2h9.6v9.6H6.2zM15.8 16h5.2v5.2" />`,
   draw_off: svg`<path d="M5 3.2h10M10 3.2v6.4M2.5 9.6h15.3v5M17.8 17.5v4.5" />`,
   bump: svg`<path d="M11.2 10.8h9.6v9.6h-9.6zM3 3l5.4 5.4M11 2v4.5M2 11h4.5" />`,
@@ -27,7 +25,8 @@ const ICONS = {
   erase: svg`<path d="M9 4h12.7v16H9l-6.6-8zM11.6 8.6l6.2 6.8M17.8 8.6l-6.2 6.8" />`,
   tick: svg`<path d="M3 13l5.8 6L21 5" />`,
   print: svg`<path d="M6.8 8V3h10.4v5M6.8 17H2.6V8h18.8v9h-4.2M6.8 13.4h10.4v7.4H6.8z" />`,
-  export: svg`<path d="M12 16V3.6M6.6 9L12 3.6 17.4 9M3 14.5v6.2h18v-6.2" />`,
+  export: svg`<path d="M12.7 7.2V2.9H3.3v18.2h9.4v-4.3M3.3 7.6h4M3.3 16.4h4" />
+    <path d="M8.2 12h13M16.4 7.2l4.8 4.8-4.8 4.8" />`,
   search: svg`<circle cx="10" cy="10" r="6.8" /><path d="M14.8 14.8l6.6 6.6" />`,
   read_aloud: svg`<path d="M2.6 9v6h4.6l5.4 4.8V4.2L7.2 9zM16.6 8v8M21 4.5v15" />`,
   jug: svg`<path d="M4 2.8h11.4v18.4H4zM15.4 7h4.8v9.6h-4.8M4 8h3.6M4 12h3.6M4 16h3.6" />`,
@@ -77,8 +76,8 @@ export const shape = (name) =>
         ${SHAPES[name]}
       </svg>`;
 
-/** The app's sign: a rule and a falling drop. */
-export const sign = html`<svg class="sign" viewBox="0 0 48 48" aria-hidden="true">
-  <path d="M8 5h13v3.4H11.6v5H17v3.4h-5.4v4.7H21v3.4h-9.4v5H17v3.4h-5.4V38H21v3.4H8z" />
-  <path d="M31.3 5h4.4v15.5L41.8 31a9.6 9.6 0 1 1-16.6 0l6.1-10.5z" />
+/** The app's sign: a drop falling from a mark of a rule. */
+export const sign = html`<svg class="sign" viewBox="4 4 40 40" aria-hidden="true">
+  <path d="M7 7.4h34v7.8h-3.4v-4.4h-2.72v4.4h-3.4v-4.4h-2.72v9h-3.4v-9h-2.72v4.4h-3.4v-4.4h-2.72v4.4h-3.4v-4.4H10.4v9H7z" />
+  <path d="M27.06 22.6l6 10.3a6.95 6.95 0 1 1-12 0z" />
 </svg>`;
