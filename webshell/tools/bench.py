@@ -13,6 +13,7 @@ import time
 from pathlib import Path
 
 import asked
+import asked_holds
 import machine
 from phone import phone, served
 from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwright
@@ -40,6 +41,7 @@ def bench(folder: Path, browser: str) -> None:
         with step("asking single questions"):
             worker = asked.in_worker(playwright, browser, url)
             native = asked.here()
+            pages = asked_holds.times()
     print("\nBytes that a phone fetches once          raw        gzip      brotli")
     for name, size in sizes.items():
         print(f"  {name:<32} {size['raw']:>11,} {size['gzip']:>11,} {size['brotli']:>11,}")
@@ -55,6 +57,12 @@ def bench(folder: Path, browser: str) -> None:
     print("\nms of one answer (median, 95 %)       browser's worker    CPython here")
     for title in worker:
         print(f"  {title:<36} {_spread(worker[title])} {_spread(native[title])}")
+    print(
+        "\nms of a page, CPython here (median, 95 %) "
+        + "".join(f"{c:>17}" for c in asked_holds.COLUMNS)
+    )
+    for title, by_column in pages.items():
+        print(f"  {title:<38}" + "".join(f" {_spread(by_column[c])}" for c in asked_holds.COLUMNS))
 
 
 def _spread(times: list[float]) -> str:

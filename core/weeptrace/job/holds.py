@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from typing import Final
 
-from pyrsistent import PMap
+from pyrsistent import PMap, PVector
 
 from weeptrace.hold.assess import assess as assess_hold
 from weeptrace.hold.compare import ratio
@@ -18,7 +20,7 @@ from weeptrace.hold.data import (
     Reason,
     Strokes,
 )
-from weeptrace.job.state import Fact, Job, Series
+from weeptrace.job.state import Entry, Fact, Job, Series
 from weeptrace.properties import air
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules
@@ -30,6 +32,7 @@ DRY: Final = "dry.pressure"
 AFTER: Final = "after.pressure"
 TEST: Final = "test.pressure"
 LET_OFF: Final = "over.let_off"
+_KEPT: Final = 32  # judgements; more holds than any job's record tells
 # Where nobody watched, nobody knows what was done to it: the fit cuts there as where it was bumped.
 _ACTIONS: Final[dict[str, ActionKind]] = {
     "pumped": "pumped",
@@ -49,8 +52,34 @@ def assess(rules: Rules, job: Job, series: Series) -> Assessment:
     if made is None:
         words = "The gauge's division is not known, so neither is how far a reading can be trusted."
         return Assessment("not_judged", Reason("no_division", words))
+    return judged(TheseLimits(rules.limits), made)
+
+
+class TheseLimits:
+    """One mapping of limits, equal to nothing but itself: others may have its values, or its place
+    in memory once it is gone. What is kept under it keeps it."""
+
+    __slots__ = ("limits",)
+
+    def __init__(self, limits: Mapping[str, float]) -> None:
+        """Of ``limits``, which nobody changes any more."""
+        self.limits = limits
+
+    def __eq__(self, other: object) -> bool:
+        """Whether it is of the same mapping."""
+        return isinstance(other, TheseLimits) and other.limits is self.limits
+
+    def __hash__(self) -> int:
+        """By the mapping itself, not by what stands in it."""
+        return id(self.limits)
+
+
+@lru_cache(maxsize=_KEPT)
+def judged(limits: TheseLimits, made: Hold) -> Assessment:
+    """The judgement of a hold by some limits, kept: a page asks several times, and every half
+    minute again, while nothing was read anew."""
     try:
-        return assess_hold(made, rules.limits)
+        return assess_hold(made, limits.limits)
     except Refusal as problem:
         return Assessment("not_judged", Reason(problem.code, problem.words, problem.figures))
 
@@ -173,11 +202,9 @@ def _looked(job: Job, series: Series) -> dict[str, str]:
     seen: dict[str, str] = {}
     if ends is None or not own:
         return seen
-    begun = False
-    for entry in job.log:
+    for entry in _since_first(job.log, own):
         event = entry.event
-        begun = begun or event.id in own
-        if not begun or entry.outcome != "accepted":
+        if entry.outcome != "accepted":
             continue
         if event.field in ends:
             break
@@ -186,6 +213,22 @@ def _looked(job: Job, series: Series) -> dict[str, str]:
         else:
             seen.pop(event.field, None)
     return seen
+
+
+def _since_first(log: PVector[Entry], own: set[str]) -> Iterator[Entry]:
+    """The entries of a log from the first of its ``own`` events on.
+
+    It is looked for from the end: of a long job a running hold has but the last entries.
+    """
+    first, missing = len(log), set(own)
+    for index in reversed(range(len(log))):
+        if not missing:
+            break
+        id = log[index].event.id
+        if id in missing:
+            missing.remove(id)
+            first = index
+    return (log[index] for index in range(first, len(log)))
 
 
 def _stored(facts: PMap[str, Fact], kin: str) -> Strokes | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 from pyrsistent import PMap, PVector, pmap, pvector
@@ -61,19 +62,21 @@ class Series:
 
     def start(self) -> Moment | None:
         """The moment of the earliest reading; one typed later may lie before the first stored."""
-        first = self.first
-        if first is None:
-            return None
-        moments = (fact.event.moment for fact in self.readings.values())
-        return min(moments, key=lambda moment: moment.since(first))
+        return self._timed[0]
 
     def times(self) -> list[tuple[float, Fact]]:
         """Seconds since the start, and the reading, in order of time."""
-        start = self.start()
-        if start is None:
-            return []
-        timed = [(fact.event.moment.since(start), fact) for fact in self.readings.values()]
-        return sorted(timed, key=lambda pair: pair[0])
+        return list(self._timed[1])
+
+    @cached_property
+    def _timed(self) -> tuple[Moment | None, list[tuple[float, Fact]]]:
+        """Start and times, once for all who ask: a page of a running hold asks a dozen times."""
+        first, facts = self.first, list(self.readings.values())
+        if first is None:
+            return None, []
+        start = min((fact.event.moment for fact in facts), key=lambda moment: moment.since(first))
+        timed = [(fact.event.moment.since(start), fact) for fact in facts]
+        return start, sorted(timed, key=lambda pair: pair[0])
 
 
 @dataclass(frozen=True)
