@@ -13,7 +13,7 @@ import pytest
 
 from tests.door.test_every_quantity import TYPED
 from weeptrace.door import OPERATIONS, call
-from weeptrace.door.hold import VACUUM_SAMPLE
+from weeptrace.door.hold.assess import VACUUM_SAMPLE
 
 Json = dict[str, Any]
 

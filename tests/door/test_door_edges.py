@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 
 from weeptrace.door import OPERATIONS, call
-from weeptrace.door.hold import VACUUM_SAMPLE
-from weeptrace.door.hold_read import read_readings
-from weeptrace.door.properties import exactly_one
-from weeptrace.door.properties_readings import _shares
+from weeptrace.door.hold.assess import VACUUM_SAMPLE
+from weeptrace.door.hold.read import read_readings
+from weeptrace.door.properties.fluids import exactly_one
+from weeptrace.door.properties.readings import _shares
 from weeptrace.door.registry import range_words
 from weeptrace.properties import readings
 from weeptrace.properties.readings import Strength, strength_from_index

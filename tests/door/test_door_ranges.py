@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from weeptrace.door import OPERATIONS, call
-from weeptrace.door.hold import VACUUM_SAMPLE
+from weeptrace.door.hold.assess import VACUUM_SAMPLE
 
 Json = dict[str, Any]
 

@@ -12,7 +12,6 @@ import json
 import math
 from collections.abc import Callable
 from functools import cache
-from importlib import import_module
 from typing import Any
 
 import fastjsonschema
@@ -22,33 +21,10 @@ from weeptrace.refusal import Refusal
 
 __all__ = ["OPERATIONS", "Operation", "call", "call_text"]
 
-# Importing a room's module registers its operations.
-for _room in (
-    "properties",
-    "properties_readings",
-    "properties_opening",
-    "properties_thread",
-    "hold",
-    "hold_known",
-    "hold_levels",
-    "hold_warming",
-    "hold_overnight",
-    "fill",
-    "fill_vacuum",
-    "fill_heat",
-    "loss",
-    "loss_rate",
-    "loss_lines",
-    "loss_classes",
-    "loss_reminder",
-    "warmup",
-    "warmup_time",
-    "causes",
-    "quote",
-    "practice",
-    "job",
-):
-    import_module(f"weeptrace.door.{_room}")
+# Importing a room registers its operations; they are listed in this order.
+# isort: off
+from weeptrace.door import properties, hold, fill, loss, warmup, causes, quote, practice, job  # noqa: F401
+# isort: on
 
 
 @cache

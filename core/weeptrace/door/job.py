@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from typing import Any, Final
 
 from weeptrace import screen
-from weeptrace.door.hold_show import assessment_json
+from weeptrace.door.hold.show import assessment_json
 from weeptrace.door.registry import Json, object_schema, operation
 from weeptrace.job import files, holds
 from weeptrace.job.advance import fold

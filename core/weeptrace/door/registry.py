@@ -1,6 +1,6 @@
 """What an operation is: a name, a line of help, two JSON Schemas, a sample, and a function.
 
-Each module beside this one adapts one room of the core: JSON in, SI through, JSON out.
+Each folder or module beside this one adapts one room of the core: JSON in, SI through, JSON out.
 """
 
 from __future__ import annotations

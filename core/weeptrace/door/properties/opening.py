@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from weeptrace.door.properties import GLYCOL, SHARES, exactly_one, read_mass_fraction
+from weeptrace.door.properties.fluids import GLYCOL, SHARES, exactly_one, read_mass_fraction
 from weeptrace.door.registry import (
     Json,
     give,

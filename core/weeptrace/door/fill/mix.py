@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from weeptrace.door.properties import GLYCOL
+from weeptrace.door.properties.fluids import GLYCOL
 from weeptrace.door.registry import (
     Json,
     give,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
-from weeptrace.door.properties import GLYCOL
+from weeptrace.door.properties.fluids import GLYCOL
 from weeptrace.door.registry import (
     Json,
     give,

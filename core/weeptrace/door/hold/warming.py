@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from weeptrace.door.hold_read import PLACE, read_place, read_temperature, read_volume
+from weeptrace.door.hold.read import PLACE, read_place, read_temperature, read_volume
 from weeptrace.door.registry import (
     Json,
     give,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from weeptrace.door.hold_known import DIVISION, read_pressure
-from weeptrace.door.hold_read import READING, read_readings
-from weeptrace.door.hold_show import interval
+from weeptrace.door.hold.known import DIVISION, read_pressure
+from weeptrace.door.hold.read import READING, read_readings
+from weeptrace.door.hold.show import interval
 from weeptrace.door.registry import (
     Json,
     give,

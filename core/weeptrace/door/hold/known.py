@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from weeptrace.door.hold_read import (
+from weeptrace.door.hold.read import (
     PLACE,
     STORED,
     Place,
@@ -13,7 +13,7 @@ from weeptrace.door.hold_read import (
     read_stored,
     read_volume,
 )
-from weeptrace.door.hold_show import interval
+from weeptrace.door.hold.show import interval
 from weeptrace.door.registry import (
     Json,
     give,

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from weeptrace.door.hold_known import DIVISION, read_pressure
-from weeptrace.door.hold_read import PLACE, read_share, read_temperature, read_volume
+from weeptrace.door.hold.known import DIVISION, read_pressure
+from weeptrace.door.hold.read import PLACE, read_share, read_temperature, read_volume
 from weeptrace.door.registry import (
     Json,
     give,

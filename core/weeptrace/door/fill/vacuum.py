@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, TypeVar, get_args
 
-from weeptrace.door.properties import GLYCOL
+from weeptrace.door.properties.fluids import GLYCOL
 from weeptrace.door.registry import (
     Json,
     give,

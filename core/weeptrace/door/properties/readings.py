@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from weeptrace.door.properties import GLYCOL, exactly_one
+from weeptrace.door.properties.fluids import GLYCOL, exactly_one
 from weeptrace.door.registry import (
     Json,
     give,

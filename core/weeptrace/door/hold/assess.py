@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
-from weeptrace.door.hold_read import (
+from weeptrace.door.hold.read import (
     PLACE,
     READING,
     STORED,
@@ -16,7 +16,7 @@ from weeptrace.door.hold_read import (
     read_volume,
     refuse_mixed_signs,
 )
-from weeptrace.door.hold_show import OUTPUT, assessment_json
+from weeptrace.door.hold.show import OUTPUT, assessment_json
 from weeptrace.door.registry import (
     Json,
     object_schema,

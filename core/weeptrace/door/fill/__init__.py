@@ -1,0 +1,5 @@
+"""Strength, flush, vacuum fill and heat of a filled system."""
+
+# Operations are listed in this order.
+# isort: off
+from weeptrace.door.fill import mix, vacuum, heat  # noqa: F401
