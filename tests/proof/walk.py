@@ -88,7 +88,7 @@ class Whole:
 
     def key(self, state: State) -> Hashable:
         """See the module."""
-        rules, job = self.rules, state.node.job
+        rules, job, value = self.rules, state.node.job, state.node.job.values.get
         all_known = Known(rules, job)
         here = len(self.steps) - 1
         if state.here.step is not None:
@@ -99,17 +99,17 @@ class Whole:
         fresh: list[Hashable] = []
         for name in self.evidence:
             line = state.history.latest(name)
-            known = job.value(name) is not None and name not in stale and line is not None
-            cell = self.cuts.cell(name, job.value(name))
+            known = value(name) is not None and name not in stale and line is not None
+            cell = self.cuts.cell(name, value(name))
             undone = known and line is not None and state.history.since(line, UNDONE[name])
             fresh.append((cell, undone) if known and line else None)
         step = state.here.step
         reads = None if step is None else step.reads
         whole = (
             None if step is None else here,
-            () if step is None else tuple(job.value(name) is not None for name in step.checks),
+            () if step is None else tuple(value(name) is not None for name in step.checks),
             tuple(done(all_known, each) for each in ahead),
-            tuple(self.cuts.cell(n, job.value(n)) for n in self.ahead[here]),
+            tuple(self.cuts.cell(n, value(n)) for n in self.ahead[here]),
             tuple(fresh),
             sorted(n for n, f in job.facts.items() if f.value == "off"),
             reads is not None and bool(job.present(reads).readings),
@@ -117,7 +117,7 @@ class Whole:
             state.history.liquid(),
             state.history.hot(),
             state.history.above(),
-            tuple(n for n in trade.JOINTS if job.value(n) is not None),
+            tuple(n for n in trade.JOINTS if value(n) is not None),
             tuple(len(state.history.opened_since(n)) for n in (trade.FILLED, trade.LEVEL)),
             job.stopped is None,
         )

@@ -66,13 +66,12 @@ class Known(dict[str, float | str | None]):
     """
 
     def __init__(self, rules: Rules, job: Job) -> None:
-        super().__init__({name: fact.value for name, fact in job.facts.iteritems()})
+        super().__init__(job.values)
         self.rules, self.job = rules, job
 
     def __missing__(self, name: str) -> float | str | None:
-        if name not in _COMPUTED:
-            return None
-        self[name] = value = _COMPUTED[name](self.rules, self.job)
+        made = _COMPUTED.get(name)
+        self[name] = value = None if made is None else made(self.rules, self.job)
         return value
 
     def holds(self, tree: conditions.Tree) -> bool:

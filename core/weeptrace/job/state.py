@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
@@ -121,6 +122,11 @@ class Job:
     broken: tuple[str, str] | None = None  # the raw event that the fold stops short of, and why
     waiting: PVector[str] = dataclasses.field(default_factory=pvector)  # raw events behind it
     mended: PVector[str] = dataclasses.field(default_factory=pvector)  # broken ones taken back
+
+    @cached_property
+    def values(self) -> Mapping[str, float | str | None]:
+        """The value of each answered field, SI or a word, None where it was not measured."""
+        return {name: fact.value for name, fact in self.facts.iteritems()}
 
     def value(self, name: str) -> float | str | None:
         """A field's value, SI or a word; None where it is unknown or not measured."""

@@ -30,6 +30,7 @@ from typing import Any, Final
 Tree = list[Any]
 Lookup = Callable[[str], Any]
 Age = Callable[[str], float]
+Test = Callable[[Lookup, Mapping[str, float], Age | None], bool | None]
 
 _MEND: Final = "write names, comparisons, and, or, not, known(name), within(name, limit.room.name)"
 
@@ -136,6 +137,18 @@ def ages(tree: Tree) -> Iterator[Tree]:
             yield from ages(part)
 
 
+class Condition(list[Any]):
+    """A tree that is asked often: the function that it comes to is made once.
+
+    >>> Condition(parse("known(car.name)")) == parse("known(car.name)")
+    True
+    """
+
+    def __init__(self, tree: Tree) -> None:
+        super().__init__(tree)
+        self.test = _test(tree)
+
+
 def evaluate(
     tree: Tree, lookup: Lookup, limit: Mapping[str, float], age: Age | None = None
 ) -> bool | None:
@@ -144,31 +157,68 @@ def evaluate(
     ``lookup`` gives a field's value (SI, or a word) or None; ``limit`` the SI values of limits;
     ``age`` the age of a known field's value in s, None where no clock is at hand.
     """
+    test = tree.test if isinstance(tree, Condition) else _test(tree)
+    return test(lookup, limit, age)
+
+
+def _test(tree: Tree) -> Test:
     word = tree[0]
     if word in _APPLY:
-        left, right = _read(tree[1], lookup, limit), _read(tree[2], lookup, limit)
-        if left is None or right is None:
-            return None
-        outcome: bool = _APPLY[word](left, right)
-        return outcome
+        return _comparison(_APPLY[word], tree[1], tree[2])
     if word == "known":
-        known: bool = lookup(tree[1]) is not None
-        return known
+        return lambda lookup, limit, age: lookup(tree[1]) is not None
     if word in ("and", "or"):
-        decides: bool = word == "or"
+        return _joined(word == "or", tuple(_test(part) for part in tree[1:]))
+    if word == "not":
+        return _opposite(_test(tree[1]))
+    return _within(tree[1], tree[2][1])
+
+
+def _comparison(apply: Callable[[Any, Any], bool], left: Tree, right: Tree) -> Test:
+    name, constant = left[1], right[1]
+    if left[0] == "field" and right[0] in ("word", "number"):  # the most, by far
+
+        def plain(lookup: Lookup, limit: Mapping[str, float], age: Age | None) -> bool | None:
+            found = lookup(name)
+            return None if found is None else apply(found, constant)
+
+        return plain
+
+    def test(lookup: Lookup, limit: Mapping[str, float], age: Age | None) -> bool | None:
+        one, other = _read(left, lookup, limit), _read(right, lookup, limit)
+        return None if one is None or other is None else apply(one, other)
+
+    return test
+
+
+def _joined(decides: bool, parts: tuple[Test, ...]) -> Test:
+    """``or`` is decided by one that is true, ``and`` by one that is not."""
+
+    def test(lookup: Lookup, limit: Mapping[str, float], age: Age | None) -> bool | None:
         unknown = False
-        for part in tree[1:]:
-            found = evaluate(part, lookup, limit, age)
+        for part in parts:
+            found = part(lookup, limit, age)
             if found is decides:
                 return decides
             unknown = unknown or found is None
         return None if unknown else not decides
-    if word == "not":
-        inner = evaluate(tree[1], lookup, limit, age)
-        return None if inner is None else not inner
-    if age is None or lookup(tree[1]) is None:
-        return None
-    return age(tree[1]) <= limit[tree[2][1]]  # within
+
+    return test
+
+
+def _opposite(inner: Test) -> Test:
+    def test(lookup: Lookup, limit: Mapping[str, float], age: Age | None) -> bool | None:
+        found = inner(lookup, limit, age)
+        return None if found is None else not found
+
+    return test
+
+
+def _within(name: str, most: str) -> Test:
+    def test(lookup: Lookup, limit: Mapping[str, float], age: Age | None) -> bool | None:
+        return None if age is None or lookup(name) is None else age(name) <= limit[most]
+
+    return test
 
 
 def _read(tree: Tree, lookup: Lookup, limit: Mapping[str, float]) -> Any:

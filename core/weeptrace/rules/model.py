@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from weeptrace.quantity import usual
-from weeptrace.rules.conditions import Tree
+from weeptrace.rules.conditions import Condition, Tree
 from weeptrace.told import Figure, Place, named, tell
 
 LONGEST: Final = 140  # signs of a text that a phone shows whole
@@ -191,16 +191,24 @@ def _procedure(entry: Mapping[str, Any]) -> Procedure:
     return Procedure(
         phases=tuple(Phase(**_tuples(phase)) for phase in entry["phases"]),
         steps=tuple(Step(**_tuples(step)) for step in entry["steps"]),
-        open=entry["open"],
+        open=_condition(entry["open"]),
     )
 
 
-# Lists of words become tuples; conditions stay trees (lists).
+# Lists of words become tuples, conditions what is asked often.
 _WORDS = (
     "options", "not_above", "clears", "evidence", "stale_on", "hazards", "checks", "belongs",
     "gates", "capped", "asked", "texts", "minutes",
 )  # fmt: skip
 
 
+_CONDITIONS = ("opens", "when", "done", "entry", "only")
+
+
+def _condition(tree: Tree | None) -> Condition | None:
+    return None if tree is None else Condition(tree)
+
+
 def _tuples(entry: Mapping[str, Any]) -> dict[str, Any]:
-    return {key: tuple(value) if key in _WORDS else value for key, value in entry.items()}
+    made = {key: tuple(value) if key in _WORDS else value for key, value in entry.items()}
+    return {**made, **{key: _condition(made[key]) for key in _CONDITIONS if key in made}}
