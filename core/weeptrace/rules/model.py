@@ -205,7 +205,7 @@ _WORDS = (
 _CONDITIONS = ("opens", "when", "done", "entry", "only")
 
 
-def _condition(tree: Tree | None) -> Condition | None:
+def _condition(tree: Any) -> Condition | None:
     return None if tree is None else Condition(tree)
 
 
