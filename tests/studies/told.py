@@ -52,51 +52,51 @@ def _intervals() -> Iterator[str]:
     called = [cell["called_a_leak"] for cell in tight]
     leaks = {name: cell for name, cell in cells.items() if not name.startswith("0 mL")}
     low_name, low = max(leaks.items(), key=lambda pair: pair[1]["bound_below_the_leak"])
-    yield _row("study", "asked", "found")
+    yield _row("study", "target", "result")
     yield "|---|---|---|"
     yield _row(
         f"`coverage`, {len(coverage['cells'])} cells of {coverage['cars_a_cell']} cars",
-        "95 % intervals hold the truth in 93 to 97 % pooled, 90 % in each",
-        f"rate {share(pooled['rate'], 1)} pooled, {share(lowest['rate'], 1)} the worst cell; flow "
+        "95 % intervals contain the true value in 93 to 97 % of all cars, 90 % of each cell",
+        f"rate {share(pooled['rate'], 1)} overall, {share(lowest['rate'], 1)} in the worst cell; flow "
         f"{share(pooled['flow'], 1)} (wide where 1 mL/kPa is stored: there the study fixes what "
         f"the pump's strokes leave open) and {share(lowest['flow'], 1)}; upper limit "
         f"{share(pooled['bound'], 1)} and {share(lowest['bound'], 1)}",
     )
     yield _row(
         f"`efficiency`, regular cells of {efficiency['cars_a_cell']} cars",
-        "error up to 1.10 of the Cramér-Rao bound",
+        "error at most 1.10 times the Cramér-Rao bound",
         f"{efficiency['mean_of_regular_cells']:.2f} on average, "
-        f"{efficiency['worst_regular_cell']:.2f} the worst",
+        f"{efficiency['worst_regular_cell']:.2f} in the worst cell",
     )
     yield _row(
-        "`verdicts`, no leak, over all looks",
-        "called a leak in up to 5 % at each creep",
+        "`verdicts`, no leak, judged after every reading",
+        "at most 5 % called a leak, for any amount of creep",
         f"{share(verdicts['false_leak_over_all_looks'], 1)} with creep drawn; "
         f"{share(min(called), 1)} to {share(max(called), 1)} by cell of {tight[0]['cars']} cars "
         f"(standard error up to {share(max(cell['se_called'] for cell in tight), 1)})",
     )
     yield _row(
         "`verdicts`, leaks",
-        "“no leak above X” with X too small in up to 5 %",
+        "at most 5 % with an X too small in “no leak above X”",
         f"{share(verdicts['bound_below_the_leak_over_all_looks'], 1)} with creep drawn, "
-        f"{share(low['bound_below_the_leak'], 1)} the worst cell of {low['cars']} cars "
+        f"{share(low['bound_below_the_leak'], 1)} in the worst cell of {low['cars']} cars "
         f"({low_name})",
     )
     yield _row(
         f"`verdicts`, leaks not called after {verdicts['planned_min']:.0f} min",
-        "none: told",
+        "none set",
         f"{share(verdicts['missed_after_15_min'], 1)} of all leaks drawn, most of them of 0.1 and "
-        f"0.3 mL/min; the shop's habit misses {share(verdicts['missed_habit'], 1)} and calls "
+        f"0.3 mL/min; the shop habit misses {share(verdicts['missed_habit'], 1)} and calls "
         f"{share(verdicts['false_leak_habit'], 1)} of the tight cars",
     )
 
 
 def _habit() -> Iterator[str]:
     verdicts = read("verdicts")
-    yield "The shop's habit, 15 min and “fell by one division”, on the same cars (creep drawn):"
+    yield "The shop habit of 15 min and “fell by one division”, on the same cars (creep drawn):"
     yield ""
     yield _row("leak, mL/min", "stored, mL/kPa", "called a leak", "after, min (median)",
-               "the habit, after 15 min")  # fmt: skip
+               "by shop habit, after 15 min")  # fmt: skip
     yield "|---|---|---|---|---|"
     for name, cell in verdicts["cells"].items():
         found = re.fullmatch(r"([\d.]+) mL/min, ([\d.]+) mL/kPa, creep drawn", name)
@@ -113,8 +113,8 @@ def _habit() -> Iterator[str]:
 
 def _troubles() -> Iterator[str]:
     study = read("robustness")
-    yield f"What spoils a hold (`robustness`, {study['cars_a_cell']} cars a cell, one look after"
-    yield "15 min; “right” is how often the interval, and the upper limit, hold the truth):"
+    yield f"What spoils a hold (`robustness`, {study['cars_a_cell']} cars a cell, judged once, after"
+    yield "15 min; “right” is how often the interval, or the upper limit, contains the true value):"
     yield ""
     yield _row("trouble", "leak, mL/min", "leak claimed", "no leak found", "not judged",
                "interval right", "limit right")  # fmt: skip
@@ -129,8 +129,8 @@ def _troubles() -> Iterator[str]:
     yield ""
     one, tenth = (share(named[name]) for name in named)
     yield _wrapped(
-        f"Every slip is named in {one} where one reading is wrong by 10 kPa, and in {tenth} where "
-        "one in ten is (tight cars)."
+        f"On cars without a leak, all wrong readings are named in {one} of holds where one reading "
+        f"is wrong by 10 kPa, and in {tenth} where one in ten is."
     )
 
 
@@ -139,11 +139,11 @@ def _causes() -> Iterator[str]:
     said, changed = study["leader_mean_probability"], study["leader_changes_with_the_likelihoods"]
     missed, cost = study["calibration_error_every_cause"], study["share_of_all_in_order"]
     yield _wrapped(
-        f"`causes`, {study['cars']} drawn cars: a leader of {share(said)} on average is a fault "
-        f"of the car in {share(study['leader_is_a_fault'])}; over all causes the chances miss by "
-        f"{share(missed, 1)}. A right decision by the next best test costs {share(cost)} of the "
-        "time that all tests in order cost. The likelihoods are judgements: with others, drawn "
-        f"within a factor of 2, the leader changes in {share(changed)} of cars."
+        f"`causes`, {study['cars']} drawn cars: the top cause has {share(said)} on average and is a fault "
+        f"of the car in {share(study['leader_is_a_fault'])}; over all causes the probabilities are "
+        f"off by {share(missed, 1)}. Reaching the right decision by the next best test takes "
+        f"{share(cost)} of the time of all tests in order. The likelihoods are judgements: when "
+        f"they vary within a factor of 2, the top cause changes in {share(changed)} of cars."
     )
 
 
@@ -153,8 +153,8 @@ def _rules() -> Iterator[str]:
     yield _wrapped(
         f"`search`: {search['slices']} slices of {search['slices_states']} states, and the course, "
         f"{search['course_states']} states with one departure at a time: {len(search['broken'])} "
-        f"broken, in {minutes:.0f} min. `mutation`, slips in the rules: {mutation['mutants']} "
-        f"mutants, {mutation['harmless']} of them harmless and listed with their reason, "
+        f"violations, in {minutes:.0f} min. `mutation`, slips in the rules: {mutation['mutants']} "
+        f"mutants, {mutation['harmless']} of them harmless and listed with the reason, "
         f"{len(mutation['unlisted_survivors'])} others survive."
     )
 
