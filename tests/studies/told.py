@@ -58,8 +58,8 @@ def _intervals() -> Iterator[str]:
         f"`coverage`, {len(coverage['cells'])} cells of {coverage['cars_a_cell']} cars",
         "95 % intervals contain the true value in 93 to 97 % of all cars, 90 % of each cell",
         f"rate {share(pooled['rate'], 1)} overall, {share(lowest['rate'], 1)} in the worst cell; "
-        f"flow {share(pooled['flow'], 1)} (wide where 1 mL/kPa is stored: there the study fixes what "
-        f"the pump's strokes leave open) and {share(lowest['flow'], 1)}; upper limit "
+        f"flow {share(pooled['flow'], 1)} (wide where 1 mL/kPa is stored: there the study fixes "
+        f"what the pump's strokes leave open) and {share(lowest['flow'], 1)}; upper limit "
         f"{share(pooled['bound'], 1)} and {share(lowest['bound'], 1)}",
     )
     yield _row(
@@ -113,8 +113,8 @@ def _habit() -> Iterator[str]:
 
 def _troubles() -> Iterator[str]:
     study = read("robustness")
-    yield f"What spoils a hold (`robustness`, {study['cars_a_cell']} cars a cell, judged once,"
-    yield "after 15 min; “right” is how often the interval, or the upper limit, holds the true value):"
+    yield f"What spoils a hold (`robustness`, {study['cars_a_cell']} cars a cell, judged once at"
+    yield "15 min; “right” is how often the interval, or the upper limit, holds the true value):"
     yield ""
     yield _row("trouble", "leak, mL/min", "leak claimed", "no leak found", "not judged",
                "interval right", "limit right")  # fmt: skip
@@ -141,8 +141,8 @@ def _causes() -> Iterator[str]:
     yield _wrapped(
         f"`causes`, {study['cars']} drawn cars: the top cause has {share(said)} on average and is "
         f"a fault of the car in {share(study['leader_is_a_fault'])}; over all causes the "
-        f"probabilities are off by {share(missed, 1)}. Reaching the right decision by the next best test takes "
-        f"{share(cost)} of the time of all tests in order. The likelihoods are judgements: when "
+        f"probabilities are off by {share(missed, 1)}. Reaching the right decision by the "
+        f"next best test takes {share(cost)} of the time of all tests in order. The likelihoods are judgements: when "
         f"they vary within a factor of 2, the top cause changes in {share(changed)} of cars."
     )
 
