@@ -142,8 +142,8 @@ def _causes() -> Iterator[str]:
         f"`causes`, {study['cars']} drawn cars: the top cause has {share(said)} on average and is "
         f"a fault of the car in {share(study['leader_is_a_fault'])}; over all causes the "
         f"probabilities are off by {share(missed, 1)}. Reaching the right decision by the "
-        f"next best test takes {share(cost)} of the time of all tests in order. The likelihoods are judgements: when "
-        f"they vary within a factor of 2, the top cause changes in {share(changed)} of cars."
+        f"next best test takes {share(cost)} of the time of all tests in order. The "
+        f"likelihoods are judgements: when they vary within a factor of 2, the top cause changes in {share(changed)} of cars."
     )
 
 
