@@ -143,7 +143,8 @@ def _causes() -> Iterator[str]:
         f"a fault of the car in {share(study['leader_is_a_fault'])}; over all causes the "
         f"probabilities are off by {share(missed, 1)}. Reaching the right decision by the "
         f"next best test takes {share(cost)} of the time of all tests in order. The "
-        f"likelihoods are judgements: when they vary within a factor of 2, the top cause changes in {share(changed)} of cars."
+        f"likelihoods are judgements: when they vary within a factor of 2, "
+        f"the top cause changes in {share(changed)} of cars."
     )
 
 
