@@ -71,7 +71,7 @@ def check(_: argparse.Namespace) -> None:
     """The checks that run nothing of the app: style, types, rules."""
     import release
 
-    tools = sorted(str(path) for path in (ROOT / "webshell" / "tools").glob("*.py"))
+    tools = sorted(str(path) for path in (ROOT / "webshell" / "tools").rglob("*.py"))
     tsc = [*machine.node(), str(machine.node_modules() / "typescript" / "bin" / "tsc"), "-p"]
     checks = {
         "ruff check": [sys.executable, "-m", "ruff", "check"],

@@ -1,30 +1,30 @@
 // The app: which page stands, and what the pages share. It computes nothing about coolant.
 
 import { html, render } from "lit-html";
+import { keepAwake } from "./device/awake.js";
+import { play, unlock } from "./device/sound.js";
+import { showTheme } from "./device/theme.js";
+import { isWaiting, register, takeOver } from "./device/update.js";
+import { showMore } from "./draw/frame.js";
+import { progress } from "./draw/progress.js";
+import { WORDS } from "./draw/words.js";
 import { createEngine } from "./engine/client.js";
-import { keepAwake } from "./awake.js";
-import { Calls } from "./calls.js";
-import { Claim } from "./claim.js";
-import { showMore } from "./frame.js";
-import { JobPage } from "./job-page.js";
-import { SHOP, create, keepRules, openShop, practise, takeFile } from "./jobs.js";
-import { Figures } from "./pages/figures.js";
-import { UNIT_SETS, firstPage, newPreferences } from "./pages/first.js";
+import { Figures } from "./figures/figures.js";
+import { SHOP, create, keepRules, openShop, practise, takeFile } from "./job/begin.js";
+import { Calls } from "./job/calls.js";
+import { keyOf, newEntry } from "./job/entry.js";
+import { JobPage } from "./job/page.js";
+import { runningKeys, runningOf } from "./job/running.js";
+import { Session } from "./job/session.js";
 import { brokenPage, faultPage, shutPage, wordsOf } from "./pages/fault.js";
+import { UNIT_SETS, firstPage, newPreferences } from "./pages/first.js";
 import { AT_ONCE, homePage, jobList } from "./pages/home.js";
 import { menuPage } from "./pages/menu.js";
-import { progress } from "./progress.js";
-import { runningKeys, runningOf } from "./running.js";
-import { Session } from "./session.js";
-import { play, unlock } from "./sound.js";
-import * as store from "./store.js";
-import { showTheme } from "./theme.js";
-import { keyOf, newEntry } from "./typing.js";
-import { isWaiting, register, takeOver } from "./update.js";
-import { WORDS } from "./words.js";
+import { Claim } from "./store/claim.js";
+import * as store from "./store/store.js";
 
 /** @import {About, Kept, Moment, PracticeCar, Preferences, Strip} from "./contract.d.ts" */
-/** @import {Running} from "./running.js" */
+/** @import {Running} from "./job/running.js" */
 
 const EACH = 30_000; // ms between views of a page that nobody touches
 
@@ -50,7 +50,7 @@ const tabs = new BroadcastChannel("weeptrace-kept");
 const root = /** @type {HTMLElement} */ (document.getElementById("app"));
 const dialog = /** @type {HTMLDialogElement} */ (document.getElementById("menu"));
 
-/** @type {import("./progress.js").EngineState} */
+/** @type {import("./draw/progress.js").EngineState} */
 let started = { state: "starting", stage: 1, stages: 1, words: "" };
 const engine = createEngine({
   onState: (now) => {

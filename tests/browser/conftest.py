@@ -270,7 +270,7 @@ def phone_with_server(
 
 
 # Puts the whole app on the phone as its first page does, but starts no engine meanwhile.
-REGISTER = """async () => (await import("/update.js")).register(() => {})"""
+REGISTER = """async () => (await import("/device/update.js")).register(() => {})"""
 EQUIPPED: dict[tuple[str, bytes], Path] = {}  # stores that hold a release, by address and release
 
 

@@ -17,7 +17,7 @@ from weeptrace.rules.conditions import parse
 from weeptrace.rules.source import COMPUTED as COMPUTED_BY_JOBS
 from weeptrace.screen.figures import Preferences, Show
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "webshell" / "tools"))
+sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "webshell/tools/procedures"))
 import graph
 import graph_draw
 import graph_layout as layout

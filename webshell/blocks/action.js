@@ -1,8 +1,8 @@
 // Keys that act. One main key at most, with the cut corner and the dye; READ is the largest.
 import { html, nothing } from "lit-html";
-import { icon } from "../icons.js";
-import { pressed } from "../press.js";
-import { WORDS } from "../words.js";
+import { pressed } from "../device/press.js";
+import { icon } from "../draw/icons.js";
+import { WORDS } from "../draw/words.js";
 
 /** @import {Action, Do, Hand} from "../contract.d.ts" */
 

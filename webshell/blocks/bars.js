@@ -1,6 +1,6 @@
 // Chances on one graduated edge from 0 to 100 %: open where not proved, solid where proved.
 import { html, nothing, svg } from "lit-html";
-import { pressed } from "../press.js";
+import { pressed } from "../device/press.js";
 
 /** @import {Bars, Hand} from "../contract.d.ts" */
 

@@ -1,7 +1,7 @@
 // Full bleed, hatched at the left; pinned on the keys, so that it can't scroll away.
 import { html, svg } from "lit-html";
-import "../sized-box.js";
-import { WORDS } from "../words.js";
+import "../draw/sized-box.js";
+import { WORDS } from "../draw/words.js";
 
 /** Bars of 45 degrees, as wide as what is between them. @param {number} width @param {number} height */
 const hatch = (width, height) => {

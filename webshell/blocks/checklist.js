@@ -1,7 +1,7 @@
 // Rows to go through: state square left, who and when right.
 import { html, nothing } from "lit-html";
-import { shape as drawn } from "../icons.js";
-import { pressed } from "../press.js";
+import { pressed } from "../device/press.js";
+import { shape as drawn } from "../draw/icons.js";
 
 /** @import {Checklist, Hand} from "../contract.d.ts" */
 

@@ -1,7 +1,7 @@
 // Rows to choose from: the chosen one filled solid; none is chosen beforehand.
 import { html, nothing } from "lit-html";
-import { shape } from "../icons.js";
-import { pressed } from "../press.js";
+import { pressed } from "../device/press.js";
+import { shape } from "../draw/icons.js";
 
 /** @import {Choice, Hand} from "../contract.d.ts" */
 

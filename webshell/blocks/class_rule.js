@@ -1,7 +1,7 @@
 // The rule of leak classes: logarithmic, ticks and words, no shading.
 import { nothing, svg } from "lit-html";
-import { centred, figure, widthOf } from "../lay.js";
-import { WORDS } from "../words.js";
+import { centred, figure, widthOf } from "../draw/labels.js";
+import { WORDS } from "../draw/words.js";
 
 /** @import {ClassRule} from "../contract.d.ts" */
 /** @typedef {(value: number) => number} Map */

@@ -1,7 +1,7 @@
 // What came off and where it is: OFF at the left edge, ON at the right, a row a part.
 import { html, nothing } from "lit-html";
-import { pressed } from "../press.js";
-import { WORDS } from "../words.js";
+import { pressed } from "../device/press.js";
+import { WORDS } from "../draw/words.js";
 import { secondKey } from "./action.js";
 
 /** @import {Hand, Ledger, LedgerRow} from "../contract.d.ts" */

@@ -1,11 +1,11 @@
 // The quantity pad: the value as typed, a rule of the tester's own divisions, the keys.
 import { html, nothing, svg } from "lit-html";
-import "../sized-box.js";
-import { icon } from "../icons.js";
-import { besideMarks, centred, figure, isMultiple, linear, multiples } from "../lay.js";
-import { pressed } from "../press.js";
-import { isTyped, numberOf } from "../typing.js";
-import { WORDS, withUnit } from "../words.js";
+import { pressed } from "../device/press.js";
+import { icon } from "../draw/icons.js";
+import { besideMarks, centred, figure, isMultiple, linear, multiples } from "../draw/labels.js";
+import "../draw/sized-box.js";
+import { WORDS, withUnit } from "../draw/words.js";
+import { isTyped, numberOf } from "../job/entry.js";
 import { waiting } from "./action.js";
 
 /** @import {Entry, Hand, Pad} from "../contract.d.ts" */

@@ -1,9 +1,9 @@
 // Pictures that the phone keeps apart from the job: one can be erased, and the log stays whole.
 import { html } from "lit-html";
-import { icon } from "../icons.js";
-import "../kept-photo.js";
-import { pressed } from "../press.js";
-import { WORDS } from "../words.js";
+import { pressed } from "../device/press.js";
+import { icon } from "../draw/icons.js";
+import "../draw/kept-photo.js";
+import { WORDS } from "../draw/words.js";
 
 /** @import {Hand, Photos} from "../contract.d.ts" */
 

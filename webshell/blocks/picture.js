@@ -1,8 +1,8 @@
 // A graduated column filled from below; what a part is stands beside it, told by pattern.
 import { html, svg } from "lit-html";
-import "../sized-box.js";
-import { figure, isMultiple, linear, multiples, widthOf, wrapped } from "../lay.js";
-import { withUnit } from "../words.js";
+import { figure, isMultiple, linear, multiples, widthOf, wrapped } from "../draw/labels.js";
+import "../draw/sized-box.js";
+import { withUnit } from "../draw/words.js";
 
 /** @import {Picture, TankPart} from "../contract.d.ts" */
 /** @typedef {TankPart & {low: number, high: number}} Stacked */

@@ -1,8 +1,8 @@
 // Readings over time: squares, the fit and its band, the limit's line, the slot of the next one.
 import { html, nothing, svg } from "lit-html";
-import "../sized-box.js";
-import { figure, linear, multiples, widthOf } from "../lay.js";
-import { WORDS, withUnit } from "../words.js";
+import { figure, linear, multiples, widthOf } from "../draw/labels.js";
+import "../draw/sized-box.js";
+import { WORDS, withUnit } from "../draw/words.js";
 
 /** @import {Plot} from "../contract.d.ts" */
 /** @typedef {(value: number) => number} Map */

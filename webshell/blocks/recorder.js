@@ -1,8 +1,7 @@
 // The hold under way: the last value, the fall so far, the plot, the seconds to the next reading.
 import { html, nothing, svg } from "lit-html";
-import "../sized-box.js";
-import { momentAt, secondsBetween } from "../events.js";
-import { WORDS, howLong, minutesSeconds } from "../words.js";
+import "../draw/sized-box.js";
+import { countdownWords, secondsLeft } from "../job/countdown.js";
 import { plot } from "./plot.js";
 
 /** @import {Recorder} from "../contract.d.ts" */
@@ -35,20 +34,6 @@ export const recorder = (block) =>
     ${block.plot ? plot(block.plot) : nothing}
     <div class="narrow">${countdown(block)}</div>
   </section>`;
-
-/** Seconds to the next reading, negative when it is late; null when none is due.
- *  @param {Recorder} block */
-export const secondsLeft = ({ start, due }) =>
-  start === null || due === null ? null : due - secondsBetween(start, momentAt());
-
-/** "0:23", "now", "late 0:05", "late 9 h 38 min"; nothing where no reading is due. @param {Recorder} block */
-export function countdownWords(block) {
-  const left = secondsLeft(block);
-  if (left === null) return "";
-  const whole = Math.ceil(left);
-  if (whole > 0) return minutesSeconds(whole);
-  return whole > -2 ? WORDS.now : WORDS.late(howLong(-whole));
-}
 
 /** @param {Recorder} block */
 export function countdown(block) {

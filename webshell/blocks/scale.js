@@ -1,7 +1,7 @@
 // A straight graduated edge with wedges on it: filled for now, open for before.
 import { html, nothing, svg } from "lit-html";
-import "../sized-box.js";
-import { besideMarks, centred, figure, isMultiple, linear, multiples, widthOf } from "../lay.js";
+import { besideMarks, centred, figure, isMultiple, linear, multiples, widthOf } from "../draw/labels.js";
+import "../draw/sized-box.js";
 
 /** @import {Scale, ScaleMark} from "../contract.d.ts" */
 

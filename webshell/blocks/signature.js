@@ -1,8 +1,8 @@
 // A place to sign: drawn with a finger, kept as a picture that can be erased.
 import { html } from "lit-html";
-import { pressed } from "../press.js";
-import { Signing } from "../signing.js";
-import { WORDS } from "../words.js";
+import { pressed } from "../device/press.js";
+import { Signing } from "../draw/signing.js";
+import { WORDS } from "../draw/words.js";
 
 /** @import {Hand, Signature} from "../contract.d.ts" */
 

@@ -1,7 +1,7 @@
 // A row with its state shape at the left, its word, its figure at the right. Pressed if it has `do`.
 import { html, nothing } from "lit-html";
-import { shape as drawn } from "../icons.js";
-import { pressed } from "../press.js";
+import { pressed } from "../device/press.js";
+import { shape as drawn } from "../draw/icons.js";
 
 /** @import {Hand, State} from "../contract.d.ts" */
 

@@ -1,6 +1,6 @@
 // One figure, as large as it can be read from the tray.
 import { html, nothing } from "lit-html";
-import { shape as drawn } from "../icons.js";
+import { shape as drawn } from "../draw/icons.js";
 
 /** @param {import("../contract.d.ts").Value} block */
 export const value = ({ label, value, unit, shape, word }) =>

@@ -1,7 +1,7 @@
 // The verdict's plate, in the shape of its kind, its tip on the rule of classes.
 import { html, nothing, svg } from "lit-html";
-import "../sized-box.js";
-import { logarithmic } from "../lay.js";
+import { logarithmic } from "../draw/labels.js";
+import "../draw/sized-box.js";
 import { drawRule, plateFoot, short } from "./class_rule.js";
 
 /** @import {Verdict} from "../contract.d.ts" */
@@ -42,7 +42,7 @@ function said({ rule, unit }) {
   return `Classes in ${unit}: ${classes.join(", ")}.${owner}`;
 }
 
-/** Frames that a border can't draw. @type {Record<string, import("../sized-box.js").Draw>} */
+/** Frames that a border can't draw. @type {Record<string, import("../draw/sized-box.js").Draw>} */
 const FRAMES = {
   too_weak: (width, height) =>
     svg`<rect class="heavy" x="4" y="4" width=${width - 8} height=${height - 8} />`,

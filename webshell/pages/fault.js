@@ -1,9 +1,9 @@
 // What stands where a page can't be drawn: what is wrong, that nothing is lost, what to do.
 import { html, nothing } from "lit-html";
-import { momentAt } from "../events.js";
-import { strip } from "../frame.js";
-import { pressed } from "../press.js";
-import { WORDS } from "../words.js";
+import { pressed } from "../device/press.js";
+import { strip } from "../draw/frame.js";
+import { WORDS } from "../draw/words.js";
+import { momentAt } from "../job/events.js";
 
 /** @import {Hand} from "../contract.d.ts" */
 

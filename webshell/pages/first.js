@@ -1,9 +1,9 @@
 // The first start asks once in which units this phone speaks.
 import { html } from "lit-html";
-import { shape } from "../icons.js";
-import { pressed } from "../press.js";
-import { WORDS } from "../words.js";
-import { sign } from "../icons.js";
+import { pressed } from "../device/press.js";
+import { shape } from "../draw/icons.js";
+import { sign } from "../draw/icons.js";
+import { WORDS } from "../draw/words.js";
 
 /** @import {Preferences} from "../contract.d.ts" */
 /** @typedef {{id: string, label: string}} Named */

@@ -1,12 +1,12 @@
 // The list of jobs on this phone, the practice cars, and the way to a new job.
 import { html, nothing } from "lit-html";
 import { waiting } from "../blocks/action.js";
-import { countdownWords } from "../blocks/recorder.js";
-import { edge, menuKey, more, strip } from "../frame.js";
-import { icon, shape, sign } from "../icons.js";
-import { pressed } from "../press.js";
-import { runningOf } from "../running.js";
-import { WORDS, jobsOpen } from "../words.js";
+import { pressed } from "../device/press.js";
+import { edge, menuKey, more, strip } from "../draw/frame.js";
+import { icon, shape, sign } from "../draw/icons.js";
+import { WORDS, jobsOpen } from "../draw/words.js";
+import { countdownWords } from "../job/countdown.js";
+import { runningOf } from "../job/running.js";
 
 /** Jobs that are drawn at once, and by each press on "Show more". */
 export const AT_ONCE = 30;

@@ -1,8 +1,8 @@
 // The menu: units, sounds, theme, what is kept, a new version.
 import { html, nothing } from "lit-html";
-import { icon } from "../icons.js";
-import { pressed } from "../press.js";
-import { WORDS } from "../words.js";
+import { pressed } from "../device/press.js";
+import { icon } from "../draw/icons.js";
+import { WORDS } from "../draw/words.js";
 import { themes, unitRows } from "./first.js";
 
 /** @import {Action, Preferences} from "../contract.d.ts" */

@@ -2,10 +2,10 @@
 import { html, nothing } from "lit-html";
 import { caution } from "../blocks/caution.js";
 import { keypad, storeKey, typedPart } from "../blocks/pad.js";
-import { secondsBetween } from "../events.js";
-import { bar, edge, more, strip } from "../frame.js";
-import { minutesPad } from "../typing.js";
-import { WORDS, clock, minutesSeconds, withUnit } from "../words.js";
+import { bar, edge, more, strip } from "../draw/frame.js";
+import { WORDS, clock, minutesSeconds, withUnit } from "../draw/words.js";
+import { minutesPad } from "../job/entry.js";
+import { secondsBetween } from "../job/events.js";
 
 /** @import {Entry, Hand, View} from "../contract.d.ts" */
 

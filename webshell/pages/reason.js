@@ -1,8 +1,8 @@
 // A few words before an act: they become what is typed.
 import { html } from "lit-html";
 import { text } from "../blocks/text.js";
-import { bar, edge, strip, textKey } from "../frame.js";
-import { WORDS } from "../words.js";
+import { bar, edge, strip, textKey } from "../draw/frame.js";
+import { WORDS } from "../draw/words.js";
 
 /** @import {Hand, Seed, TextField, View} from "../contract.d.ts" */
 

@@ -168,12 +168,13 @@ def _pack_site() -> None:
 
 def _draw_procedures() -> None:
     """Draw the procedures of the rules."""
-    tools = [TOOLS / name for name in ("graph.py", "graph_draw.py", "graph_layout.py")]
-    inputs = digest([CORE, *tools, TOOLS / "plain_words.py"])
+    tools = TOOLS / "procedures"
+    inputs = digest([CORE, tools])
 
     def draw() -> None:
         shutil.rmtree(PICTURES, ignore_errors=True)
-        run([sys.executable, tools[0], PICTURES], env={**os.environ, "PYTHONPATH": str(CORE)})
+        environment = {**os.environ, "PYTHONPATH": str(CORE)}
+        run([sys.executable, tools / "graph.py", PICTURES], env=environment)
 
     once("drawing the procedures", BUILD / "procedures.stamp", inputs, [PICTURES], draw)
 

@@ -1,6 +1,6 @@
 // Stands in for the engine in the gallery: answers with the fixture that the address names.
 
-import { BOOT, isoLocal } from "../events.js";
+import { BOOT, isoLocal } from "../job/events.js";
 
 const asked = new URLSearchParams(location.search);
 let name = asked.get("view") ?? "gate";

@@ -1,6 +1,6 @@
 // What a pad's keys do to the text typed so far. Nothing typed stays nothing typed.
 
-/** @import {Entry, Moment, Pad} from "./contract.d.ts" */
+/** @import {Entry, Moment, Pad} from "../contract.d.ts" */
 
 const LONGEST = 8;
 const MINUS = "-";

@@ -1,22 +1,22 @@
 // One job on the screen: touches become events, calls become strips and sounds.
 
 import { html } from "lit-html";
-import { Claim } from "./claim.js";
+import { choosePicture, madeSmall } from "../device/camera.js";
+import { play } from "../device/sound.js";
+import { canSpeak, readAloud } from "../device/speech.js";
+import { frame, unseen } from "../draw/frame.js";
+import { forget } from "../draw/kept-photo.js";
+import { WORDS, clock, withUnit } from "../draw/words.js";
+import { faultPage, wordsOf } from "../pages/fault.js";
+import { padPage } from "../pages/pad.js";
+import { reasonPage } from "../pages/reason.js";
+import { Claim } from "../store/claim.js";
+import * as store from "../store/store.js";
+import { newEntry, numberOf, typedAfter, unitAfter } from "./entry.js";
 import { minutesBefore, momentAt } from "./events.js";
 import { exportJob, printRecord, saveCalendar, saveRecord } from "./files.js";
-import { frame, unseen } from "./frame.js";
-import { faultPage, wordsOf } from "./pages/fault.js";
-import { padPage } from "./pages/pad.js";
-import { forget } from "./kept-photo.js";
-import { choosePicture, madeSmall } from "./pictures.js";
-import { reasonPage } from "./pages/reason.js";
-import { play } from "./sound.js";
-import { canSpeak, readAloud } from "./speech.js";
-import * as store from "./store.js";
-import { newEntry, numberOf, typedAfter, unitAfter } from "./typing.js";
-import { WORDS, clock, withUnit } from "./words.js";
 
-/** @import {Around, Call, Do, Entry, Hand, Moment, Seed, Strip} from "./contract.d.ts" */
+/** @import {Around, Call, Do, Entry, Hand, Moment, Seed, Strip} from "../contract.d.ts" */
 /** @import {Session} from "./session.js" */
 
 /** @implements {Hand} */

@@ -65,7 +65,7 @@ def index(made: Mapping[str, Picture], rules: str) -> str:
         "<title>Procedures as pictures</title>"
         '<link rel="icon" href="../icons/app.svg" type="image/svg+xml" />'
         '<link rel="stylesheet" href="../styles/tokens.css" />'
-        '<link rel="stylesheet" href="../styles/pictures.css" /></head><body>'
+        '<link rel="stylesheet" href="../styles/procedures.css" /></head><body>'
         "<h1>Procedures as pictures</h1>"
         f"<p>As the rules {safe(rules)} have them. Each step is one box.</p>{parts}"
         "</body></html>\n"

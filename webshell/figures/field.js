@@ -2,13 +2,13 @@
 
 import { html, nothing } from "lit-html";
 import { live } from "lit-html/directives/live.js";
-import { shape } from "../icons.js";
-import { pressed } from "../press.js";
-import { WORDS } from "../words.js";
-import { at, boundsOf, join, kindOf, partsOf } from "./figure-form.js";
-import { itemOf, labelOf, namesOf, saidOf } from "./figure-words.js";
+import { pressed } from "../device/press.js";
+import { shape } from "../draw/icons.js";
+import { WORDS } from "../draw/words.js";
+import { at, boundsOf, join, kindOf, partsOf } from "./form.js";
+import { itemOf, labelOf, namesOf, saidOf } from "./words.js";
 
-/** @import {Form, Schema, Words} from "./figure-form.js" */
+/** @import {Form, Schema, Words} from "./form.js" */
 
 /** @typedef {object} Place One field: where it stands in the form.
  *  @property {Form} form

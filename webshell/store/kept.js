@@ -1,8 +1,8 @@
 // What a kept view must have to be drawn, and the little of it that a list of jobs needs.
 
-import { WORDS } from "./words.js";
+import { WORDS } from "../draw/words.js";
 
-/** @import {Kept, View} from "./contract.d.ts" */
+/** @import {Kept, View} from "../contract.d.ts" */
 
 /** Whether a view from the store can be drawn: one that is damaged must not take a page with it.
  *  @param {any} view */

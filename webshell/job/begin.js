@@ -1,10 +1,10 @@
 // How a job comes to be on this phone: new, as practice, from a file; and the shop's own.
 
+import { WORDS } from "../draw/words.js";
+import * as store from "../store/store.js";
 import { complete, isoLocal, momentAt, uuid7 } from "./events.js";
-import * as store from "./store.js";
-import { WORDS } from "./words.js";
 
-/** @import {Engine, Moment, PracticeCar, Seed} from "./contract.d.ts" */
+/** @import {Engine, Moment, PracticeCar, Seed} from "../contract.d.ts" */
 
 /** The job that holds what is entered once: the tester and the shop. */
 export const SHOP = "shop";

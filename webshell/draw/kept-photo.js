@@ -1,6 +1,6 @@
 // <kept-photo name="id">: a picture from this phone's store, or words where it was erased.
 
-import * as store from "./store.js";
+import * as store from "../store/store.js";
 import { WORDS } from "./words.js";
 
 /** Those on the screen. @type {Set<KeptPhoto>} */

@@ -1,9 +1,9 @@
 // When a reading is announced (10 s before) and called (at its time), each once.
 
-import { secondsLeft } from "./blocks/recorder.js";
-import { Claim } from "./claim.js";
+import { Claim } from "../store/claim.js";
+import { secondsLeft } from "./countdown.js";
 
-/** @import {Recorder} from "./contract.d.ts" */
+/** @import {Recorder} from "../contract.d.ts" */
 
 /** Seconds before a reading at which it is announced. */
 const SOON = 10;

@@ -1,11 +1,11 @@
 // What the core answered: figures with unit and interval, lists as rows, notes as lines.
 
 import { html, nothing } from "lit-html";
-import { WORDS, withUnit } from "../words.js";
-import { hintOf } from "./figure-field.js";
-import { labelOf, saidOf } from "./figure-words.js";
+import { WORDS, withUnit } from "../draw/words.js";
+import { hintOf } from "./field.js";
+import { labelOf, saidOf } from "./words.js";
 
-/** @import {Schema} from "./figure-form.js" */
+/** @import {Schema} from "./form.js" */
 
 const MOST_COLUMNS = 3;
 /** Letters that a row of a table has room for at 320 px. */

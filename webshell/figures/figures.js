@@ -2,16 +2,16 @@
 // What is typed stays as long as this page is loaded, and is stored nowhere.
 
 import { html, nothing } from "lit-html";
-import { more, strip } from "../frame.js";
-import { icon } from "../icons.js";
-import { pressed } from "../press.js";
-import { WORDS } from "../words.js";
-import { figureBar, figurePage } from "./figure.js";
-import { Form } from "./figure-form.js";
-import { labelOf, roomOf, titleOf } from "./figure-words.js";
+import { pressed } from "../device/press.js";
+import { more, strip } from "../draw/frame.js";
+import { icon } from "../draw/icons.js";
+import { WORDS } from "../draw/words.js";
+import { Form } from "./form.js";
+import { figureBar, figurePage } from "./page.js";
+import { labelOf, roomOf, titleOf } from "./words.js";
 
 /** @import {Around, Engine, Strip} from "../contract.d.ts" */
-/** @import {Figure} from "./figure-form.js" */
+/** @import {Figure} from "./form.js" */
 
 /** Where the address names the list, or one figure. */
 const PLACE = /^#figures(?:=(.+))?$/;

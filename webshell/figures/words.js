@@ -102,7 +102,7 @@ const ITEMS = {
   tools: "Tool",
 };
 
-/** @import {Words} from "./figure-form.js" */
+/** @import {Words} from "./form.js" */
 
 /** The names of a key's ids, where they have some. @param {Words | null} words @param {string} key */
 export const namesOf = (words, key) => words?.tables[words.keys[key] ?? ""];

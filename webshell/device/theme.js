@@ -1,6 +1,6 @@
 // The look of the page: the theme that was chosen, with more contrast where the system asks for it.
 
-/** @param {import("./contract.d.ts").Preferences["theme"]} chosen */
+/** @param {import("../contract.d.ts").Preferences["theme"]} chosen */
 export function showTheme(chosen) {
   const more = chosen === "day" && matchMedia("(prefers-contrast: more)").matches;
   const dark = matchMedia("(prefers-color-scheme: dark)").matches;

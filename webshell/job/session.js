@@ -1,9 +1,9 @@
 // One open job: its events go to the store first, then to the engine; its view comes back.
 
+import * as store from "../store/store.js";
 import { BOOT, complete, momentAt } from "./events.js";
-import * as store from "./store.js";
 
-/** @import {Advanced, Bundle, Engine, Kept, Logged, Moment, Reader, Seed, View} from "./contract.d.ts" */
+/** @import {Advanced, Bundle, Engine, Kept, Logged, Moment, Reader, Seed, View} from "../contract.d.ts" */
 
 const DEAD = ["died", "timed_out"];
 /** How long the engine may take for a job: ms, and ms an entry. */

@@ -3,7 +3,7 @@
 
 import { html, nothing, svg } from "lit-html";
 
-/** @import {Shape} from "./contract.d.ts" */
+/** @import {Shape} from "../contract.d.ts" */
 
 /** @type {Record<string, ReturnType<typeof svg>>} */
 const ICONS = {

@@ -2,10 +2,10 @@
 // job and its card in the list, what is half typed, settings. A write is confirmed on disk and read back before anyone may say "saved".
 
 import { openDB } from "idb";
+import { WORDS } from "../draw/words.js";
 import { cardOf, isWhole } from "./kept.js";
-import { WORDS } from "./words.js";
 
-/** @import {Bundle, Entry, Kept, Logged} from "./contract.d.ts" */
+/** @import {Bundle, Entry, Kept, Logged} from "../contract.d.ts" */
 /** @import {IDBPDatabase, IDBPTransaction} from "idb" */
 /** @typedef {Omit<Logged, "device" | "seq">} Fresh */
 

@@ -1,6 +1,6 @@
 // An event is a fact: what was seen or done, when, on which clock. It is completed here, once.
 
-/** @import {Logged, Moment, Seed} from "./contract.d.ts" */
+/** @import {Logged, Moment, Seed} from "../contract.d.ts" */
 
 /** This load of the page: `mono` counts within it and nowhere else. */
 export const BOOT = crypto.randomUUID();

@@ -1,19 +1,19 @@
 // The frame of every page: bar, edge, strip, content that scrolls, foot that is pinned.
 import { html, nothing, svg } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
-import { mainKey, secondKey, waiting } from "./blocks/action.js";
-import { caution } from "./blocks/caution.js";
-import { drawn } from "./blocks/index.js";
-import { keypad, storeKey, typedPart } from "./blocks/pad.js";
-import { countdown } from "./blocks/recorder.js";
-import { wordsIn } from "./blocks/text.js";
+import { mainKey, secondKey, waiting } from "../blocks/action.js";
+import { caution } from "../blocks/caution.js";
+import { drawn } from "../blocks/index.js";
+import { keypad, storeKey, typedPart } from "../blocks/pad.js";
+import { countdown } from "../blocks/recorder.js";
+import { wordsIn } from "../blocks/text.js";
+import { pressed } from "../device/press.js";
 import { icon } from "./icons.js";
-import { besideMarks, widthOf } from "./lay.js";
-import { pressed } from "./press.js";
+import { besideMarks, widthOf } from "./labels.js";
 import "./sized-box.js";
 import { WORDS } from "./words.js";
 
-/** @import {Edge, Entry, Hand, Strip, TextField, View} from "./contract.d.ts" */
+/** @import {Edge, Entry, Hand, Strip, TextField, View} from "../contract.d.ts" */
 
 const LABEL = 17;
 const SMALL = 16;

@@ -1,11 +1,11 @@
 // Files in and out: shared where the system can, else written to the downloads.
 
+import { dataUrl } from "../device/camera.js";
+import { WORDS } from "../draw/words.js";
+import * as store from "../store/store.js";
 import { momentAt } from "./events.js";
-import { dataUrl } from "./pictures.js";
-import * as store from "./store.js";
-import { WORDS } from "./words.js";
 
-/** @import {Reader} from "./contract.d.ts" */
+/** @import {Reader} from "../contract.d.ts" */
 /** @import {Session} from "./session.js" */
 
 /** Share a file where the phone can; a hand that closes the sheet has chosen. Else download it, and

@@ -1,10 +1,10 @@
 // Recorders that run, whatever page is on the screen: each can be read from there, and each calls.
 import { html, nothing } from "lit-html";
-import { countdownWords, secondsLeft } from "./blocks/recorder.js";
-import { shape } from "./icons.js";
-import { pressed } from "./press.js";
+import { pressed } from "../device/press.js";
+import { shape } from "../draw/icons.js";
+import { countdownWords, secondsLeft } from "./countdown.js";
 
-/** @import {Kept, Moment, Pad, Recorder} from "./contract.d.ts" */
+/** @import {Kept, Moment, Pad, Recorder} from "../contract.d.ts" */
 
 /** @typedef {object} Running
  *  @property {string} job

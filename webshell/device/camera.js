@@ -1,7 +1,7 @@
 // A picture from the camera or a file: made smaller, and drawn anew, so that it carries neither the
 // place nor the phone that took it.
 
-import { WORDS } from "./words.js";
+import { WORDS } from "../draw/words.js";
 
 /** The longest side, px. */
 const LONGEST = 1600;

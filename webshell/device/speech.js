@@ -1,6 +1,6 @@
 // Reads a view aloud, with a voice that lives on this phone only: another one needs the net.
 
-/** @import {Block, View} from "./contract.d.ts" */
+/** @import {Block, View} from "../contract.d.ts" */
 
 const voice = () =>
   globalThis.speechSynthesis?.getVoices().find(

@@ -1,8 +1,8 @@
 // A press: its moment is when the finger (or the key) went down, its act when it is let go.
 
-import { momentAt } from "./events.js";
+import { momentAt } from "../job/events.js";
 
-/** @import {Moment} from "./contract.d.ts" */
+/** @import {Moment} from "../contract.d.ts" */
 
 /** What went down last, and when. @type {{on: Element | null, mono: number}} */
 let last = { on: null, mono: 0 };

@@ -1,6 +1,6 @@
 // What is typed for one figure, and the question that it makes: read by the operation's schema.
 
-import { WORDS } from "../words.js";
+import { WORDS } from "../draw/words.js";
 
 /** @typedef {object} Schema The part of JSON Schema that the core's operations use.
  *  @property {string} [type]

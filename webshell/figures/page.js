@@ -3,16 +3,16 @@
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { waiting } from "../blocks/action.js";
-import { menuKey, more, strip } from "../frame.js";
-import { icon } from "../icons.js";
-import { pressed } from "../press.js";
-import { WORDS } from "../words.js";
-import { answer } from "./figure-answer.js";
-import { fields } from "./figure-field.js";
-import { named, roomOf, titleOf } from "./figure-words.js";
+import { pressed } from "../device/press.js";
+import { menuKey, more, strip } from "../draw/frame.js";
+import { icon } from "../draw/icons.js";
+import { WORDS } from "../draw/words.js";
+import { answer } from "./answer.js";
+import { fields } from "./field.js";
+import { named, roomOf, titleOf } from "./words.js";
 
 /** @import {Strip} from "../contract.d.ts" */
-/** @import {Form} from "./figure-form.js" */
+/** @import {Form} from "./form.js" */
 /** @import {Figures} from "./figures.js" */
 
 /** @param {Figures} page @param {string} title */
