@@ -72,7 +72,7 @@ class Edge:
 
 @dataclass(frozen=True)
 class Fan:
-    """What was seen of the fan; only ``cycled`` is a pass."""
+    """What was seen of the fan; only ``cycled`` proves that it works."""
 
     signature: FanSign
     on: tuple[Edge, ...] = ()

@@ -14,7 +14,7 @@ def assess(points: Sequence[Point], limits: Limits) -> Fan:
 
     An edge lies between two readings, where the engine's temperature is that of their middle, with
     both and the sensor's uncertainty as the interval. ``cycled``: on, later off. A fan that was not
-    seen on is ``not_seen``, which is no pass; one that nobody looked at is ``not_measured``.
+    seen on is ``not_seen``, which proves nothing; one that nobody looked at is ``not_measured``.
 
     Parameters
     ----------
