@@ -34,13 +34,10 @@ export interface Pad {
   units: string[];
   step: number;
   division: number | null;
-  low: number;
-  high: number;
   signed: boolean;
   last: { typed: string; value: number } | null;
   same_as_last: boolean;
   hints: string[];
-  frozen: boolean;
 }
 
 export type Call = "home" | "export" | "print" | "save_record" | "calendar";
@@ -61,14 +58,13 @@ export interface Action {
   sub: string | null;
   icon: string | null;
   do: Do;
-  waits: string | null;
 }
 
 export interface Plot {
   block: "plot";
   x: { low: number; high: number; labels: number[]; minor: number; unit: string };
   y: { low: number; high: number; labels: number[]; unit: string };
-  points: { x: number; y: number; kind: "read" | "suspect" | "left_out" }[];
+  points: { x: number; y: number; kind: "read" | "suspect" }[];
   fit: number[][];
   now: number;
   limit: { line: number[][]; words: string } | null;
@@ -173,7 +169,7 @@ export interface Recorder {
   call: string;
   plot: Plot | null;
 }
-export interface Table { block: "table"; heads: string[]; rows: string[][]; caption: string }
+export interface Table { block: "table"; heads: string[]; rows: string[][] }
 export interface TankPart {
   amount: number;
   pattern: "hatched" | "solid" | "dotted" | "open";

@@ -60,7 +60,6 @@ def _about(_: Json) -> Json:
             {"id": each["id"], "label": rules.text(f"units.{each['id']}"), "units": each["units"]}
             for each in rules.unit_sets
         ],
-        "operations": list(door.OPERATIONS),
     }
 
 

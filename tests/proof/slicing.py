@@ -9,13 +9,13 @@ from functools import cached_property
 from typing import Final
 
 from tests.proof import invariants, trade
+from tests.proof.cells import Cuts
 from tests.proof.history import did, is_cold, parts_off
 from tests.proof.invariants import State, sets
 from tests.proof.search import Check, Found, search
 from tests.proof.world import Move, after, answer, answers, corrections, start, undo_last
 from weeptrace.job.procedure import gate_state
 from weeptrace.rules import Rules
-from weeptrace.rules.cells import Cuts
 
 PROCEDURE: Final = "coolant_loss"
 LATE: Final = 0.6  # of the age of evidence

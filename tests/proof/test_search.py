@@ -11,6 +11,7 @@ from dataclasses import replace
 import pytest
 
 from tests.proof import invariants, trade
+from tests.proof.cells import Cuts
 from tests.proof.never_broken import never_broken
 from tests.proof.search import Found
 from tests.proof.slices import slices
@@ -18,7 +19,6 @@ from tests.proof.slicing import PROCEDURE, Slice, prove
 from tests.proof.walk import WIDE, walk
 from tests.proof.world import after, answers, start
 from weeptrace.rules import Rules, load
-from weeptrace.rules.cells import Cuts
 
 RULES = load()
 STEPS = {step.id: step for step in RULES.procedures[PROCEDURE].steps}

@@ -28,13 +28,13 @@ from dataclasses import replace
 from typing import Final
 
 from tests.proof import invariants, trade
+from tests.proof.cells import Cuts
 from tests.proof.invariants import State
 from tests.proof.search import Found, search
 from tests.proof.slicing import COLD, EVERY, PROCEDURE
 from tests.proof.world import Move, answer, answers, corrections, start, undo_last
 from weeptrace.job.procedure import Known, done, gate_state
 from weeptrace.rules import Field, Gate, Rules, Step, conditions
-from weeptrace.rules.cells import Cuts
 
 UNDONE: Final = {name: shown.undone for shown in EVERY for name in shown.opens}
 FREE: Final = ("work.route", "repair.kind")

@@ -9,13 +9,13 @@ from decimal import Decimal
 from functools import cache
 from typing import Any, Final
 
+from tests.proof.cells import Cuts, Value
 from tests.proof.history import History, Line
 from weeptrace.job.advance import advance
 from weeptrace.job.events import Moment, read_moment
 from weeptrace.job.state import EMPTY, Job
 from weeptrace.quantity import SI
 from weeptrace.rules import Field, Rules
-from weeptrace.rules.cells import Cuts, Value
 
 ZERO: Final = datetime(2026, 11, 25, 14, 0, tzinfo=timezone(timedelta(hours=1)))
 KINDS: Final = {"yes": "done", "mark": "mark", "reading": "reading", "photo": "photo"}

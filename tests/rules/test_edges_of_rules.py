@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.proof.cells import put_in
 from tests.rules.test_sound_bundle import compiled, refused_beside
-from weeptrace.rules.cells import put_in
 from weeptrace.rules.conditions import parse
 
 CAUSES, TESTS = "causes/causes.toml", "causes/tests.toml"

@@ -156,7 +156,7 @@ def test_a_field_that_says_no_more_has_nothing_more() -> None:
 
 
 QUIET = {
-    "waits": 0, "worth": 0, "risk": 0, "tools": [], "consumables": [], "hazards": [], "gates": [],
+    "waits": 0, "worth": 0, "risk": 0, "tools": [], "hazards": [], "gates": [],
     "runs": False, "drives": False, "cranks": False, "leaves": False, "teardown": False,
     "visit": False, "fitted": None, "interview": False,
 }  # fmt: skip

@@ -26,12 +26,11 @@ EVENT: Final[Json] = {"kind": "fact", "field": "car.name", "typed": "", "unit": 
                       "supersedes": "id"}  # fmt: skip
 PAD: Final[Json] = {
     "block": "pad", "event": EVENT, "label": "Needle", "unit": "kPa", "units": ["kPa", "psi"],
-    "step": 1.0, "division": 2.0, "low": 0.0, "high": 160.0, "signed": False,
+    "step": 1.0, "division": 2.0, "signed": False,
     "last": {"typed": "110", "value": 110.0}, "same_as_last": True, "hints": ["division 2"],
-    "frozen": True,
 }  # fmt: skip
 DO: Final[Json] = {"event": EVENT}
-ACTION: Final[Json] = {"label": "End", "sub": "Stops", "icon": "stop", "do": DO, "waits": "cold"}
+ACTION: Final[Json] = {"label": "End", "sub": "Stops", "icon": "stop", "do": DO}
 PLOT: Final[Json] = {
     "block": "plot",
     "x": {"low": 0.0, "high": 15.0, "labels": [0.0], "minor": 1.0, "unit": "min"},
@@ -72,7 +71,7 @@ EACH: Final[list[Json]] = [
         {"label": "Seam", "sub": "", "figure": "40 %", "share": 0.4, "solid": True, "do": DO}]},
     {"block": "signature", "event": EVENT, "label": "R. Sand", "store": "Keep"},
     {"block": "checklist", "rows": [{"shape": "to_do", "label": "Ports", "figure": "", "do": DO}]},
-    {"block": "table", "heads": ["a"], "rows": [["b", "c"]], "caption": ""},
+    {"block": "table", "heads": ["a"], "rows": [["b", "c"]]},
     {"block": "picture", "picture": "tank", "high": 8.0, "major": 2.0, "unit": "L",
      "sentence": "Pour.", "parts": [
          {"amount": 2.0, "pattern": "solid", "value": "2", "word": "L", "sub": "water"}]},
@@ -92,7 +91,7 @@ SAMPLES: Final = {**{each["block"]: each for each in EACH}, "view": AROUND}
 MAY_LACK: Final = {"supersedes", "from", "to"}
 MAY_BE_NULL: Final = {
     ("event", "unit"), ("pad", "division"), ("pad", "last"), ("action", "sub"), ("action", "icon"),
-    ("action", "waits"), ("plot", "limit"), ("plot", "next"), ("scale", "limit"),
+    ("plot", "limit"), ("plot", "next"), ("scale", "limit"),
     ("verdict", "figure"), ("verdict", "rule"), ("rule", "tip"), ("rule", "span"),
     ("rule", "hides_below"), ("rule", "owner"), ("state", "shape"), ("value", "shape"),
     ("row", "shape"), ("row", "do"), ("recorder", "last"), ("recorder", "fall"),
@@ -101,7 +100,7 @@ MAY_BE_NULL: Final = {
 }  # fmt: skip
 WORDS: Final = {
     ("state", "shape"): ["done", "now", "to_do", "waits", "not_measured", "not_done", "stop", None],
-    ("points", "kind"): ["read", "suspect", "left_out"],
+    ("points", "kind"): ["read", "suspect"],
     ("parts", "pattern"): ["hatched", "solid", "dotted", "open"],
     ("picture", "picture"): ["tank"], ("ledger", "off"): ["off", "to_do"],
     ("ledger", "on"): ["on", "to_do", "waits"],
@@ -148,7 +147,7 @@ def owner(view: Json, at: Path) -> str:
         here = here[key]
     if isinstance(here, dict) and "block" in here:
         return str(here["block"])
-    if isinstance(here, dict) and "waits" in here:
+    if isinstance(here, dict) and {"icon", "do"} <= set(here):
         return "action"
     if isinstance(here, dict) and "typed" in here and "kind" in here:
         return "event"

@@ -46,6 +46,12 @@ BLOCKS: Final = {
 }  # fmt: skip
 
 
+def lowest(pad: Json) -> str:
+    """The least figure that a pad says it takes."""
+    (low,) = re.findall(r"^range (\S+) to ", "\n".join(pad["hints"]), re.MULTILINE)
+    return str(low).replace("\N{MINUS SIGN}", "-")
+
+
 class Presser:
     """Presses what the page shows, and nothing else."""
 
@@ -71,8 +77,7 @@ class Presser:
     def figure(self, pad: Json) -> None:
         """A figure on a pad: as it is answered here, else its lowest."""
         name = pad["event"]["field"]
-        usual = (f"{pad['low']:g}", pad["unit"] or "1")
-        typed, unit = self.answers.get(name) or usual
+        typed, unit = self.answers.get(name) or (lowest(pad), pad["unit"] or "1")
         assert unit in (*pad["units"], "1")
         assert pad["event"]["typed"] == ""
         self.store(pad["event"], typed, unit)
@@ -96,7 +101,6 @@ class Presser:
             self.choose(kinds["choice"])
         else:
             assert main is not None, step
-            assert not main["waits"]
             do = main["do"]
             self.store(do.get("event") or do["photo"], "picture-1" if "photo" in do else None)
 
@@ -132,7 +136,6 @@ class Presser:
             pad = self.page()["foot"]["main"]["do"]["read"]
             kin = pad["event"]["field"].partition(".")[0]
             self.log.now += 53.0
-            assert pad["frozen"]
             self.store(pad["event"], *needle)
         keys = {key["label"]: key["do"]["event"] for key in self.page()["foot"]["keys"]
                 if "event" in key["do"]}  # fmt: skip

@@ -312,7 +312,6 @@ def test_the_keys_of_a_warm_up_tell_the_fan_on_then_off() -> None:
     made = view(log)
     vent, fan, end = made["foot"]["keys"]
     assert vent["do"]["read"]["event"]["field"] == "warm.vent"
-    assert vent["do"]["read"]["frozen"]
     assert (fan["label"], fan["do"]) == (word("field.warm.fan_on"), mark("warm.fan_on"))
     assert (end["label"], end["do"]) == ("End", mark("warm.ended"))
     assert made["foot"]["main"]["do"]["read"]["event"]["field"] == "warm.coolant"

@@ -47,9 +47,9 @@ def pad(name: str, last: tuple[str, float] | None, same: bool = False) -> Json:
     return {
         "block": "pad", "event": event("reading", name), "label": word(f"field.{name}"),
         "unit": "°C", "units": ["°C", "°F"], "step": 1.0, "division": None,
-        "low": pytest.approx(-40.0), "high": pytest.approx(high), "signed": True,
+        "signed": True,
         "last": last and {"typed": last[0], "value": pytest.approx(last[1])},
-        "same_as_last": same, "hints": [f"range \N{MINUS SIGN}40 to {high:.0f}"], "frozen": True,
+        "same_as_last": same, "hints": [f"range \N{MINUS SIGN}40 to {high:.0f}"],
     }  # fmt: skip
 
 

@@ -7,13 +7,13 @@ import { WORDS } from "../draw/words.js";
 /** @import {Action, Do, Hand} from "../contract.d.ts" */
 
 /** Acts that need no judgement: open while the rules are still loading. @param {Do} wanted */
-export const isLive = (wanted) =>
+const isLive = (wanted) =>
   "read" in wanted || "pad" in wanted || ("call" in wanted && wanted.call === "home");
 
 /** @param {Action} action @param {Hand} hand */
-const waitsFor = ({ waits, do: wanted }, hand) =>
-  waits ?? (hand.fresh || (hand.held && isLive(wanted)) ? null
-    : hand.held ? WORDS.waitsForRules : WORDS.waitsForTab);
+const waitsFor = ({ do: wanted }, hand) =>
+  hand.fresh || (hand.held && isLive(wanted)) ? null
+    : hand.held ? WORDS.waitsForRules : WORDS.waitsForTab;
 
 /** @param {Action} action @param {Hand} hand */
 export function mainKey(action, hand) {

@@ -24,7 +24,7 @@ import { verdict } from "./verdict.js";
 /** @import {Block, Hand, State} from "../contract.d.ts" */
 
 /** @type {Record<Block["block"], (block: any, hand: Hand, titled: boolean) => unknown>} */
-export const BLOCKS = {
+const BLOCKS = {
   bars, caution, checklist, choice, heading, ledger, pad, photo, picture, plot, prompt, recorder, scale, signature,
   state, table, text, title, value, verdict,
 };

@@ -116,8 +116,6 @@ function axes(block, x, y, left, right, foot) {
 /** @param {Plot["points"][number]} point @param {Map} x @param {Map} y */
 function reading({ x: at, y: value, kind }, x, y) {
   const [cx, cy] = [x(at), y(value)];
-  if (kind === "left_out")
-    return svg`<path class="out" d="M${cx - 4} ${cy - 4}l8 8M${cx + 4} ${cy - 4}l-8 8" />`;
   if (kind === "suspect")
     return svg`<path class="suspect" d="M${cx - 5} ${cy - 5}h10v10h-10zM${cx - 8} ${cy + 8}l16-16" />`;
   return svg`<rect class="read" x=${cx - 5.25} y=${cy - 5.25} width="10.5" height="10.5" />`;

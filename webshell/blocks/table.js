@@ -6,7 +6,7 @@ import { html, nothing } from "lit-html";
 const FIGURE = /^[-\u2212<>]?\s?\d/;
 
 /** @param {Table} block */
-export function table({ heads, rows, caption }) {
+export function table({ heads, rows }) {
   const columns = Math.max(heads.length, ...rows.map((row) => row.length));
   const right = Array.from(
     { length: columns },
@@ -14,7 +14,6 @@ export function table({ heads, rows, caption }) {
   );
   const side = (/** @type {number} */ i) => (right[i] ? "right" : "");
   return html`<table class=${columns > 2 ? "compared" : ""}>
-    ${caption ? html`<caption>${caption}</caption>` : nothing}
     ${heads.some(Boolean)
       ? html`<thead><tr>${heads.map((head, i) =>
           head ? html`<th scope="col" class=${side(i)}>${head}</th>` : html`<td></td>`)}</tr></thead>`

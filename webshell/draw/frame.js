@@ -73,11 +73,11 @@ export const strip = (said) =>
   </div>`;
 
 /** Another tab acts on the job; this one shows what was seen last. @param {Hand} hand */
-export const takenElsewhere = (hand) =>
+const takenElsewhere = (hand) =>
   html`<div class="last-seen" role="status">${WORDS.otherTab}</div>`;
 
 /** @param {Hand} hand */
-export const takeOverKey = (hand) =>
+const takeOverKey = (hand) =>
   html`<nav class="keys" aria-label="Keys">
     <button class="main" @click=${pressed(() => hand.takeOver())}>
       <span class="face"><span class="word">${WORDS.takeOverHere}</span></span>

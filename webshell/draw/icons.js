@@ -9,7 +9,6 @@ import { html, nothing, svg } from "lit-html";
 const ICONS = {
   drop: svg`<path d="M12 3.5L17.6 12.9A6.6 6.6 0 1 1 6.4 12.9Z" />`,
   pump: svg`<path d="M5 3.2h12M11 3.2v8M6.2 11.2h9.6v9.6H6.2zM15.8 16h5.2v5.2" />`,
-  draw_off: svg`<path d="M5 3.2h10M10 3.2v6.4M2.5 9.6h15.3v5M17.8 17.5v4.5" />`,
   bump: svg`<path d="M11.2 10.8h9.6v9.6h-9.6zM3 3l5.4 5.4M11 2v4.5M2 11h4.5" />`,
   clock: svg`<circle cx="12" cy="12" r="9" /><path d="M12 6.2v6.6h5.2" />`,
   temperature: svg`<path d="M8 13.6V3.2h5v10.4" /><circle cx="10.5" cy="17.4" r="3.6" />

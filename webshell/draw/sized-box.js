@@ -13,7 +13,7 @@ const sizes = new ResizeObserver((entries) => {
   }
 });
 
-export class SizedBox extends HTMLElement {
+class SizedBox extends HTMLElement {
   /** @type {Draw | null} */
   #draw = null;
   #width = 0;

@@ -86,12 +86,9 @@ export function minutesPad(label) {
     units: ["min"],
     step: 1,
     division: null,
-    low: 0,
-    high: 1440,
     signed: false,
     last: null,
     same_as_last: false,
     hints: [],
-    frozen: false,
   };
 }

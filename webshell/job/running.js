@@ -22,7 +22,7 @@ export const runningOf = (jobs) =>
   jobs.flatMap(({ job, view }) => {
     const recorder = view.blocks.find((block) => block.block === "recorder");
     const main = view.foot.main;
-    if (!view.awake || !recorder || !main || main.waits || !("read" in main.do)) return [];
+    if (!view.awake || !recorder || !main || !("read" in main.do)) return [];
     const left = secondsLeft(recorder);
     if (left === null || left < -LEFT_ALONE) return [];
     return [{ job, ...view.bar, label: main.label, recorder, pad: main.do.read }];

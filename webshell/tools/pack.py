@@ -34,6 +34,8 @@ ENCODINGS = {"__init__", "aliases", "ascii", "cp437", "idna", "latin_1", "raw_un
 LEFT_OUT_PARTS = {"testsuite", "tests", "testing"}
 LEFT_OUT_NAMES = {"RECORD", "WHEEL", "INSTALLER", "py.typed", "mypy.ini", "top_level.txt",
                   "entry_points.txt"}  # fmt: skip
+# Parts of the core for other programs and the tests, which nothing of the app imports.
+NOT_FOR_THE_PHONE = {"weeptrace/hold/curve_fit.py"}
 
 
 def stdlib(source: str, target: str) -> int:
@@ -60,6 +62,7 @@ def site(wheels: str, target: str) -> int:
             for name in sorted(archive.namelist()):
                 path = PurePosixPath(name)
                 left_out = path.name in LEFT_OUT_NAMES or path.suffix == ".pyi"
+                left_out = left_out or name in NOT_FOR_THE_PHONE
                 if name.endswith("/") or left_out or LEFT_OUT_PARTS & set(path.parts):
                     continue
                 add(files, name, archive.read(name))

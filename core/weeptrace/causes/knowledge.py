@@ -81,7 +81,10 @@ class Finding:
 
 @dataclass(frozen=True)
 class Check:
-    """What can be done next, and what it asks for; times, ``worth`` and ``risk`` in s of work."""
+    """What can be done next, and what it asks for; times and ``risk`` in s of work.
+
+    ``worth``: of what it uses up, in s of work.
+    """
 
     id: str
     time: float
@@ -89,7 +92,6 @@ class Check:
     worth: float
     risk: float
     tools: frozenset[str]
-    consumables: tuple[str, ...]
     hazards: tuple[str, ...]
     gates: tuple[str, ...]
     needs: frozenset[str]
@@ -251,7 +253,6 @@ def _test(id: str, entry: Mapping[str, Any], findings: Mapping[str, Finding]) ->
         worth=entry["worth"] * MINUTE,
         risk=entry["risk"] * MINUTE,
         tools=frozenset(entry["tools"]),
-        consumables=tuple(entry["consumables"]),
         hazards=tuple(entry["hazards"]),
         gates=tuple(entry["gates"]),
         needs=frozenset(what for what in NEEDS if entry.get(what)),  # older rules know fewer

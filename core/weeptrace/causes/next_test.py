@@ -2,7 +2,7 @@
 
     risk(p) = sum over causes of 4 m p (1 - p),   m = wrong * missed / (wrong + missed)
     gain    = risk now - expected risk after the test
-    cost    = its time + consumables + its own risk + waiting + a second visit
+    cost    = its time + what it uses up + its own risk + waiting + a second visit
 
 ``wrong`` is the work lost where a sound part is replaced, ``missed`` where a fault is left in and
 the car comes back; ``m`` is the expected loss of the better decision where one is least sure, and
@@ -52,7 +52,7 @@ class Valued:
 def cost(test: Check, limits: Mapping[str, float]) -> float:
     """What a test costs, all counted, s of work.
 
-    ``time + consumables + risk + waiting + visit`` of the ``test``; what an hour of waiting and a
+    ``time + worth + risk + waiting + visit`` of the ``test``; what an hour of waiting and a
     second visit count for is in ``limits``. Valid for any test. No error is raised. Source: own
     choice.
 

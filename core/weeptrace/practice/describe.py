@@ -17,7 +17,6 @@ from weeptrace.quantity import from_si, to_si
 from weeptrace.refusal import Refusal
 
 CARS: Final = Path(__file__).parent / "cars"
-_INF: Final = float("inf")
 
 Table = Mapping[str, Any]
 

@@ -22,7 +22,7 @@ _FILE: Final = Shape(
     {}, {**dict.fromkeys(KINDS, "table"), "conflict": "tables", "block": "tables", "words": "table"}
 )
 _QUIET: Final[Table] = {
-    "waits": 0, "worth": 0, "risk": 0, "tools": [], "consumables": [], "hazards": [], "gates": [],
+    "waits": 0, "worth": 0, "risk": 0, "tools": [], "hazards": [], "gates": [],
     "runs": False, "drives": False, "cranks": False, "leaves": False, "teardown": False,
     "visit": False, "fitted": None, "interview": False,
 }  # fmt: skip
@@ -30,7 +30,7 @@ _TEST: Final = Shape(
     {"minutes": "number"},
     {
         **dict.fromkeys(("waits", "worth", "risk"), "number"),
-        **dict.fromkeys(("tools", "consumables", "hazards", "gates"), "words"),
+        **dict.fromkeys(("tools", "hazards", "gates"), "words"),
         **dict.fromkeys((*_STOPS, "teardown", "visit", "interview"), "flag"),
         "fitted": "text",
     },

@@ -67,13 +67,10 @@ PAD: Final[Json] = _object(
         "units": LINES,  # the units that the hand may change to; the first is `unit`
         "step": NUMBER,  # of the minus and plus keys, in `unit`
         "division": _or_none(NUMBER),  # of the rule under the value, in `unit`
-        "low": NUMBER,
-        "high": NUMBER,
         "signed": {"type": "boolean"},
         "last": _or_none(_object({"typed": TEXT, "value": NUMBER})),
         "same_as_last": {"type": "boolean"},  # whether the key exists now
         "hints": LINES,  # right of the value: "division 2", "range 0 to 160"
-        "frozen": {"type": "boolean"},  # time stopped at the press: show the strip
     }
 )
 
@@ -98,7 +95,6 @@ _ACTION: Final[Json] = _object(
         "sub": _or_none(TEXT),  # a second line under the label
         "icon": _or_none(TEXT),
         "do": DO,
-        "waits": _or_none(TEXT),  # not possible yet, and what it waits for
     }
 )
 ACTION: Final[Json] = _defined("action", _ACTION)
@@ -125,9 +121,7 @@ PLOT: Final[Json] = _object(
         ),
         "points": {
             "type": "array",
-            "items": _object(
-                {"x": NUMBER, "y": NUMBER, "kind": {"enum": ["read", "suspect", "left_out"]}}
-            ),
+            "items": _object({"x": NUMBER, "y": NUMBER, "kind": {"enum": ["read", "suspect"]}}),
         },
         # The fit, its 95 % band (low, high), drawn up to `now` solid and ahead of it dotted.
         "fit": {
@@ -264,7 +258,7 @@ BLOCKS: Final[dict[str, Json]] = {
     "verdict": VERDICT,
     "table": _object({
         "block": {"const": "table"}, "heads": LINES,
-        "rows": {"type": "array", "items": LINES}, "caption": TEXT,
+        "rows": {"type": "array", "items": LINES},
     }),
     "picture": _object({
         "block": {"const": "picture"},

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
-from weeptrace.job.events import Moment
 from weeptrace.job.state import EMPTY, Fact, Job
 from weeptrace.quantity import MINUS, below, format_si, four_figures, from_si
 from weeptrace.rules import Field, Rules
@@ -128,7 +127,7 @@ def day(at: str) -> str:
     return at[:10]
 
 
-def clock(moment: Moment, at: str, ahead: float = 0.0) -> str:
+def clock(at: str, ahead: float = 0.0) -> str:
     """The local clock time, "14:06", in the offset that ``at`` (ISO 8601) carries."""
     from datetime import datetime, timedelta
 

@@ -25,12 +25,7 @@ def event(field: str, kind: str, typed: str = "", supersedes: str | None = None)
 
 def key(label: str, do: Json, icon: str | None = None, sub: str | None = None) -> Json:
     """A key that can be pressed."""
-    return {"label": label, "sub": sub, "icon": icon, "do": do, "waits": None}
-
-
-def waiting_key(label: str, waits: str) -> Json:
-    """A key that can't be pressed yet, and what it waits for."""
-    return {"label": label, "sub": None, "icon": None, "do": {"look": ""}, "waits": waits}
+    return {"label": label, "sub": sub, "icon": icon, "do": do}
 
 
 def state(
@@ -92,9 +87,9 @@ def heading(text: str) -> Json:
     return {"block": "heading", "text": text}
 
 
-def table(rows: list[list[str]], heads: list[str] | None = None, caption: str = "") -> Json:
+def table(rows: list[list[str]], heads: list[str] | None = None) -> Json:
     """A table; the first column names the row."""
-    return {"block": "table", "heads": heads or [], "rows": rows, "caption": caption}
+    return {"block": "table", "heads": heads or [], "rows": rows}
 
 
 def caution(text: str) -> Json:
@@ -118,7 +113,6 @@ def pad(
     job: Job,
     field: Field,
     supersedes: str | None = None,
-    frozen: bool = False,
 ) -> Json:
     """The number pad of a field: its unit, accepted range, resolution and last value.
 
@@ -140,8 +134,6 @@ def pad(
         "units": [] if counted else [unit, *(u for u in others if u != unit)],
         "step": step,
         "division": division,
-        "low": shown[0],
-        "high": shown[1],
         "signed": field.signed,
         **_last(job, field, unit),
         "hints": [
@@ -149,7 +141,6 @@ def pad(
             *([f"division {division:g}"] if division else []),
             _ends(show, job, field, shown),
         ],
-        "frozen": frozen,
     }
 
 

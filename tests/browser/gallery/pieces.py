@@ -20,7 +20,7 @@ DO: Json = {"event": EVENT}
 
 def action(label: str, icon: str | None = None, sub: str | None = None, **more: Any) -> Json:
     """A key."""
-    return {"label": label, "sub": sub, "icon": icon, "do": DO, "waits": None, **more}
+    return {"label": label, "sub": sub, "icon": icon, "do": DO, **more}
 
 
 def view(
@@ -58,13 +58,10 @@ def pad(**more: Any) -> Json:
         "units": ["kPa", "bar", "psi"],
         "step": 1,
         "division": 2,
-        "low": 0,
-        "high": 160,
         "signed": False,
         "last": {"typed": "96", "value": 96},
         "same_as_last": True,
         "hints": ["division 2", "range 0 to 160"],
-        "frozen": True,
         **more,
     }
 

@@ -33,7 +33,7 @@ CANNOT_SEE = [
 TEMPERATURE = pad(
     event={"kind": "fact", "field": "coolant.temperature", "typed": "", "unit": None},
     label="Coolant, by probe", unit="°C", units=["°C", "°F"], division=None, step=1, signed=True,
-    last=None, same_as_last=False, hints=["range −40 to 130"], frozen=False,
+    last=None, same_as_last=False, hints=["range −40 to 130"],
 )  # fmt: skip
 
 VERDICTS = {
@@ -98,7 +98,7 @@ VIEWS: dict[str, Json] = {
         [title("Pressure hold", READ_SO_FAR), recorder(plot=plot(
             marks=[{"x": 3.5, "words": "pumped"}, {"x": 12.5, "words": "bumped"}],
             points=[
-                {"x": i, "y": p, "kind": ("read", "suspect", "left_out")[(i == 4) + 2 * (i == 6)]}
+                {"x": i, "y": p, "kind": ("read", "suspect")[i == 4]}
                 for i, p in enumerate(READINGS)
             ]))],
         HOLD_KEYS, READ,
@@ -253,7 +253,7 @@ VIEWS: dict[str, Json] = {
         [
             title("Signature", "12 of 12"),
             {"block": "prompt", "text": "Hand the phone over. The owner signs with a finger."},
-            {"block": "table", "heads": [], "caption": "",
+            {"block": "table", "heads": [],
              "rows": [["Price quoted", "480 EUR"], ["Ceiling agreed", "560 EUR"]]},
             {"block": "signature", "event": PICTURE, "label": "R. Sand", "store": "Signed"},
         ],
@@ -273,11 +273,11 @@ VIEWS: dict[str, Json] = {
             {**state("not_done", "Cap seal", "not checked, because it is new", figure="14:15"),
              "do": DO},
             {"block": "heading", "text": "What the hold needs"},
-            {"block": "table", "heads": ["", "before", "after"], "caption": "",
+            {"block": "table", "heads": ["", "before", "after"],
              "rows": [["kPa/min", "0.48", "0.01"], ["L/1000 km", "1.7", "0.14"],
                       ["Readings", "16", "16"]]},
         ],
-        [], action("Fit the tester", None, None, waits="fan plug not off"),
+        [], action("Fit the tester", None, None),
     ),
     "record": view(
         "record", 24,
@@ -286,7 +286,7 @@ VIEWS: dict[str, Json] = {
             VERDICTS["no_leak_found"],
             *CANNOT_SEE,
             plot(next=None, now=15),
-            {"block": "table", "heads": ["", "before, 10:12", "after, 15:34"], "caption": "Holds",
+            {"block": "table", "heads": ["", "before, 10:12", "after, 15:34"],
              "rows": [["Verdict", "leaking", "no leak found"], ["Coolant", "21 °C", "20 °C"]]},
         ],
         [action("Save", "export", do={"call": "save_record"})],

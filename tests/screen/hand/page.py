@@ -179,7 +179,6 @@ def _state(block: Json) -> Iterator[str]:
 
 
 def _table(block: Json) -> Iterator[str]:
-    assert not block["caption"]
     for row in (block["heads"], *block["rows"]):
         yield f"table: {_joined(*row)}"
 
@@ -198,7 +197,7 @@ def _rows(block: Json) -> Iterator[str]:
 def _pad(block: Json) -> Iterator[str]:
     name = f"pad of {block['event']['field']}"
     yield f"{name}: {block['label']} | {' '.join(block['units'])} | {block['unit']}"
-    yield f"{name}: range {block['low']!r} to {block['high']!r} by {block['step']!r}"
+    yield f"{name}: step {block['step']!r}"
     if block["division"] is not None:
         yield f"{name}: division {block['division']!r}"
     if block["last"] is not None:

@@ -21,7 +21,7 @@ def stores(kind: str, field: str, typed: str = "", supersedes: str | None = None
 
 
 def key(label: str, do: Json, icon: str | None = None, sub: str | None = None) -> Json:
-    return {"label": label, "sub": sub, "icon": icon, "do": do, "waits": None}
+    return {"label": label, "sub": sub, "icon": icon, "do": do}
 
 
 def row(
@@ -54,7 +54,7 @@ def caution(text: str) -> Json:
 
 
 def table(*rows: list[str]) -> Json:
-    return {"block": "table", "heads": [], "rows": list(rows), "caption": ""}
+    return {"block": "table", "heads": [], "rows": list(rows)}
 
 
 def foot(main: Json | None, *keys: Json, caution: Json | None = None) -> Json:

@@ -88,7 +88,7 @@ class Reader:
         label = str(WORDS.get(f"pad.{name}") or word(f"field.{name}"))
         if field["kind"] == "count":
             low, high = (float(end) for end in field["range"])
-            yield line(of, "range ", Plain(low), " to ", Plain(high), " by ", Plain(1.0))
+            yield line(of, "step ", Plain(1.0))
             yield line(of, "hint range ", _neat(low), " to ", _neat(high))
             return
         dimension = field["dimension"]
@@ -108,9 +108,7 @@ class Reader:
             yield line(of, "division ", Plain(2.0 * step, 1e-6 + 1e-5 * step))
             yield line(of, "hint division ", Plain(2.0 * step, 1e-6 + 1e-5 * step))
         shown = out(low, unit), out(high, unit)
-        yield line(
-            of, "range ", Plain(shown[0]), " to ", Plain(shown[1]), " by ", Plain(step, 1e-6)
-        )
+        yield line(of, "step ", Plain(step, 1e-6))
         rating = told.number(field["rated"]) if "rated" in field else None
         if rating is None:
             yield line(of, "hint range ", _neat(shown[0]), " to ", _top(shown[1]))

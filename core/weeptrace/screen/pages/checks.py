@@ -27,7 +27,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
             {
                 "shape": "done" if ticked else "to_do",
                 "label": rules.text(f"field.{name}"),
-                "figure": clock(fact.event.moment, fact.event.at) if fact and ticked else "",
+                "figure": clock(fact.event.at) if fact and ticked else "",
                 "do": do,
             }
         )

@@ -128,7 +128,7 @@ def _measured(show: Show, job: Job, fact: Fact, fresh: bool) -> list[Json]:
     limit = show.rules.limits["gate.temperature"]
     cold = value < limit
     shape, word = ("done", "cold") if cold else ("stop", "too_hot")
-    label = f"{text('field.coolant.temperature')}, {clock(fact.event.moment, fact.event.at)}"
+    label = f"{text('field.coolant.temperature')}, {clock(fact.event.at)}"
     body: list[Json] = [
         {
             "block": "value",
@@ -193,9 +193,7 @@ def cooled(show: Show, fact: Fact, ambient: float, goal: float) -> tuple[str, st
     wait = cool_down(
         start=fact.value, ambient=ambient, goal=goal, limits=show.rules.limits, open_bonnet=True
     )
-    about, low, high = (
-        clock(fact.event.moment, fact.event.at, t) for t in (wait.value, wait.low, wait.high)
-    )
+    about, low, high = (clock(fact.event.at, t) for t in (wait.value, wait.low, wait.high))
     return about, f"{low} to {high}, bonnet open."
 
 

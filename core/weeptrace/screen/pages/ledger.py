@@ -111,7 +111,7 @@ def _row(show: Show, job: Job, field: Field, now: bool, back: bool) -> Json:
     if note and not _is_own(field):
         lines.append(note)
     if fact is not None and value is not None:
-        lines.append(clock(fact.event.moment, fact.event.at))
+        lines.append(clock(fact.event.at))
     if fact is not None and value is None:
         lines = ["left on"]
     if field.needed_to_run and value == "off":

@@ -51,7 +51,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     ]
     main = parts.key(
         "READ",
-        {"read": parts.pad(show, job, field, frozen=True)},
+        {"read": parts.pad(show, job, field)},
         sub="Stops the time. Type after.",
     )
     caution = step_caution(show, step)

@@ -42,7 +42,7 @@ def blocks(show: Show, job: Job) -> tuple[list[Json], Json]:
 def _row(show: Show, job: Job, entry: Entry) -> Json:
     event = entry.event
     name = show.rules.texts.get(f"field.{event.field}", event.field)
-    lines = [clock(event.moment, event.at)]
+    lines = [clock(event.at)]
     field = show.rules.fields.get(event.field)
     if entry.outcome == "refused":
         return parts.state("stop", name, [*lines, entry.words], _typed(event.typed, event.unit))

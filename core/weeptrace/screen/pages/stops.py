@@ -80,7 +80,7 @@ def above_rating(show: Show, job: Job, over: Over) -> tuple[list[Json], Json]:
     keys = [parts.key(text("over.slip"), slip, "undo"), parts.stop_key(rules, "job")]
     foot: Json = {"caution": caution, "keys": keys, "main": None}
     if over.on:
-        pad = parts.pad(show, job, rules.fields[LET_OFF], frozen=True)
+        pad = parts.pad(show, job, rules.fields[LET_OFF])
         foot["main"] = parts.key(text("over.main"), {"read": pad}, sub=text("over.type"))
         body = [
             parts.title(text("over.evening" if event.field == EVENING else "over.title"), highest),

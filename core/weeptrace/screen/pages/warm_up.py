@@ -51,7 +51,7 @@ def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     ]
     if vents:
         body.append(parts.state("done", text("field.warm.vent"), [], _last_vent(vents)))
-    vent = {"read": parts.pad(show, job, rules.fields[warm.VENT], frozen=True)}
+    vent = {"read": parts.pad(show, job, rules.fields[warm.VENT])}
     marks = [mark.field for mark in job.present(warm.COOLANT).marks]
     fan = "off" if marks[-1:] == ["warm.fan_on"] else "on"
     keys = [
@@ -59,7 +59,7 @@ def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         parts.key(text(f"field.warm.fan_{fan}"), {"event": parts.event(f"warm.fan_{fan}", "mark")}),
         parts.key("End", {"event": parts.event("warm.ended", "mark")}, "stop"),
     ]
-    read = {"read": parts.pad(show, job, rules.fields[warm.COOLANT], frozen=True)}
+    read = {"read": parts.pad(show, job, rules.fields[warm.COOLANT])}
     main = parts.key("READ", read, sub="Coolant. Stops the time.")
     caution = step_caution(show, step)
     return body, {"caution": caution, "keys": keys if times else [], "main": main}

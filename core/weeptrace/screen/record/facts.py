@@ -123,7 +123,7 @@ def _timed(show: Show, job: Job, names: tuple[str, ...]) -> Rows:
     for name in names:
         fact = job.facts.get(name)
         said = words(show, fact, name)
-        at = f", {clock(fact.event.moment, fact.event.at)}" if fact is not None else ""
+        at = f", {clock(fact.event.at)}" if fact is not None else ""
         rows.append((name_of(show, job, name), f"{said}{at}"))
     return tuple(rows)
 

@@ -47,7 +47,7 @@ def other_holds(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
 def begun(series: Series) -> str:
     """The clock time of its first reading."""
     first = series.times()[0][1].event
-    return clock(first.moment, first.at)
+    return clock(first.at)
 
 
 def finding(show: Show, found: Assessment) -> str:

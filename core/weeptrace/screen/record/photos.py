@@ -24,8 +24,7 @@ def _taken(show: Show, job: Job) -> list[Picture]:
     return [
         Picture(
             entry.event.typed,
-            f"{name_of(show, job, entry.event.field)},{NBSP}"
-            f"{clock(entry.event.moment, entry.event.at)}",
+            f"{name_of(show, job, entry.event.field)},{NBSP}{clock(entry.event.at)}",
         )
         for entry in job.log
         if entry.event.kind == "photo" and entry.outcome == "accepted"

@@ -10,7 +10,6 @@ from weeptrace.screen.record.drawing.svg import Scale, drawing, hatch, line, pat
 WIDTH, HEIGHT = 320.0, 92.0
 _AXIS = 34.0
 _OUTLINED = ("seeping", "seeping_or_leaking")
-_ROOM = 30.0  # a label's least distance to the next
 
 
 def class_rule(kind: str, rule: dict[str, Any], sentence: str) -> str:

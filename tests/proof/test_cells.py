@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
+from tests.proof.cells import Cuts, comparisons, put_in, trees
 from weeptrace.rules import Field, Gate, Procedure, Rules, Step, load
-from weeptrace.rules.cells import Cuts, comparisons, put_in, trees
 from weeptrace.rules.conditions import evaluate, parse
 
 FIELDS = {
