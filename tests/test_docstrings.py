@@ -18,11 +18,15 @@ ROOMS = ("properties", "hold", "fill", "loss", "warmup", "quote", "causes", "pra
 PARTS = {
     "properties": {"share", "blend", "refuse_outside"},  # half of what their callers explain
     "hold": {
-        "assess.assess", "assess_air", "judge.judge", "judge_air", "gone", "claimed_class",
-        "reason_for", "unusable", "unusable_vacuum", "time_until",  # readings in, verdict out
-        "cut", "fit.trace", "first_guess", "prior_knowledge", "weighted_model", "fit_all",
+        "assess.assess", "judge.judge", "gone", "claimed_class", "next_class", "too_little",
+        "rises", "scaled", "reason_for", "unusable", "unusable_vacuum",
+        "time_until",  # readings in, verdict out
+        "liquid_hold.liquid_hold", "air_hold.air_hold", "coolant_of", "split", "cut", "cut_air",
+        "first_rate", "exponent",  # what is typed, made into a system and its readings
+        "march.march", "march.still", "by_segments",  # any balance, stepped through
+        "liquid_priors", "liquid_bounds", "air_priors", "air_bounds", "weighted_model",
         "fit_robust",  # the fit of everything, put together
-        "explanations", "favoured", "fitted", "score",
+        "explanations", "air_explanations", "favoured", "fitted", "score",
     },
     "fill": {"at_hand"},
     "warmup": {"assess.assess"},

@@ -8,10 +8,10 @@ from dataclasses import replace
 import pytest
 
 from tests.hold.holds import ML_PER_MIN, readings
-from weeptrace.hold.air_judge import AirEvidence, gone, judge_air
+from weeptrace.hold.air_judge import AirEvidence, gone
 from weeptrace.hold.assess import assess
 from weeptrace.hold.data import Hold
-from weeptrace.hold.judge import Judgement
+from weeptrace.hold.judge import Judgement, judge
 from weeptrace.properties.openings import LiquidBounds
 from weeptrace.rules import limits
 
@@ -24,8 +24,8 @@ SHARP = AirEvidence(
     rate_sd=1e-3,
     rate_sd_lasting=0.0,
     rate_sd_without=1e-3,
-    air_per_rate=SIZE,
-    air_per_rate_sd=0.0,
+    compliance=SIZE,
+    compliance_sd=0.0,
     liquid=LiquidBounds(HOLE, CRACK),
     readings=16,
     span=900.0,
@@ -37,6 +37,7 @@ SHARP = AirEvidence(
     warm_unlogged=False,
     residual=0.1,
     altitude_known=True,
+    owner_rate=None,
 )
 
 
@@ -48,7 +49,7 @@ def rate(litres: float) -> float:
 def found(litres: float, sd: float, **more: object) -> Judgement:
     u = rate(sd)
     evidence = replace(SHARP, rate=rate(litres), rate_sd=u, rate_sd_without=u)
-    return judge_air(replace(evidence, **more), LIMITS)  # type: ignore[arg-type]
+    return judge(replace(evidence, **more), LIMITS)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(("factor", "claimed"), [(1.64, False), (1.65, True)])
@@ -143,8 +144,8 @@ def test_a_pressure_that_goes_the_other_way(
     [
         ({"readings": 4, "span": 180.0}, "too_few_readings", 60.0),
         ({"readings": 9, "span": 200.0}, "too_short", 40.0),
-        ({"air_per_rate": None}, "volume_unknown", None),
-        ({"air_per_rate": None, "readings": 4, "span": 180.0}, "too_few_readings", 60.0),
+        ({"compliance": None}, "volume_unknown", None),
+        ({"compliance": None, "readings": 4, "span": 180.0}, "too_few_readings", 60.0),
         ({"warm_unlogged": True}, "engine_warm", None),
     ],
 )
@@ -157,7 +158,7 @@ def test_what_cannot_be_judged(more: dict[str, object], code: str, time: float |
 
 
 def test_the_order_of_the_words() -> None:
-    unknown = {"air_per_rate": None}
+    unknown = {"compliance": None}
     assert found(5.0, 0.1, **unknown).verdict == "leak_size_unknown"
     assert found(5.0, 0.1, falls_at_once=True, **unknown).verdict == "gross"
     assert found(0.1, 0.01, falls_at_once=True, warm_unlogged=True).verdict == "gross"

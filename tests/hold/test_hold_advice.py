@@ -12,7 +12,7 @@ from tests.hold.holds import ML, ML_PER_KPA
 from tests.hold.second_way import Filled, Least, Prior, Stretch, slopes
 from weeptrace.hold.advice import Present, advise
 from weeptrace.hold.decay import System
-from weeptrace.hold.expected import Known, pressures
+from weeptrace.hold.expected import KnownSystem, pressures
 from weeptrace.hold.stored import StoredVolume
 from weeptrace.hold.warmth import Course
 from weeptrace.rules import limits
@@ -101,7 +101,7 @@ def test_ways_to_see_more_are_weighed_against_the_hold_as_it_is() -> None:
 def test_what_a_known_system_shows() -> None:
     # Nothing named does nothing.
     hoses = StoredVolume(1e-9, None, 1e-9, 0.0)
-    plain = Known(hoses, 100e3, 99e3)
+    plain = KnownSystem(hoses, 100e3, 99e3)
     times = [0.0, 60.0, 300.0, 900.0]
     assert pressures(plain, 90e3, times) == pytest.approx([90e3] * 4)
     assert pressures(replace(plain, warming=1e-3), 90e3, times) == pytest.approx([90e3] * 4)
@@ -117,7 +117,7 @@ def test_what_a_known_system_shows() -> None:
 def test_what_a_known_system_with_gas_shows_by_small_steps() -> None:
     stored = StoredVolume(HOSES + GAS / (TARGET + DRY) ** 2, None, HOSES, GAS)
     flow = 15.0 * stored.compliance
-    known = Known(stored, TARGET, DRY, 6 * ML, 2e-4, flow, 0.6, 0.04, 140.0)
+    known = KnownSystem(stored, TARGET, DRY, 6 * ML, 2e-4, flow, 0.6, 0.04, 140.0)
     times = [0.0, 60.0, 300.0, 600.0, 900.0]
     stretch = Stretch(0.0, GAS, ((0.0, 112e3),), tuple(times))
     own = Filled(TARGET, DRY, stored.compliance, HOSES, (stretch,), 6 * ML)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from weeptrace.hold.air_hold import _cut
+from weeptrace.hold.air_hold import cut_air
 from weeptrace.hold.data import Action, ActionKind, Reading
-from weeptrace.hold.fit import cut
+from weeptrace.hold.liquid_hold import cut
 
 HOSES, GAS, DRY = 0.5e-9, 300e-6 * 200e3, 99e3
 SEEN = [Reading(60.0 * k, 100e3 - 500.0 * k) for k in range(1, 9)]  # from 1 to 8 min
@@ -19,7 +19,7 @@ def parts(*actions: tuple[ActionKind, float]) -> list[list[float]]:
     """Minutes of the readings between the actions."""
     told = [Action(kind, 60.0 * minute) for kind, minute in actions]
     segments, times = cut(SEEN, told, HOSES, GAS, DRY)
-    drained, _ = _cut(SEEN, told)
+    drained, _ = cut_air(SEEN, told)
     assert times == drained
     assert [segment.start for segment in segments] == [part[0] for part in times]
     return [[t / 60.0 for t in part] for part in times]
@@ -59,7 +59,7 @@ def test_hoses_give_since_the_last_pumping_before_the_first_reading(
     segments, _ = cut(SEEN, told, HOSES, GAS, DRY)
     assert segments[0].steps == ((since, SEEN[0].pressure),)
     assert (segments[0].hoses, segments[0].gas) == (HOSES, GAS)
-    assert _cut(SEEN, told)[1] == (since,)
+    assert cut_air(SEEN, told)[1] == (since,)
 
 
 @pytest.mark.parametrize(
@@ -99,6 +99,6 @@ def test_gas_pumped_in_is_never_less_than_none() -> None:
 
 def test_when_pumping_ended_before_each_stretch_of_a_drained_system() -> None:
     told = [Action(PUMPED, 10.0), Action(DREW, 150.0), Action(PUMPED, 250.0), Action(PUMPED, 300.0)]
-    times, since = _cut(SEEN, told)
+    times, since = cut_air(SEEN, told)
     assert [part[0] for part in times] == [60.0, 180.0, 300.0]
     assert since == (10.0, 10.0, 300.0)

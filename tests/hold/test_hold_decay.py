@@ -10,9 +10,8 @@ import pytest
 
 from tests.hold.holds import ML_PER_KPA, ML_PER_MIN, hold_of, minutes
 from tests.simulated_car import Car, Kind, draw
-from weeptrace.hold.assess import _series
-from weeptrace.hold.decay import START, Segment, System, trace
-from weeptrace.hold.fit import trace as trace_all
+from weeptrace.hold.decay import START, Segment, System, decay
+from weeptrace.hold.liquid_hold import liquid_hold
 from weeptrace.hold.warmth import Course
 from weeptrace.rules import limits
 
@@ -36,7 +35,7 @@ def test_closed_forms_at_constant_compliance(
     exponent: float, rate_kpa_min: float, expected: float
 ) -> None:
     values = [rate_kpa_min * 1e3 / 60, exponent, 0.0, 4.0, 0.0, 0.0, 100e3]
-    pressures, _ = trace(KNOWN, STIFF, values, minutes(16))
+    pressures, _ = decay(KNOWN, STIFF, values, minutes(16))
     assert pressures[-1] / 1e3 == pytest.approx(expected, rel=1e-5)
 
 
@@ -44,7 +43,7 @@ def test_golden_figures() -> None:
     # Computed from the closed forms above: 74.1 and 72.25 kPa after 15 min.
     for exponent, rate, golden in ((1.0, 2.0, 74.1), (0.5, 2.0, 72.25)):
         values = [rate * 1e3 / 60, exponent, 0.0, 4.0, 0.0, 0.0, 100e3]
-        pressures, _ = trace(KNOWN, STIFF, values, [900.0])
+        pressures, _ = decay(KNOWN, STIFF, values, [900.0])
         assert pressures[0] / 1e3 == pytest.approx(golden, abs=0.05)
 
 
@@ -54,13 +53,13 @@ def test_derivatives_are_those_of_the_pressures(segment: Segment, rate: float) -
     values = [rate, 0.7, 0.03, math.log(100.0), 0.01, 2e-4, 99e3]
     steps = [1e-3, 1e-5, 1e-6, 1e-5, 1e-6, 1e-8, 1.0]
     times = [0.0, 7.0, 30.0, 61.0, 200.0, 455.0, 900.0]
-    _, rows = trace(KNOWN, segment, values, times)
+    _, rows = decay(KNOWN, segment, values, times)
     for j, step in enumerate(steps):
         up, down = list(values), list(values)
         up[j] += step
         down[j] -= step
-        above, _ = trace(KNOWN, segment, up, times)
-        below, _ = trace(KNOWN, segment, down, times)
+        above, _ = decay(KNOWN, segment, up, times)
+        below, _ = decay(KNOWN, segment, down, times)
         numeric = [(a - b) / (2 * step) for a, b in zip(above, below, strict=True)]
         scale = max(map(abs, numeric)) + 1e-9
         for row, expected in zip(rows, numeric, strict=True):
@@ -70,8 +69,8 @@ def test_derivatives_are_those_of_the_pressures(segment: Segment, rate: float) -
 def test_closed_form_without_a_leak_equals_the_integration() -> None:
     values = [0.0, 0.7, 0.03, math.log(100.0), 0.01, 2e-4, 99e3]
     times = [0.0, 20.0, 100.0, 500.0, 900.0]
-    with_leak, rows = trace(KNOWN, SOFT, values, times)
-    without, plain = trace(KNOWN, SOFT, values, times, leaks=False)
+    with_leak, rows = decay(KNOWN, SOFT, values, times)
+    without, plain = decay(KNOWN, SOFT, values, times, leaks=False)
     assert without == pytest.approx(with_leak, rel=1e-12)
     for row, other in zip(rows, plain, strict=True):
         assert other[2:] == pytest.approx(row[2:], rel=1e-9)
@@ -86,7 +85,8 @@ def test_the_second_model_gives_the_same_pressures(kind: Kind) -> None:
         known["hold.hose_compliance"] = car.compliance
         times = minutes(16)
         hold = hold_of(car, times, target=100e3)
-        _, stored, series, _ = _series(hold, hold.readings, known)
+        held = liquid_hold(hold, hold.readings, known)
+        stored, series = held.stored, held.series
         compliance = car.total_compliance(100e3)
         assert stored.compliance == pytest.approx(compliance, rel=2e-3)
         values = [
@@ -99,7 +99,7 @@ def test_the_second_model_gives_the_same_pressures(kind: Kind) -> None:
             car.start,
         ]
         assert len(values) == START + 1
-        pressures, _ = trace_all(series, values, series.times)
+        pressures, _ = series.predict(values)
         assert pressures == pytest.approx(car.pressure_at(times), abs=150.0)
 
 
@@ -122,17 +122,17 @@ def test_temperature_and_vapour_as_in_the_second_model() -> None:
     times = minutes(16)
     hold = hold_of(car, times)
     logged = tuple(replace(r, temperature=car.temperature_at(r.time)) for r in hold.readings)
-    _, _, series, _ = _series(replace(hold, readings=logged), logged, known)
+    series = liquid_hold(replace(hold, readings=logged), logged, known).series
     assert series.system.course.slope == pytest.approx(-0.01)
     values = [0.0, 0.75, 0.0, 4.0, 0.0, 0.0, car.start]
-    pressures, _ = trace_all(series, values, series.times)
+    pressures, _ = series.predict(values)
     # Within 2 % of the fall: the volume per kelvin is taken as linear in the temperature.
     assert pressures == pytest.approx(car.pressure_at(times), abs=300.0)
 
 
 def test_an_emptied_system_stays_at_zero() -> None:
     values = [100e3 / 30, 0.5, 0.0, 4.0, 0.0, 0.0, 110e3]
-    pressures, _ = trace(KNOWN, STIFF, values, [0.0, 30.0, 60.0, 120.0, 900.0])
+    pressures, _ = decay(KNOWN, STIFF, values, [0.0, 30.0, 60.0, 120.0, 900.0])
     assert pressures[0] == 110e3
     # sqrt p = sqrt p0 - k't/2: 30 kPa at 30 s, empty at 63 s.
     assert pressures[1] == pytest.approx(30.12e3, abs=50)

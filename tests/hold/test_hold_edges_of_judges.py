@@ -10,32 +10,21 @@ import pytest
 from tests.hold.test_air_next import SHARP as AIR
 from tests.hold.test_hold_judge import SHARP as FILLED
 from weeptrace.finding import Estimate
-from weeptrace.hold.air_course import AirSeries, AirSystem
-from weeptrace.hold.air_explain import Known
-from weeptrace.hold.air_hold import _gone_after
-from weeptrace.hold.air_judge import AirEvidence, judge_air
-from weeptrace.hold.data import Verdict
+from weeptrace.hold.air_hold import air_hold
+from weeptrace.hold.data import Hold, Reading, Verdict
 from weeptrace.hold.judge import Evidence, claimed_class, judge, size_class
-from weeptrace.hold.warmth import Course
-from weeptrace.properties.expansion import Coolant
 from weeptrace.rules import limits
 
 LIMITS = limits()
 CLASSES = {"tight": 0.03e-9, "seeping": 0.3e-9, "gross": 5e-9}  # m3/m, limits of the room
 
 
-def verdict(evidence: Evidence | AirEvidence, **change: object) -> Verdict:
-    changed = replace(evidence, **change)  # type: ignore[arg-type]
-    if isinstance(changed, AirEvidence):
-        return judge_air(changed, LIMITS).verdict
-    return judge(changed, LIMITS).verdict
+def verdict(evidence: Evidence, **change: object) -> Verdict:
+    return judge(replace(evidence, **change), LIMITS).verdict  # type: ignore[arg-type]
 
 
-def code(evidence: Evidence | AirEvidence, **change: object) -> str:
-    changed = replace(evidence, **change)  # type: ignore[arg-type]
-    found = (
-        judge_air(changed, LIMITS) if isinstance(changed, AirEvidence) else judge(changed, LIMITS)
-    )
+def code(evidence: Evidence, **change: object) -> str:
+    found = judge(replace(evidence, **change), LIMITS)  # type: ignore[arg-type]
     return found.reason.code if found.reason else ""
 
 
@@ -47,7 +36,7 @@ CLAIMS = ("seeping", "seeping_or_leaking", "leaking", "leaking_or_gross", "gross
 @BOTH
 @pytest.mark.parametrize(("rate", "claimed"), [(0.998, False), (1.0, False), (1.002, True)])
 def test_a_leak_is_claimed_above_its_standard_errors(
-    evidence: Evidence | AirEvidence, rate: float, claimed: bool
+    evidence: Evidence, rate: float, claimed: bool
 ) -> None:
     assert (verdict(evidence, rate=rate, **UNSURE) in CLAIMS) is claimed
 
@@ -63,7 +52,7 @@ def test_a_leak_is_claimed_above_its_standard_errors(
     ],
 )
 def test_a_rise_counts_above_its_standard_errors(
-    evidence: Evidence | AirEvidence, factor: float, rate: float, rises: bool
+    evidence: Evidence, factor: float, rate: float, rises: bool
 ) -> None:
     unsure = {**UNSURE, "look_factor": factor}
     assert (code(evidence, rate=rate, **unsure) in ("rising", "deepening")) is rises
@@ -80,7 +69,7 @@ def test_a_rise_counts_above_its_standard_errors(
     ],
 )
 def test_five_readings_in_four_minutes_are_enough(
-    evidence: Evidence | AirEvidence, readings: int, span: float, why: str
+    evidence: Evidence, readings: int, span: float, why: str
 ) -> None:
     assert code(evidence, readings=readings, span=span) == why
     # A leak is said sooner, from three readings on.
@@ -174,10 +163,7 @@ def test_a_filled_system_of_unknown_size(
 def test_when_nothing_is_left(left: list[float], after: float | None, vacuum: bool) -> None:
     """Three divisions of 1 kPa are the least that counts; two readings of less at the end."""
     outside = 100e3
-    times = tuple(30.0 + 20.0 * k for k in range(len(left)))
-    shown = tuple(outside + (-1e3 if vacuum else 1e3) * x for x in left)
-    still = Course(0.0, 0.0, 293.0, 0.0, 0.0, 0.0, 0.0, False)
-    series = AirSeries(AirSystem(vacuum, outside, 2e4, 0.0, still), (times,), (0.0,), shown)
-    mix = Coolant("ethylene", 0.5)
-    known = Known(vacuum, outside, 1e3, mix, 293.0, None, 1e5, 2e4, series, 1.0)
-    assert _gone_after(known, 1e3, LIMITS) == after
+    sign = -1e3 if vacuum else 1e3
+    shown = tuple(Reading(30.0 + 20.0 * k, sign * x) for k, x in enumerate(left))
+    hold = Hold(shown, 1e3, "vacuum" if vacuum else "pressure", "air", atmosphere=outside)
+    assert air_hold(hold, shown, LIMITS).gone_after(LIMITS) == after

@@ -8,16 +8,15 @@ from collections.abc import Callable
 import numpy
 import pytest
 
-from tests.hold.second_way import Prior
 from tests.hold.straight import fitted
-from weeptrace.hold.air_course import AirSystem
-from weeptrace.hold.air_course import trace as trace_air
-from weeptrace.hold.air_hold import _first_rate
-from weeptrace.hold.assess import _exponent
+from weeptrace.hold.air_decay import AirSystem, air_decay
+from weeptrace.hold.air_hold import first_rate as first_rate_of_air
 from weeptrace.hold.data import Exponent
-from weeptrace.hold.decay import Segment, System, trace
-from weeptrace.hold.fit import FullFit, Series, _noise, _weigh, first_guess, prior_knowledge
+from weeptrace.hold.decay import LiquidReadings, Segment, System, decay
+from weeptrace.hold.fit import FullFit, _noise, _weigh
 from weeptrace.hold.least_squares import Fit, _bent, _held, minimise
+from weeptrace.hold.liquid_hold import exponent, first_rate
+from weeptrace.hold.priors import liquid_priors
 from weeptrace.hold.warmth import Course
 from weeptrace.rules import limits
 
@@ -246,13 +245,12 @@ def test_noise_and_weights_are_renewed_until_they_settle() -> None:
 def test_the_first_guess_is_the_median_slope_of_what_still_holds(seen: list[float]) -> None:
     still = Course(0.0, 0.0, 293.0, 0.0, 0.0, 0.0, 0.0, False)
     times = tuple(30.0 * k for k in range(len(seen)))
-    series = Series(System(100e3, 1e5, 0.0, 0.0, still, 30.0), (), (times,), tuple(seen))
-    priors: list[Prior] = [None, *[(float(k), 1.0) for k in range(1, 6)], None]
+    system = System(100e3, 1e5, 0.0, 0.0, still, 30.0)
+    series = LiquidReadings(system, (), (times,), tuple(seen))
     kept = [(t, p) for k, (t, p) in enumerate(zip(times, seen, strict=True)) if k < 2 or p > 30e3]
     gap = len(kept) // 2
     some = sorted((p - q) / (b - a) for (a, p), (b, q) in zip(kept, kept[gap:], strict=False))
-    guess = first_guess(series, priors)
-    assert guess == [pytest.approx(some[len(some) // 2]), 1.0, 2.0, 3.0, 4.0, 5.0, 100e3]
+    assert first_rate(series) == pytest.approx(some[len(some) // 2])
 
 
 @pytest.mark.parametrize(
@@ -265,12 +263,13 @@ def test_the_first_guess_is_the_median_slope_of_what_still_holds(seen: list[floa
     ],
 )
 def test_the_first_rate_of_a_drained_system(left: list[float], rate: float) -> None:
-    assert _first_rate([5.0 + 10.0 * k for k in range(len(left))], left) == pytest.approx(rate)
+    moments = [5.0 + 10.0 * k for k in range(len(left))]
+    assert first_rate_of_air(moments, left) == pytest.approx(rate)
 
 
 def test_what_is_known_before_a_fit() -> None:
     course = Course(0.0, 900.0, 300.0, 0.0, 0.0, 2e-5, 7e-5, True)
-    series = Series(System(100e3, 1e5, 0.0, 0.0, course, 30.0), (), (), ())
+    series = LiquidReadings(System(100e3, 1e5, 0.0, 0.0, course, 30.0), (), (), ())
     known = {
         **LIMITS,
         "hold.exponent": 0.8,
@@ -283,14 +282,14 @@ def test_what_is_known_before_a_fit() -> None:
         "hold.hose_compliance": 4e-10,
         "hold.hose_compliance_uncertainty": 1e-10,
     }
-    assert prior_knowledge(series, known) == (
+    assert liquid_priors(series, known) == [
         None,
         (0.8, 0.2),
         (0.04, pytest.approx(math.hypot(0.01, 0.04 / 4.0))),
         (pytest.approx(math.log(90.0)), 0.4),
         (0.0, 0.02),
         (2e-5, 7e-5),
-    )
+    ]
 
 
 @pytest.mark.parametrize(("sd", "assumed"), [(0.12, False), (0.125, False), (0.13, True)])
@@ -302,7 +301,7 @@ def test_an_exponent_known_to_less_than_half_of_what_was_assumed_is_measured(
     covariance = [[9.0, 0.0, 0.0], [0.0, sd * sd, 0.0], [0.0, 0.0, 9.0]]
     fit = Fit(values, 0.0, [], [], True)
     full = FullFit(fit, covariance, (), none, 1.0, (), ())
-    assert _exponent(full, LIMITS) == Exponent(0.8, assumed)
+    assert exponent(full, LIMITS) == Exponent(0.8, assumed)
 
 
 @pytest.mark.parametrize("count", [1, 2])
@@ -312,7 +311,7 @@ def test_a_stretch_of_one_moment_is_its_start(rate: float, count: int) -> None:
     still = Course(0.0, 0.0, 293.0, 0.0, 0.0, 0.0, 0.0, False)
     filled = Segment(120.0, 0.4, 0.6 * 200e3**2, ((0.0, 90e3),))
     values = [rate, 0.8, 0.03, 4.6, 0.01, 1e-4, 90e3]
-    pressures, rows = trace(
+    pressures, rows = decay(
         System(100e3, 1e5, 40.0, 0.0, still, 30.0), filled, values, [120.0] * count
     )
     assert pressures == pytest.approx([90e3] * count)
@@ -320,7 +319,7 @@ def test_a_stretch_of_one_moment_is_its_start(rate: float, count: int) -> None:
     for outside in (101325.0, 60e3):
         system = AirSystem(outside > 80e3, outside, 80e3, 300.0, still)
         start = [rate, 0.3, 700.0, 4.0, 500.0, 5.0, 1e-4, 80e3]
-        pressures, rows = trace_air(system, 120.0, 30.0, start, [120.0] * count)
+        pressures, rows = air_decay(system, 120.0, 30.0, start, [120.0] * count)
         assert pressures == pytest.approx([80e3] * count)
         assert rows == [pytest.approx([0.0] * 7 + [1.0])] * count
 
@@ -337,8 +336,8 @@ def test_a_logged_temperature_moves_the_needle_by_its_slope_and_its_bend(
     drained = AirSystem(False, 100e3, 190e3, 300.0, way)
     for leaks in (True, False):
         values = [0.0, 0.8, 0.0, 4.6, 0.0, 0.0, 90e3]
-        found, _ = trace(System(100e3, 1e5, 40.0, 0.0, way, 30.0), stiff, values, times, leaks)
+        found, _ = decay(System(100e3, 1e5, 40.0, 0.0, way, 30.0), stiff, values, times, leaks)
         assert found == pytest.approx([90e3 + 40.0 * k for k in warmer])
         start = [0.0, 0.3, 0.0, 4.0, 0.0, 5.0, 0.0, 180e3]
-        found, _ = trace_air(drained, 0.0, 0.0, start, times, leaks)
+        found, _ = air_decay(drained, 0.0, 0.0, start, times, leaks)
         assert found == pytest.approx([180e3 + 300.0 * k for k in warmer])

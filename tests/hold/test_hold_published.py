@@ -10,8 +10,8 @@ import pytest
 from tests.properties.refit import rows
 from weeptrace.hold.assess import assess
 from weeptrace.hold.data import Hold, Reading
-from weeptrace.hold.decay import Segment, System, trace
-from weeptrace.hold.expected import Known, pressures
+from weeptrace.hold.decay import Segment, System, decay
+from weeptrace.hold.expected import KnownSystem, pressures
 from weeptrace.hold.stored import StoredVolume
 from weeptrace.hold.warmth import Course
 from weeptrace.rules import limits
@@ -35,7 +35,7 @@ def head_after(seconds: float, area_ratio: float, head: float, g: float) -> floa
     rate = math.sqrt(2.0 * g * head) / area_ratio  # of the head, m/s, at the full head
     system = System(head, 1e5, 0.0, 0.0, STILL, 30.0)
     values = [rate, 0.5, 0.0, 4.0, 0.0, 0.0, head]
-    return trace(system, Segment(0.0, 1.0, 0.0, ()), values, [seconds])[0][0]
+    return decay(system, Segment(0.0, 1.0, 0.0, ()), values, [seconds])[0][0]
 
 
 def test_a_tank_drains_to_half() -> None:
@@ -63,7 +63,7 @@ def test_static_pressure_hold(row: Row) -> None:
     gallons, start, minutes, constant = (numbers(row)[k] for k in (0, 1, 3, 4))
     p0 = start * 249.089
     stored = StoredVolume(gallons, None, gallons, 0.0)
-    known = Known(stored, p0, 1e5, flow=constant * p0 / (60.0 * minutes), exponent=1.0)
+    known = KnownSystem(stored, p0, 1e5, flow=constant * p0 / (60.0 * minutes), exponent=1.0)
     (left,) = pressures(known, p0, [60.0 * minutes])
     assert left / 249.089 == pytest.approx(float(row["value"]), abs=float(row["tol"]))
 

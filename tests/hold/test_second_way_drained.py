@@ -10,8 +10,8 @@ import numpy
 import pytest
 
 from tests.hold.second_way import CHOKED, Drained, Floats, Least, Prior, slopes
-from weeptrace.hold.air_explain import Known, explanations
-from weeptrace.hold.air_hold import _evidence, _fit, _known, assess_air
+from weeptrace.hold.air_hold import AirHold, air_hold
+from weeptrace.hold.assess import assess
 from weeptrace.hold.data import Action, Hold, Reading
 from weeptrace.hold.fit import FullFit
 from weeptrace.properties.expansion import Coolant
@@ -82,10 +82,10 @@ def second(hold: Hold) -> Drained:
 
 
 @cache
-def judged(kind: str, rate: float = TRUE[0]) -> tuple[Known, FullFit]:
+def judged(kind: str, rate: float = TRUE[0]) -> tuple[AirHold, FullFit]:
     hold = made(kind, rate)
-    known, _ = _known(hold, hold.readings, PLACE, LIMITS)
-    return known, _fit(known, hold.division, LIMITS)
+    known = air_hold(hold, hold.readings, LIMITS)
+    return known, known.fit(LIMITS)
 
 
 def by_hand(count: int) -> list[Prior]:
@@ -116,7 +116,7 @@ def test_the_system_is_the_one_that_was_typed(kind: str) -> None:
     assert series.times == own.times
     assert series.since == own.since
     assert series.pressures == tuple(PLACE + r.pressure for r in hold.readings)
-    assert (known.volume, known.rated) == (VOLUME, 120e3)
+    assert known.volume == VOLUME
     assert known.vapour == pytest.approx(Coolant("propylene", SHARE).vapour(FIRST), rel=1e-5)
 
 
@@ -186,18 +186,18 @@ def test_the_fit_is_where_no_step_helps_and_its_errors_are_of_it(kind: str) -> N
 def test_what_no_opening_and_no_vapour_does_is_not_fitted(
     change: dict[str, float], index: int, end: float
 ) -> None:
-    hold, (known, full) = made("vacuum"), judged("vacuum")
+    known, full = judged("vacuum")
     other = {**LIMITS, **{f"vacuum.{name}": value for name, value in change.items()}}
     scale = known.vapour if index == 4 else 1.0
-    assert _fit(known, hold.division, other).fit.values[index] == pytest.approx(end * scale)
+    assert known.fit(other).fit.values[index] == pytest.approx(end * scale)
     assert full.fit.values[index] != pytest.approx(end * scale)
 
 
 @pytest.mark.parametrize("kind", STARTS)
 def test_what_goes_to_the_judge(kind: str) -> None:
     hold, (known, full) = made(kind), judged(kind)
-    weights = explanations(known, full)
-    evidence = _evidence(hold, known, hold.readings, full, weights, LIMITS)
+    weights = known.explanations(full, LIMITS)
+    evidence = known.evidence(full, weights, LIMITS)
     h, _, own = normal(kind)
     tester = 200.0 * 60e-6 / VOLUME
     sd = math.sqrt(numpy.linalg.inv(h)[0, 0])
@@ -210,8 +210,8 @@ def test_what_goes_to_the_judge(kind: str) -> None:
     assert drift is not None
     lasting = math.hypot(drift[1] * own.thermal, tester)
     assert evidence.rate_sd_lasting == pytest.approx(lasting, rel=1e-4)
-    assert evidence.air_per_rate == pytest.approx(VOLUME / PLACE)
-    assert evidence.air_per_rate_sd == pytest.approx(0.1 * VOLUME / PLACE)
+    assert evidence.compliance == pytest.approx(VOLUME / PLACE)
+    assert evidence.compliance_sd == pytest.approx(0.1 * VOLUME / PLACE)
     assert (evidence.readings, evidence.span, evidence.planned) == (16, 1320.0, 1800.0)
     assert (evidence.falls_at_once, evidence.gone_after) == (False, None)
     assert (evidence.warm_unlogged, evidence.altitude_known) == (False, True)
@@ -219,7 +219,7 @@ def test_what_goes_to_the_judge(kind: str) -> None:
     assert evidence.air_weight == pytest.approx(sum(weights[name] for name in leaks))
     deepest = min(p for p in known.series.pressures) / PLACE
     assert evidence.residual == (pytest.approx(deepest) if kind == "vacuum" else None)
-    found = assess_air(hold, LIMITS)
+    found = assess(hold, LIMITS)
     assert found.rate is not None
     assert found.rate.value == evidence.rate
     assert found.rate.high - found.rate.value == pytest.approx(1.96 * evidence.rate_sd)
@@ -233,7 +233,7 @@ def test_the_band_and_the_limit_line(kind: str, shown: float) -> None:
     if shown < 0.0:  # a gauge that shows a vacuum without a sign
         turned = tuple(replace(r, pressure=-r.pressure) for r in hold.readings)
         hold = replace(hold, readings=turned)
-    found = assess_air(hold, LIMITS)
+    found = assess(hold, LIMITS)
     moments = [60.0 + 75.0 * k for k in range(25)]
     assert [p.time for p in found.curve] == pytest.approx(moments)
     edge = own.times[1][0]
@@ -248,8 +248,7 @@ def test_the_band_and_the_limit_line(kind: str, shown: float) -> None:
     pressures = beyond.pressures(values)[0][places]
     by: Floats = slopes(beyond, full.fit.values, STEPS)[places]
     band = 1.96 * numpy.sqrt(numpy.einsum("ij,jk,ik->i", by, numpy.array(full.covariance), by))
-    weights = explanations(known, full)
-    evidence = _evidence(made(kind), known, made(kind).readings, full, weights, LIMITS)
+    evidence = known.evidence(full, known.explanations(full, LIMITS), LIMITS)
     # 0.3 L/1000 km at 0.09 s/m (exposure) of liquid, as the worse of both openings lets it through.
     worse = max(evidence.liquid.orifice, evidence.liquid.laminar)
     values[0, 0] = 0.3e-9 / 0.09 / worse / (VOLUME / PLACE)
@@ -266,7 +265,7 @@ def test_the_band_and_the_limit_line(kind: str, shown: float) -> None:
 def test_the_explanations_weigh_as_laplace_has_it(kind: str, rate: float) -> None:
     known, full = judged(kind, rate)
     own = second(made(kind, rate))
-    told = explanations(known, full)
+    told = known.explanations(full, LIMITS)
     priors = by_hand(2)
     spreads = [1.0 if p is None else p[1] for p in priors]
     spreads[0] = math.sqrt(16 * full.covariance[0][0])

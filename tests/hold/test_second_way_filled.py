@@ -14,11 +14,11 @@ import pytest
 
 from tests.hold.holds import ML, ML_PER_KPA
 from tests.hold.second_way import Filled, Floats, Least, Prior, Stretch, slopes
-from weeptrace.hold.assess import _evidence, _series, assess
+from weeptrace.hold.assess import assess
 from weeptrace.hold.data import Action, Headspace, Hold, Reading
-from weeptrace.hold.explain import explanations
-from weeptrace.hold.fit import FullFit, Series, fit_all
-from weeptrace.hold.fit import trace as course_of
+from weeptrace.hold.decay import LiquidReadings
+from weeptrace.hold.fit import FullFit
+from weeptrace.hold.liquid_hold import LiquidHold, liquid_hold
 from weeptrace.properties.expansion import Coolant, expansion_net
 from weeptrace.rules import limits
 
@@ -128,15 +128,16 @@ def made(actions: tuple[Action, ...] = ACTIONS) -> tuple[Hold, Filled]:
     return hold, second(times, seen)
 
 
-def known(hold: Hold) -> Series:
-    return _series(hold, hold.readings, LIMITS)[2]
+def known(hold: Hold) -> LiquidHold:
+    return liquid_hold(hold, hold.readings, LIMITS)
 
 
 def test_the_system_is_the_one_that_was_typed() -> None:
     hold, own = made()
-    target, stored, series, assumed = _series(hold, hold.readings, LIMITS)
+    held = known(hold)
+    stored, series = held.stored, held.series
     system = series.system
-    assert (target, assumed) == (TARGET, ())
+    assert (held.target, held.assumed) == (TARGET, ())
     assert stored.compliance == pytest.approx(own.compliance, rel=1e-6)
     assert system.dry == pytest.approx(own.dry)
     assert system.thermal == pytest.approx(own.per_kelvin / own.compliance, rel=1e-5)
@@ -153,7 +154,7 @@ def test_the_system_is_the_one_that_was_typed() -> None:
 
 def test_pressures_and_derivatives_are_those_of_small_steps() -> None:
     hold, own = made()
-    series = known(hold)
+    series = known(hold).series
     for rate, n in ((9.0, 0.9), (60.0, 0.6), (140.0, 1.4), (-6.0, 0.8), (0.0, 0.75)):
         values = [rate, n, 0.05, math.log(130.0), 0.01, 3e-5, 112e3, 118e3, 88e3]
         pressures, columns = series.predict(values)
@@ -163,7 +164,7 @@ def test_pressures_and_derivatives_are_those_of_small_steps() -> None:
             scale = float(numpy.abs(by[:, j]).max())
             assert column == pytest.approx(list(by[:, j]), abs=2e-3 * scale + 1e-9), j
         if rate == 0.0:
-            still, others = course_of(series, values, series.times, leaks=False)
+            still, others = series.predict(values, leaks=False)
             assert still == pytest.approx(pressures, rel=1e-9)
             assert others[:2] == [[0.0] * 16] * 2
             for j in range(2, 9):
@@ -187,9 +188,9 @@ def by_hand() -> list[Prior]:
 
 
 @cache
-def judged(hold: Hold) -> tuple[Series, FullFit]:
-    series = known(hold)
-    return series, fit_all(series, hold.division, LIMITS)
+def judged(hold: Hold) -> tuple[LiquidHold, FullFit]:
+    held = known(hold)
+    return held, held.fit(LIMITS)
 
 
 @pytest.mark.parametrize("actions", [ACTIONS, ACTIONS[:1]], ids=["three stretches", "one"])
@@ -230,15 +231,15 @@ def test_a_fit_is_done_in_a_dozen_looks(
 ) -> None:
     """Each look at the course takes a phone its time: no step is made that changes nothing."""
     looks = []
-    look = Series.predict
+    look = LiquidReadings.predict
 
-    def counted(series: Series, *arguments: Any) -> Any:
+    def counted(series: LiquidReadings, *arguments: Any) -> Any:
         looks.append(arguments)
         return look(series, *arguments)
 
-    monkeypatch.setattr(Series, "predict", counted)
+    monkeypatch.setattr(LiquidReadings, "predict", counted)
     hold, _ = made(actions)
-    fit_all(known(hold), hold.division, LIMITS)
+    known(hold).fit(LIMITS)
     assert 4 <= len(looks) <= 12
 
 
@@ -256,16 +257,15 @@ def test_what_no_leak_and_no_hose_does_is_not_fitted(
 ) -> None:
     hold, _ = made(ACTIONS[:1])
     known_ = {**LIMITS, **{f"hold.{name}": value for name, value in change.items()}}
-    full = fit_all(known(hold), hold.division, known_)
+    full = known(hold).fit(known_)
     assert full.fit.values[index] == pytest.approx(end)
-    assert fit_all(known(hold), hold.division, LIMITS).fit.values[index] != pytest.approx(end)
+    assert known(hold).fit(LIMITS).fit.values[index] != pytest.approx(end)
 
 
 def test_what_goes_to_the_judge() -> None:
     hold, own = made()
-    series, full = judged(hold)
-    stored = _series(hold, hold.readings, LIMITS)[1]
-    evidence = _evidence(hold, hold.readings, stored, series, full, LIMITS)
+    held, full = judged(hold)
+    evidence = held.evidence(full, {}, LIMITS)
     found = assess(hold, LIMITS)
     tester = 3.0 * 0.3 * ML_PER_KPA / own.compliance
     priors = [*by_hand(), None, None, None]
@@ -346,8 +346,8 @@ def test_the_explanations_weigh_as_laplace_has_it(rate: float, creep: float) -> 
     )
     hold = replace(hold, readings=readings)
     own = second(parts(ACTIONS[:1]), [r.pressure for r in readings])
-    series, full = judged(hold)
-    told = explanations(series, full, LIMITS)
+    held, full = judged(hold)
+    told = held.explanations(full, LIMITS)
     priors = [*by_hand(), None]
     spreads = [1.0 if p is None else p[1] for p in priors]
     spreads[0], spreads[6] = math.sqrt(16 * full.covariance[0][0]), full.noise

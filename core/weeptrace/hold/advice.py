@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from operator import mul
 
 from weeptrace.hold.data import Advice
-from weeptrace.hold.decay import CREEP, LOG_TAU, RATE, START, Segment, System, trace
-from weeptrace.hold.fit import Series, prior_knowledge
+from weeptrace.hold.decay import CREEP, LOG_TAU, RATE, START, LiquidReadings, Segment, System
 from weeptrace.hold.least_squares import solve
 from weeptrace.hold.looks import slope_sd
+from weeptrace.hold.priors import liquid_priors
 from weeptrace.hold.stored import compliance_at
 
 WORDS = {
@@ -53,12 +53,11 @@ class Present:
         segment = Segment(start, self.hoses, self.gas, ((start, target),)).over(compliance)
         thermal = self.per_kelvin / compliance
         system = replace(self.system, thermal=thermal, thermal_growth=0.0)
-        series = Series(system, (segment,), (tuple(times),), ())
-        priors = prior_knowledge(series, limits)
+        series = LiquidReadings(system, (segment,), (tuple(times),), ())
+        priors = liquid_priors(series, limits)
         values = [0.0 if prior is None else prior[0] for prior in priors]
         values[START] = target
-        _, rows = trace(system, segment, values, times, leaks=False)
-        columns = [list(column) for column in zip(*rows, strict=True)]
+        _, columns = series.predict(values, leaks=False)
         columns[RATE] = [
             (start - t) * by_start for t, by_start in zip(times, columns[START], strict=True)
         ]
@@ -103,12 +102,12 @@ def advise(now: Present, smallest: float, limits: Limits) -> tuple[Advice, ...]:
     longer = [max(now.times) + step * k for k in range(1, len(now.times))]
     logged = min(now.system.course.drift_sd, slope_sd(limits["hold.temperature_noise"], now.times))
     finest = min(1.0, limits["hold.fine_division"] / now.division)
-    known = replace(now.system, course=replace(now.system.course, drift_sd=logged))
+    logging = replace(now.system, course=replace(now.system.course, drift_sd=logged))
     ways = (
         ("top_up", _to_neck(now, limits), span + limits["hold.top_up_time"]),
         ("hold_longer", replace(now, times=[*now.times, *longer]), span),
         ("finer_gauge", replace(now, noise=now.noise * finest), again),
-        ("log_temperature", replace(now, system=known), again),
+        ("log_temperature", replace(now, system=logging), again),
     )
     before = now.flow_sd(limits)
     found = []

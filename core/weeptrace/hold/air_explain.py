@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
-from weeptrace.hold.air_course import (
+from weeptrace.hold.air_decay import (
     DRIFT,
     LOG_SETTLING,
     LOG_VAPOUR,
@@ -14,39 +13,17 @@ from weeptrace.hold.air_course import (
     SETTLING,
     START,
     VAPOUR,
-    AirSeries,
+    AirReadings,
 )
 from weeptrace.hold.explain import fitted, score, shares
 from weeptrace.hold.fit import FullFit
-from weeptrace.properties.expansion import Coolant
 
 SETTLES, EVAPORATES = (SETTLING, LOG_SETTLING), (VAPOUR, LOG_VAPOUR)
 LEAKS = (RATE, MIX)
 AMPLITUDES = (RATE, SETTLING, VAPOUR)
 
 
-@dataclass(frozen=True)
-class Known:
-    """What is known of system and place before the fit. SI, Pa absolute."""
-
-    vacuum: bool
-    outside: float
-    vapour: float
-    coolant: Coolant
-    air_temperature: float
-    volume: float | None
-    rated: float
-    deepest: float
-    series: AirSeries
-    shown: float  # readings as typed = shown * (absolute - outside)
-
-    @property
-    def reference(self) -> float:
-        """Where rates are given."""
-        return self.series.system.reference
-
-
-def explanations(known: Known, full: FullFit) -> dict[str, float]:
+def air_explanations(series: AirReadings, full: FullFit) -> dict[str, float]:
     """Weights of what the readings favour. A leak below zero is held at zero.
 
     Of a vacuum: ``tight``, ``settling`` (the first two minutes), ``air_leak``, ``vapour``, ``both``
@@ -54,7 +31,6 @@ def explanations(known: Known, full: FullFit) -> dict[str, float]:
     further ln N, so that it is not named where the readings can't tell. Of air under pressure the
     four of any pressure hold.
     """
-    series = known.series
     others = (DRIFT, *range(START, len(full.priors)))
     penalty = math.log(len(series.pressures))
 
@@ -62,7 +38,7 @@ def explanations(known: Known, full: FullFit) -> dict[str, float]:
         return fitted(series, full, (*free, *others), AMPLITUDES)
 
     tight, settling, leak_settling = scored(), scored(*SETTLES), scored(*LEAKS, *SETTLES)
-    if not known.vacuum:
+    if not series.system.vacuum:
         return shares(
             {
                 "tight": tight,

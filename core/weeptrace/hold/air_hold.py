@@ -1,156 +1,171 @@
-"""Judge a hold of a drained system: a vacuum and its leak-up, or dry air and its fall."""
+"""A drained system: what is known of it before its readings are fitted, and told after.
+
+A vacuum and its leak-up, or dry air under pressure and its fall.
+"""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from weeptrace.fill.reach import best_vacuum
-from weeptrace.hold.air_course import (
-    DRIFT,
-    LOG_SETTLING,
-    LOG_VAPOUR,
-    MIX,
-    RATE,
-    SETTLING,
-    START,
-    VAPOUR,
-    AirSeries,
-    AirSystem,
-)
-from weeptrace.hold.air_explain import Known, explanations
-from weeptrace.hold.air_judge import AirEvidence, gone, judge_air
+from weeptrace.hold.air_decay import AirReadings, AirSystem
+from weeptrace.hold.air_explain import air_explanations
+from weeptrace.hold.air_judge import AirEvidence, gone
+from weeptrace.hold.air_side import STRONGEST
 from weeptrace.hold.data import (
     Action,
     Assessment,
-    Estimate,
     EvacuatedVolume,
     Hold,
     LiquidEquivalent,
-    Point,
     Reading,
 )
-from weeptrace.hold.explain import WITH_LEAK, favoured
-from weeptrace.hold.fit import LEFT_OUT, FullFit, fit_robust
-from weeptrace.hold.least_squares import Prior, inverse
-from weeptrace.hold.looks import look_factor, straight_fall
-from weeptrace.hold.usable import NO_FIT, UNREADABLE, unusable, unusable_vacuum
+from weeptrace.hold.explain import WITH_LEAK
+from weeptrace.hold.fit import FullFit
+from weeptrace.hold.held import Held, coolant_of, split
+from weeptrace.hold.judge import Evidence, scaled
+from weeptrace.hold.least_squares import Prior
+from weeptrace.hold.priors import Bounds, air_bounds, air_priors
+from weeptrace.hold.usable import NO_FIT
 from weeptrace.hold.warmth import course
-from weeptrace.properties import air
 from weeptrace.properties.density import density_inhibited
-from weeptrace.properties.expansion import Coolant
-from weeptrace.properties.openings import critical_ratio, liquid_for_air
+from weeptrace.properties.openings import LiquidBounds, critical_ratio, liquid_for_air
 from weeptrace.properties.viscosity import viscosity
 
 Limits = Mapping[str, float]
-STRONGEST = 0.6  # glycol by mass, where the viscosity of hot coolant is known
+# The first guess is taken until this part of the difference is left: the leak bends near none.
+HALF_LEFT = 0.5
+# So many readings of nothing tell that all is gone; one alone may be a slip.
+OF_NOTHING = 2
 
 
-def assess_air(hold: Hold, limits: Limits) -> Assessment:
-    """Judge a hold of a drained system.
+@dataclass(frozen=True)
+class AirHold(Held):
+    """A hold of a drained system; SI, Pa absolute.
 
-    Parameters
-    ----------
-    hold: ``kind`` ``vacuum``, or ``pressure`` with ``medium`` ``air``; readings in any order.
-    limits: all limits by full id, SI.
-
-    Readings that cannot be judged give ``not_judged`` with a reason.
-
-    A leak-up from 72.5 to 60.5 kPa below the atmosphere in 5 min, 5.6 L at 1900 m:
-
-    >>> from weeptrace.rules import limits
-    >>> seen = [(0, -72.5), (1, -70.1), (2, -67.7), (3, -65.3), (5, -60.5)]
-    >>> readings = tuple(Reading(60.0 * t, 1e3 * p) for t, p in seen)
-    >>> place = air.pressure(1900.0)
-    >>> hold = Hold(readings, 500.0, "vacuum", atmosphere=place, evacuated_volume=5.6e-3,
-    ...     engine_temperature=288.15)
-    >>> found = assess_air(hold, limits())
-    >>> found.verdict, round(found.air_flow.value * 60e6, -1), round(found.residual_fraction, 2)
-    ('gross', 170.0, 0.1)
+    ``vapour`` pressure of what is left of the coolant; ``volume`` that was drained, None where it
+    is not known; ``deepest`` of the pressures that count as reached; ``shown``: needle as typed
+    over pressure less outside, -1 where a vacuum was typed without its sign.
     """
-    order = sorted(range(len(hold.readings)), key=lambda index: hold.readings[index].time)
-    readings = [hold.readings[index] for index in order]
-    vacuum = hold.kind == "vacuum"
-    outside = hold.atmosphere if hold.atmosphere is not None else air.SEA_LEVEL
-    reason = (
-        unusable_vacuum(hold, readings, outside, limits)
-        if vacuum
-        else unusable(hold, readings, limits)
-    )
-    fall = None
-    if reason is None or reason.code not in UNREADABLE:
-        usual = limits["hold.noise_divisions"] * hold.division
-        depths = [abs(r.pressure) if vacuum else r.pressure for r in readings]
-        fall = straight_fall([r.time for r in readings], depths, usual, limits)
-    if reason is not None:
-        return Assessment("not_judged", reason, fall=fall)
-    known, assumed = _known(hold, readings, outside, limits)
-    target = known.shown * (known.reference - outside)
-    reach = best_vacuum(outside, known.vapour, limits).gauge if vacuum else None
-    residual = known.deepest / outside if vacuum else None
-    base = Assessment(
-        "not_judged",
-        NO_FIT,
-        target=target,
-        fall=fall,
-        residual_fraction=residual,
-        best_vacuum=reach,
-        assumed=assumed,
-    )
-    try:
-        full = _fit(known, hold.division, limits)
-        weights = explanations(known, full)
-        evidence = _evidence(hold, known, readings, full, weights, limits)
-        curve = _curve(known, full, evidence, hold.planned, limits)
-    except ArithmeticError:
-        after = _gone_after(known, hold.division, limits)
-        return base if after is None else replace(base, verdict=gone(after, limits), reason=None)
-    judged = judge_air(evidence, limits)
-    wide = limits["hold.interval_factor"]
-    half = wide * evidence.rate_sd
-    result = replace(
-        base,
-        verdict=judged.verdict,
-        reason=judged.reason,
-        explanations=weights,
-        favoured=favoured(weights, limits),
-        rate=Estimate(evidence.rate, evidence.rate - half, evidence.rate + half),
-        more_time=judged.more_time,
-        suspect_readings=tuple(sorted(order[index] for index in full.suspects)),
-        curve=curve,
-        noise=full.noise,
-        look_factor=evidence.look_factor,
-    )
-    flow = evidence.air_flow(wide)
-    if flow is None or judged.leak_flow is None:
-        return result
-    exposure = limits["hold.exposure"]
-    upper, least = judged.not_larger_than_flow or 0.0, judged.smallest_detectable_flow or 0.0
-    return replace(
-        result,
-        air_flow=flow,
-        liquid_equivalent=LiquidEquivalent(
-            _times(flow, evidence.liquid.orifice), _times(flow, evidence.liquid.laminar)
-        ),
-        leak_flow=judged.leak_flow,
-        per_distance=_times(judged.leak_flow, exposure),
-        not_larger_than_flow=upper,
-        not_larger_than=upper * exposure,
-        smallest_detectable_flow=least,
-        smallest_detectable=least * exposure,
-    )
+
+    series: AirReadings
+    vapour: float
+    volume: float | None
+    deepest: float
+    shown: float
+
+    @property
+    def reference(self) -> float:
+        """Where rates are given."""
+        return self.series.system.reference
+
+    def priors(self, limits: Limits) -> list[Prior]:
+        """Of opening, settling, vapour and drift."""
+        return air_priors(self.series, self.vapour, limits)
+
+    def bounds(self, limits: Limits) -> Bounds:
+        """Of the same."""
+        return air_bounds(self.series, self.vapour, limits)
+
+    def first_rate(self) -> float:
+        """The fastest of the segments."""
+        rates, offset = [], 0
+        for moments in self.series.times:
+            pressures = self.series.pressures[offset : offset + len(moments)]
+            offset += len(moments)
+            if len(moments) > 1:
+                rates.append(first_rate(moments, [self.over(p) for p in pressures]))
+        return max(rates, default=0.0)
+
+    def explanations(self, full: FullFit, limits: Limits) -> dict[str, float]:
+        """Tight, settling, a leak, vapour, and both of these."""
+        return air_explanations(self.series, full)
+
+    def over(self, pressure: float) -> float:
+        """How far from the atmosphere, whichever way."""
+        return abs(pressure - self.hold.outside)
+
+    def typed(self, pressure: float) -> float:
+        """With the sign that was typed."""
+        return self.shown * (pressure - self.hold.outside)
+
+    def unfitted(self, limits: Limits) -> Assessment:
+        """Target, reach, residual and what was assumed; gross where all is gone soon."""
+        after = self.gone_after(limits)
+        vacuum, outside = self.series.system.vacuum, self.hold.outside
+        return Assessment(
+            "not_judged" if after is None else gone(after, limits),
+            NO_FIT if after is None else None,
+            target=self.typed(self.reference),
+            residual_fraction=self.deepest / outside if vacuum else None,
+            best_vacuum=best_vacuum(outside, self.vapour, limits).gauge if vacuum else None,
+            assumed=self.assumed,
+        )
+
+    def evidence(self, full: FullFit, weights: Mapping[str, float], limits: Limits) -> AirEvidence:
+        """What the verdict rests on."""
+        # The tester's own fall, by the share of its small volume in the system's.
+        size = self.volume if self.volume is not None else limits["vacuum.volume_unknown"]
+        tester = (self.hold.self_leak or 0.0) * limits["vacuum.tester_volume"] / size
+        outside = self.hold.outside
+        per_rate = None if self.volume is None else self.volume / outside
+        per_rate_sd = limits["vacuum.volume_uncertainty"] * (per_rate or 0.0)
+        usual = self.usual_evidence(full, per_rate, per_rate_sd, tester, limits)
+        return AirEvidence(
+            **vars(usual),
+            liquid=self._liquid(limits),
+            gone_after=self.gone_after(limits),
+            air_weight=sum(weights.get(name, 0.0) for name in WITH_LEAK),
+            residual=self.deepest / outside if self.series.system.vacuum else None,
+            altitude_known=self.hold.atmosphere is not None,
+        )
+
+    def _liquid(self, limits: Limits) -> LiquidBounds:
+        """Hot liquid at the rated pressure per air, through the same opening."""
+        hold, outside, reference = self.hold, self.hold.outside, self.reference
+        coolant, hot = coolant_of(hold, limits), limits["vacuum.hot_temperature"]
+        share = min(coolant.mass_fraction, STRONGEST)
+        ambient, rated = hold.ambient_temperature, hold.rated
+        return liquid_for_air(
+            1.0,
+            upstream=max(outside, reference),
+            downstream=min(outside, reference),
+            outside=outside,
+            temperature=limits["hold.temperature_unknown"] if ambient is None else ambient,
+            difference=limits["vacuum.rated_unknown"] if rated is None else rated,
+            density=density_inhibited(coolant.glycol, share, hot),
+            viscosity=viscosity(coolant.glycol, share, hot),
+        )
+
+    def gone_after(self, limits: Limits) -> float | None:
+        """Seconds until all that is read is as good as zero; by two readings at least."""
+        least = limits["hold.least_pressure_divisions"] * self.hold.division
+        moments = [time for part in self.series.times for time in part]
+        left = [self.over(p) for p in self.series.pressures]
+        last = max((k for k, x in enumerate(left) if x >= least), default=-1)
+        enough = len(left) - (last + 1) >= OF_NOTHING
+        return moments[last + 1] - moments[0] if enough else None
+
+    def told(
+        self, found: Assessment, evidence: Evidence, full: FullFit, limits: Limits
+    ) -> Assessment:
+        """With the air that flows, and both liquids through the same opening."""
+        assert isinstance(evidence, AirEvidence)
+        if evidence.compliance is None:
+            return found
+        flow = evidence.flow(evidence.compliance, limits["hold.interval_factor"])
+        liquid = evidence.liquid
+        pair = LiquidEquivalent(scaled(flow, liquid.orifice), scaled(flow, liquid.laminar))
+        return replace(found, air_flow=flow, liquid_equivalent=pair)
 
 
-def _times(estimate: Estimate, factor: float) -> Estimate:
-    return Estimate(estimate.value * factor, estimate.low * factor, estimate.high * factor)
+def air_hold(hold: Hold, readings: Sequence[Reading], limits: Limits) -> AirHold:
+    """The system as far as it is known, and its readings as absolute pressures in segments.
 
-
-def _known(
-    hold: Hold, readings: Sequence[Reading], outside: float, limits: Limits
-) -> tuple[Known, tuple[str, ...]]:
-    """System and place, the readings as absolute pressures, and what had to be assumed."""
-    vacuum = hold.kind == "vacuum"
+    ``readings`` in order of time.
+    """
+    vacuum, outside = hold.kind == "vacuum", hold.outside
     volume = hold.evacuated_volume
     if isinstance(hold.stored, EvacuatedVolume):
         volume = hold.stored.value
@@ -166,219 +181,50 @@ def _known(
         ("rated", hold.rated),
         ("temperature", log or None),
     )
-    assumed = tuple(name for name, value in missing if value is None)
-    share = hold.mass_fraction
-    coolant = Coolant(hold.glycol, limits["hold.mass_fraction_unknown"] if share is None else share)
-    way = course(log, hold.ambient_temperature, limits)
+    coolant, way = coolant_of(hold, limits), course(log, hold.ambient_temperature, limits)
     engine = way.temperature if log else limits["vacuum.engine_temperature_unknown"]
-    air_around = hold.ambient_temperature
-    deepest_typed = max((r.pressure for r in readings), key=abs)
-    shown = -1.0 if vacuum and deepest_typed > 0.0 else 1.0
+    shown = -1.0 if vacuum and max((r.pressure for r in readings), key=abs) > 0.0 else 1.0
     pressures = [outside + shown * r.pressure for r in readings]
-    times, since = _cut(readings, hold.actions)
+    moments, since = cut_air(readings, hold.actions)
     firsts = [
-        p for r, p in zip(readings, pressures, strict=True) if any(r.time == t[0] for t in times)
+        p for r, p in zip(readings, pressures, strict=True) if any(r.time == t[0] for t in moments)
     ]
     deepest = max(min(*pressures[:2], *firsts), 0.0)
     if vacuum:
         # Where the flow is choked, and never at none.
-        reference = min(max(deepest, 0.01 * outside), critical_ratio() * outside)
+        least = limits["vacuum.reference_least"] * outside
+        reference = min(max(deepest, least), critical_ratio() * outside)
     elif hold.target is not None and hold.target > 0.0:
         reference = outside + hold.target
     else:
         reference = max(pressures[:2])
-    system = AirSystem(
-        vacuum, outside, reference, reference / engine + coolant.vapour_slope(engine), way
-    )
-    known = Known(
-        vacuum,
-        outside,
+    thermal = reference / engine + coolant.vapour_slope(engine)
+    system = AirSystem(vacuum, outside, reference, thermal, way)
+    return AirHold(
+        hold,
+        tuple(readings),
+        AirReadings(system, moments, since, tuple(pressures)),
+        tuple(name for name, value in missing if value is None),
         coolant.vapour(engine),
-        coolant,
-        air_around if air_around is not None else limits["hold.temperature_unknown"],
         volume,
-        hold.rated if hold.rated is not None else limits["vacuum.rated_unknown"],
         deepest,
-        AirSeries(system, times, since, tuple(pressures)),
         shown,
     )
-    return known, assumed
 
 
-def _cut(
+def cut_air(
     readings: Sequence[Reading], actions: Sequence[Action]
 ) -> tuple[tuple[tuple[float, ...], ...], tuple[float, ...]]:
     """Times by segment between actions; and when pumping last ended before each."""
-    first = readings[0].time
-    edges = sorted({a.time for a in actions if a.time > first})
+    moments = tuple(tuple(r.time for r in part) for part, _ in split(readings, actions))
     pumped = [a.time for a in actions if a.kind == "pumped"]
-    times: list[tuple[float, ...]] = []
-    for left, right in zip([-math.inf, *edges], [*edges, math.inf], strict=True):
-        part = tuple(r.time for r in readings if left <= r.time < right)
-        if part:
-            times.append(part)
-    since = tuple(max([t for t in pumped if t <= part[0]], default=first) for part in times)
-    return tuple(times), since
+    first = readings[0].time
+    since = tuple(max([t for t in pumped if t <= part[0]], default=first) for part in moments)
+    return moments, since
 
 
-def _fit(known: Known, division: float, limits: Limits) -> FullFit:
-    """Leak, settling, vapour and drift together."""
-    series = known.series
-    way = series.system.course
-    priors: list[Prior] = [None] * (START + len(series.times))
-    priors[MIX] = (limits["vacuum.laminar_share"], limits["vacuum.laminar_share_uncertainty"])
-    priors[SETTLING] = (limits["vacuum.settling"], limits["vacuum.settling_uncertainty"])
-    priors[LOG_SETTLING] = (
-        math.log(limits["vacuum.settling_time"]),
-        limits["vacuum.settling_time_spread"],
-    )
-    priors[VAPOUR] = (
-        limits["vacuum.vapour_share"] * known.vapour,
-        limits["vacuum.vapour_share_uncertainty"] * known.vapour,
-    )
-    priors[LOG_VAPOUR] = (
-        math.log(limits["vacuum.vapour_time"]),
-        limits["vacuum.vapour_time_spread"],
-    )
-    priors[DRIFT] = (way.drift, way.drift_sd)
-    bounds = [(-math.inf, math.inf)] * len(priors)
-    bounds[MIX] = (0.0, 1.0)
-    bounds[LOG_SETTLING] = bounds[LOG_VAPOUR] = (math.log(5.0), math.log(5000.0))
-    highest = limits["vacuum.vapour_share_highest"] * known.vapour
-    bounds[VAPOUR] = (-highest, highest)
-    starts, rates, offset = [], [], 0
-    for times in series.times:
-        pressures = series.pressures[offset : offset + len(times)]
-        offset += len(times)
-        starts.append(pressures[0])
-        if len(times) > 1:
-            rates.append(_first_rate(times, [abs(p - known.outside) for p in pressures]))
-    guess = [
-        max(rates, default=0.0),
-        *(prior[0] for prior in priors[1:START] if prior is not None),
-        *starts,
-    ]
-    return fit_robust(series, guess, tuple(priors), tuple(bounds), division, limits)
-
-
-def _first_rate(times: Sequence[float], left: Sequence[float]) -> float:
+def first_rate(moments: Sequence[float], left: Sequence[float]) -> float:
     """Loss per second until half of the difference is gone, or over all readings."""
-    lost = next((k for k, x in enumerate(left) if k > 0 and x <= 0.5 * left[0]), len(left) - 1)
-    return (left[0] - left[lost]) / (times[lost] - times[0])
-
-
-def _evidence(
-    hold: Hold,
-    known: Known,
-    readings: Sequence[Reading],
-    full: FullFit,
-    weights: Mapping[str, float],
-    limits: Limits,
-) -> AirEvidence:
-    system = known.series.system
-    way = system.course
-    # The tester's own fall, by the share of its small volume in the system's.
-    size = known.volume if known.volume is not None else limits["vacuum.volume_unknown"]
-    tester = (hold.self_leak or 0.0) * limits["vacuum.tester_volume"] / size
-    without = [
-        [value for j, value in enumerate(row) if j != MIX]
-        for i, row in enumerate(full.fit.normal)
-        if i != MIX
-    ]
-    span = readings[-1].time - readings[0].time
-    hot = limits["vacuum.hot_temperature"]
-    share = min(known.coolant.mass_fraction, STRONGEST)
-    upstream, downstream = (
-        (known.outside, known.reference) if known.vacuum else (known.reference, known.outside)
-    )
-    liquid = liquid_for_air(
-        1.0,
-        upstream=upstream,
-        downstream=downstream,
-        outside=known.outside,
-        temperature=known.air_temperature,
-        difference=known.rated,
-        density=density_inhibited(known.coolant.glycol, share, hot),
-        viscosity=viscosity(known.coolant.glycol, share, hot),
-    )
-    warm = (
-        not known.vacuum
-        and not way.logged
-        and hold.ambient_temperature is not None
-        and way.temperature > hold.ambient_temperature + limits["hold.warm_engine"]
-    )
-    per_rate = None if known.volume is None else known.volume / known.outside
-    start = known.series.times[0][0]
-    soon = [(start + limits["hold.gross_fall_time"],), *(() for _ in known.series.times[1:])]
-    after = known.series.course(full.fit.values, soon)[0][0]
-    kept = 1.0 - limits["hold.gross_fall_share"]
-    at_once = abs(after - known.outside) <= kept * abs(full.fit.values[START] - known.outside)
-    return AirEvidence(
-        rate=full.fit.values[RATE],
-        rate_sd=math.hypot(math.sqrt(full.covariance[RATE][RATE]), tester),
-        rate_sd_lasting=math.hypot(way.drift_sd * system.thermal, tester),
-        rate_sd_without=math.hypot(math.sqrt(inverse(without)[RATE][RATE]), tester),
-        air_per_rate=per_rate,
-        air_per_rate_sd=limits["vacuum.volume_uncertainty"] * (per_rate or 0.0),
-        liquid=liquid,
-        readings=sum(weight > LEFT_OUT for weight in full.weights),
-        span=span,
-        look_factor=look_factor(hold.planned, span, len(readings), limits),
-        planned=hold.planned,
-        falls_at_once=at_once,
-        gone_after=_gone_after(known, hold.division, limits),
-        air_weight=sum(weights.get(name, 0.0) for name in WITH_LEAK),
-        warm_unlogged=warm,
-        residual=known.deepest / known.outside if known.vacuum else None,
-        altitude_known=hold.atmosphere is not None,
-    )
-
-
-def _gone_after(known: Known, division: float, limits: Limits) -> float | None:
-    """Seconds until all that is read is as good as zero; by two readings at least."""
-    least = limits["hold.least_pressure_divisions"] * division
-    times = [time for part in known.series.times for time in part]
-    left = [abs(p - known.outside) for p in known.series.pressures]
-    last = max((k for k, x in enumerate(left) if x >= least), default=-1)
-    return None if len(left) - last < 3 else times[last + 1] - times[0]
-
-
-def _curve(
-    known: Known, full: FullFit, evidence: AirEvidence, planned: float | None, limits: Limits
-) -> tuple[Point, ...]:
-    """The fit with its 95 % band, and the same hold with a leak just at the seeping limit; in the
-    sign that was typed."""
-    series = known.series
-    first, last = series.times[0][0], series.times[-1][-1]
-    end = max(last, first + (planned or 0.0))
-    count = int(limits["hold.curve_points"])
-    moments = [first + (end - first) * k / (count - 1) for k in range(count)]
-    starts = [part[0] for part in series.times]
-    times = [
-        tuple(t for t in moments if begin <= t < stop)
-        for begin, stop in zip(starts, [*starts[1:], math.inf], strict=True)
-    ]
-    pressures, columns = series.course(full.fit.values, times)
-    compare: list[float] | None = None
-    if evidence.air_per_rate is not None:
-        at_limit = list(full.fit.values)
-        liquid = limits["hold.seeping"] / limits["hold.exposure"]
-        at_limit[RATE] = liquid / evidence.liquid.worse / evidence.air_per_rate
-        compare, _ = series.course(at_limit, times)
-    factor = limits["hold.interval_factor"]
-
-    def typed(pressure: float) -> float:
-        return known.shown * (pressure - known.outside)
-
-    points = []
-    for k, pressure in enumerate(pressures):
-        row = [column[k] for column in columns]
-        variance = sum(
-            a * sum(c * b for c, b in zip(line, row, strict=True))
-            for a, line in zip(row, full.covariance, strict=True)
-        )
-        band = factor * math.sqrt(max(variance, 0.0))
-        limit = None if compare is None else typed(compare[k])
-        value = typed(pressure)
-        points.append(Point(moments[k], value, value - band, value + band, limit))
-    return tuple(points)
+    half = HALF_LEFT * left[0]
+    lost = next((k for k, x in enumerate(left) if k > 0 and x <= half), len(left) - 1)
+    return (left[0] - left[lost]) / (moments[lost] - moments[0])

@@ -8,6 +8,7 @@ from typing import Literal
 
 from weeptrace.finding import Estimate as Estimate
 from weeptrace.finding import Reason as Reason
+from weeptrace.properties import air
 from weeptrace.properties.fraction import Glycol
 
 ActionKind = Literal["pumped", "drew_off", "disturbed"]
@@ -129,6 +130,11 @@ class Hold:
     evacuated_volume: float | None = None
     engine_temperature: float | None = None
     wet: bool | None = None
+
+    @property
+    def outside(self) -> float:
+        """The atmosphere that is reckoned with, Pa absolute: at sea level where it was not told."""
+        return air.SEA_LEVEL if self.atmosphere is None else self.atmosphere
 
 
 @dataclass(frozen=True)

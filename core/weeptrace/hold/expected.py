@@ -6,13 +6,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from weeptrace.hold.decay import Segment, System, trace
+from weeptrace.hold.decay import Segment, System, decay
 from weeptrace.hold.stored import StoredVolume
 from weeptrace.hold.warmth import Course
 
 
 @dataclass(frozen=True)
-class Known:
+class KnownSystem:
     """A system and its fault: SI; gauge pressures.
 
     ``stored`` at ``target``; ``dry`` P = Pa - pv; ``per_kelvin`` dV/dT in m3/K; ``warming`` K/s;
@@ -31,12 +31,12 @@ class Known:
     creep_time: float = 100.0
 
 
-def pressures(known: Known, start: float, times: Sequence[float]) -> list[float]:
-    """Gauge pressures in Pa of a ``known`` system at ``times``.
+def pressures(system: KnownSystem, start: float, times: Sequence[float]) -> list[float]:
+    """Gauge pressures in Pa of a ``system`` that is known at ``times``.
 
     ``times`` in s since pumping ended at ``start`` Pa, rising.
 
-    ``C dp/dt = dV/dT dT/dt - Q (p/pt)^n - creep(t)``, integrated by ``decay.trace``. Valid for
+    ``C dp/dt = dV/dT dT/dt - Q (p/pt)^n - creep(t)``, integrated by ``decay.decay``. Valid for
     temperature changes within 10 K (dV/dT is taken as constant; give it for the middle).
     ``ArithmeticError`` where no course can be computed. Source: volume balance, see ``decay``.
 
@@ -44,14 +44,14 @@ def pressures(known: Known, start: float, times: Sequence[float]) -> list[float]
 
     >>> hoses = StoredVolume(1e-9, None, 1e-9, 0.0)
     >>> leak = 1e-9 * 0.2 * 10e3 / 60
-    >>> seen = pressures(Known(hoses, 100e3, 1e5, flow=leak, exponent=0.5), 100e3, [900.0])
+    >>> seen = pressures(KnownSystem(hoses, 100e3, 1e5, flow=leak, exponent=0.5), 100e3, [900.0])
     >>> round(seen[0] / 1e3, 2)
     72.25
     """
-    c = known.stored.compliance
+    c = system.stored.compliance
     still = Course(0.0, 0.0, 293.15, 0.0, 0.0, 0.0, 0.0, False)
-    system = System(known.target, known.dry, known.per_kelvin / c, 0.0, still, 30.0)
-    segment = Segment(0.0, known.stored.hoses, known.stored.gas, ((0.0, start),)).over(c)
-    tau = math.log(known.creep_time)
-    values = [known.flow / c, known.exponent, known.creep_share, tau, 0.0, known.warming, start]
-    return trace(system, segment, values, list(times))[0]
+    model = System(system.target, system.dry, system.per_kelvin / c, 0.0, still, 30.0)
+    segment = Segment(0.0, system.stored.hoses, system.stored.gas, ((0.0, start),)).over(c)
+    tau = math.log(system.creep_time)
+    values = [system.flow / c, system.exponent, system.creep_share, tau, 0.0, system.warming, start]
+    return decay(model, segment, values, list(times))[0]

@@ -23,8 +23,17 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from weeptrace.hold.decay import CREEP, DRIFT, EXPONENT, GAS, LOG_TAU, RATE, START
-from weeptrace.hold.fit import FullFit, Limits, Observed, Series, weighted_model
+from weeptrace.hold.decay import (
+    CREEP,
+    DRIFT,
+    EXPONENT,
+    GAS,
+    LOG_TAU,
+    RATE,
+    START,
+    LiquidReadings,
+)
+from weeptrace.hold.fit import FullFit, Limits, Observed, weighted_model
 from weeptrace.hold.least_squares import Matrix, log_determinant, minimise
 
 SETTLING = (CREEP, LOG_TAU, GAS)
@@ -33,10 +42,12 @@ AMPLITUDES = (CREEP, GAS)
 # Those with a leak, of a filled system and of a drained one.
 WITH_LEAK = ("leak", "leak_and_settling", "air_side", "air_leak", "both")
 CANNOT_TELL = "cannot_tell"
-ROUGH = 1e-2  # step over standard error; the score is then true to a ten-thousandth of the cost
+# How a fit goes on, not what it answers. Step over standard error: the score is then true to a
+# ten-thousandth of the cost.
+ROUGH, MOST_STEPS = 1e-2, 20
 
 
-def explanations(series: Series, full: FullFit, limits: Limits) -> dict[str, float]:
+def explanations(series: LiquidReadings, full: FullFit, limits: Limits) -> dict[str, float]:
     """Weights of the five explanations of a filled system, which sum to 1.
 
     Parameters
@@ -83,9 +94,9 @@ def with_air_side(
     limits: the ``hold.*`` limits.
 
     >>> from weeptrace.rules import limits
-    >>> known = {"tight": 0.0, "leak": 0.6, "leak_and_settling": 0.4}
+    >>> weights = {"tight": 0.0, "leak": 0.6, "leak_and_settling": 0.4}
     >>> for wet in (None, True, False):
-    ...     print(round(with_air_side(known, 5e-8, wet, limits())["air_side"], 2))
+    ...     print(round(with_air_side(weights, 5e-8, wet, limits())["air_side"], 2))
     0.2
     0.01
     0.7
@@ -147,13 +158,13 @@ def shares(
 
 
 def fitted(
-    series: Observed, full: FullFit, free: Sequence[int], amplitudes: Sequence[int]
+    observed: Observed, full: FullFit, free: Sequence[int], amplitudes: Sequence[int]
 ) -> float:
     """Score of an explanation with these free parameters.
 
     Parameters
     ----------
-    series: the readings.
+    observed: the readings and their model.
     full: their fit by everything together.
     free: the explanation's parameters.
     amplitudes: parameters that are zero where they are not free, and never below.
@@ -163,14 +174,14 @@ def fitted(
     for index in (RATE, *amplitudes):
         if index not in free:
             fixed[index] = 0.0
-    model = weighted_model(series, full.weights, full.noise, free, fixed)
+    model = weighted_model(observed, full.weights, full.noise, free, fixed)
     fit = minimise(
         model,
         [fixed[index] for index in free],
         priors=[full.priors[index] for index in free],
         bounds=[(0.0, math.inf) if index in amplitudes else full.bounds[index] for index in free],
         tolerance=ROUGH,
-        max_steps=20,
+        max_steps=MOST_STEPS,
     )
     return score(full, free, fit.cost, fit.normal)
 

@@ -9,7 +9,7 @@ looks each has its own f, so that all together spend 5 % on a false claim, and 5
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from weeptrace.hold.data import Estimate, Reason, Verdict
@@ -58,14 +58,14 @@ REASONS = {
 
 @dataclass(frozen=True)
 class Evidence:
-    """What the verdict rests on: SI, rates at the target.
+    """What the verdict rests on: SI, rates at the target; here of coolant under pressure.
 
     ``rate_sd`` is the full standard uncertainty, ``rate_sd_lasting`` the part of it that more
-    readings do not average out, ``rate_sd_without`` that of a tight system. ``compliance`` and its
-    ``compliance_sd`` are ``None`` where the stored volume is not known. ``look_factor``: standard
-    errors that a claim needs at this look; ``planned`` duration in s, ``None`` for a single look.
-    ``warm_unlogged``: an engine well above ambient without a temperature log. ``falls_at_once``:
-    half of the pressure gone within the gross fall time.
+    readings do not average out, ``rate_sd_without`` that of a tight system. ``compliance``, volume
+    per pressure in m3/Pa, and its ``compliance_sd``: ``None`` and 0 where it is not known.
+    ``look_factor``: standard errors that a claim needs at this look; ``planned`` duration in s,
+    ``None`` for a single look. ``warm_unlogged``: an engine well above ambient without a
+    temperature log. ``falls_at_once``: half of the pressure gone within the gross fall time.
     """
 
     rate: float
@@ -82,17 +82,125 @@ class Evidence:
     falls_at_once: bool
     owner_rate: float | None
 
+    @property
+    def as_liquid(self) -> tuple[float, float]:
+        """Liquid per volume that leaves through the leak: the more of two openings, the less."""
+        return 1.0, 1.0
+
+    def claimed(self, limits: Limits) -> bool:
+        """Whether a leak is claimed. Minimum counts and times bind only where none is."""
+        return self.readings > 2 and self.rate > self.look_factor * self.rate_sd
+
+    def flow(self, size: float, factor: float) -> Estimate:
+        """What leaves, m3/s within ``factor`` standard errors, with ``size`` as compliance."""
+        flow = self.rate * size
+        sd = flow_sd(self.rate, self.rate_sd, size, self.compliance_sd)
+        return Estimate(flow, flow - factor * sd, flow + factor * sd)
+
+    def liquid_flow(self, size: float, factor: float) -> Estimate:
+        """The same as liquid: value and high end by the more, the low end by the less."""
+        flow = self.flow(size, factor)
+        ends = [end * share for end in (flow.low, flow.high) for share in self.as_liquid]
+        return Estimate(flow.value * self.as_liquid[0], min(ends), max(ends))
+
+    def bound(self, size: float, factor: float, rate_sd: float) -> float:
+        """Upper limit on the liquid, m3/s, with ``size`` as compliance and this uncertainty."""
+        sd = flow_sd(self.rate, rate_sd, size, self.compliance_sd)
+        return (max(self.rate * size, 0.0) + factor * sd) * self.as_liquid[0]
+
+    def rate_of(self, liquid: float) -> float | None:
+        """The rate in Pa/s of a leak of so much liquid, m3/s; None where no size is known."""
+        return None if self.compliance is None else liquid / self.as_liquid[0] / self.compliance
+
+    def rate_sd_after(self, gain: float) -> float:
+        """``rate_sd`` once the readings' information has grown by this ``gain``."""
+        chance = max(self.rate_sd**2 - self.rate_sd_lasting**2, 0.0) / gain
+        return math.sqrt(chance + self.rate_sd_lasting**2)
+
+    def verdict(
+        self, claimed: bool, loss: Estimate | None, upper: float, limits: Limits
+    ) -> tuple[Verdict, Reason | None]:
+        """The word and its reason; ``loss`` and its bound ``upper`` in m3/m, None and infinite
+        where the size of the leak is unknown: then a fall is sure or it is not."""
+        if claimed and self.falls_at_once:
+            return "gross", None
+        if self.warm_unlogged:
+            return "not_judged", reason_for("engine_warm", limits)
+        if claimed:
+            if loss is None:
+                return "leak_size_unknown", None
+            return claimed_class(loss, upper, limits), None
+        reason = too_little(self, limits)
+        if reason is None and rises(self, limits):
+            reason = reason_for("rising", limits)
+        if reason is None and loss is None:
+            reason = reason_for("stored_volume_unknown", limits)
+        if reason is not None:
+            return "not_judged", reason
+        if size_class(upper, limits) == 0:
+            return "tight", None
+        if self.owner_rate is not None:
+            weak = upper > self.owner_rate * limits["hold.owner_rate_share"] * (1.0 + 1e-9)
+            return ("too_weak" if weak else "no_leak_found"), None
+        if size_class(upper, limits) == 3:
+            return "not_judged", reason_for("too_insensitive", limits)
+        return "no_leak_found", None
+
+    def says_more(
+        self, size: float, verdict: Verdict, reason: Reason | None, upper: float, limits: Limits
+    ) -> Callable[[float, float], bool] | None:
+        """What would say more, of the information's gain and the look's factor; None for nothing.
+
+        Without a claim: a claim, or a bound, now ``upper`` m3/m, below a third of the owner's rate,
+        or else below the next class. With two classes: one that is left. ``size``: compliance.
+        """
+        exposure = limits["hold.exposure"]
+        if verdict in ("seeping_or_leaking", "leaking_or_gross"):
+            edge = limits["hold.seeping" if verdict == "seeping_or_leaking" else "hold.gross"]
+            away = abs(self.rate * size * exposure - edge) / limits["hold.interval_factor"]
+
+            def one_class(gain: float, _: float) -> bool:
+                sd = flow_sd(self.rate, self.rate_sd_after(gain), size, self.compliance_sd)
+                return sd * exposure < away
+
+            return one_class
+        if verdict in ("no_leak_found", "too_weak") and self.owner_rate is not None:
+            if verdict == "no_leak_found":
+                return None
+            wanted = self.owner_rate * limits["hold.owner_rate_share"]
+        elif verdict == "no_leak_found" or (reason and reason.code == "too_insensitive"):
+            wanted = next_class(upper, limits)
+        else:
+            return None
+        return self.gets_below(size, wanted, limits)
+
+    def gets_below(
+        self, size: float, wanted: float, limits: Limits
+    ) -> Callable[[float, float], bool]:
+        """Whether there is a claim, or the bound is down to ``wanted`` m3/m."""
+
+        def told(gain: float, factor: float) -> bool:
+            sd = self.rate_sd_after(gain)
+            bound = self.bound(size, factor, sd) * limits["hold.exposure"]
+            return self.rate > factor * sd or bound <= wanted
+
+        return told
+
 
 @dataclass(frozen=True)
 class Judgement:
-    """A verdict with the figures that belong to it; flows in m3/s, losses in m3/m."""
+    """A verdict with the figures that belong to it; flows in m3/s, losses in m3/m, as
+    ``Assessment`` has them; ``None`` where the size of a leak is unknown."""
 
     verdict: Verdict
     reason: Reason | None
     more_time: float | None
-    leak_flow: Estimate | None
-    not_larger_than_flow: float | None
-    smallest_detectable_flow: float | None
+    leak_flow: Estimate | None = None
+    not_larger_than_flow: float | None = None
+    smallest_detectable_flow: float | None = None
+    per_distance: Estimate | None = None
+    not_larger_than: float | None = None
+    smallest_detectable: float | None = None
 
 
 def flow_sd(rate: float, rate_sd: float, compliance: float, compliance_sd: float) -> float:
@@ -147,137 +255,65 @@ def claimed_class(loss: Estimate, upper: float, limits: Limits) -> Verdict:
 
 
 def judge(evidence: Evidence, limits: Limits) -> Judgement:
-    """The verdict of a hold.
+    """The verdict of a hold, of coolant or of a drained system, with its figures as liquid.
 
     Parameters
     ----------
     evidence: the leak's rate, its uncertainty and the circumstances.
-    limits: the ``hold.*`` limits.
-
-    Minimum counts and times bind only verdicts that find no leak.
+    limits: all limits.
     """
-    e = evidence
-    two_sided = limits["hold.interval_factor"]
-    claimed = e.readings > 2 and e.rate > e.look_factor * e.rate_sd
-    if e.compliance is None:
-        return _judge_without_size(e, claimed, limits)
-    c, c_sd = e.compliance, e.compliance_sd
-    flow = e.rate * c
-    sd = flow_sd(e.rate, e.rate_sd, c, c_sd)
+    e, size, exposure = evidence, evidence.compliance, limits["hold.exposure"]
+    claimed = e.claimed(limits)
+    if size is None:
+        verdict, reason = e.verdict(claimed, None, math.inf, limits)
+        return Judgement(verdict, reason, _until_enough(e, reason, limits))
+    flow = e.liquid_flow(size, limits["hold.interval_factor"])
     # At an early look of several the bound uses that look's factor, as a claim does.
-    upper = max(flow, 0.0) + e.look_factor * sd
-    exposure = limits["hold.exposure"]
-    loss = Estimate(
-        flow * exposure, (flow - two_sided * sd) * exposure, (flow + two_sided * sd) * exposure
-    )
-    verdict, reason = _verdict(e, claimed, loss, upper * exposure, limits)
+    upper = e.bound(size, e.look_factor, e.rate_sd)
+    tight_sd = flow_sd(0.0, e.rate_sd_without, size, e.compliance_sd)
+    least = limits["hold.detection_factor"] * tight_sd * e.as_liquid[0]
+    loss = scaled(flow, exposure)
+    verdict, reason = e.verdict(claimed, loss, upper * exposure, limits)
+    more = _until_enough(e, reason, limits)
+    if more is None:
+        good = e.says_more(size, verdict, reason, upper * exposure, limits)
+        if good is not None:
+            more = time_until(good, e.planned, e.span, e.readings, limits)
     return Judgement(
-        verdict,
-        reason,
-        _more_time(e, c, c_sd, verdict, reason, upper * exposure, limits),
-        Estimate(flow, flow - two_sided * sd, flow + two_sided * sd),
-        upper,
-        limits["hold.detection_factor"] * flow_sd(0.0, e.rate_sd_without, c, c_sd),
+        verdict, reason, more, flow, upper, least, loss, upper * exposure, least * exposure
     )
 
 
-def _more_time(
-    e: Evidence,
-    c: float,
-    c_sd: float,
-    verdict: Verdict,
-    reason: Reason | None,
-    upper: float,
-    limits: Limits,
-) -> float | None:
-    """Seconds until the hold is expected to say more, should the estimate stay where it is.
-
-    Without a claim: until there is one, or until the bound, now ``upper`` m3/m, is below a third of
-    the owner's rate, or else below the next class. With two classes: until one is left.
-    """
+def _until_enough(e: Evidence, reason: Reason | None, limits: Limits) -> float | None:
+    """Seconds until there are readings enough over time enough, where that is missing."""
     if reason is not None and reason.code in ("too_few_readings", "too_short"):
         return time_to_minimum(e.readings, e.span, limits)
-    exposure = limits["hold.exposure"]
-    loss = e.rate * c * exposure
-
-    def rate_sd_after(gain: float) -> float:
-        chance = max(e.rate_sd**2 - e.rate_sd_lasting**2, 0.0) / gain
-        return math.sqrt(chance + e.rate_sd_lasting**2)
-
-    def sd_after(gain: float) -> float:
-        return flow_sd(e.rate, rate_sd_after(gain), c, c_sd) * exposure
-
-    if verdict in ("seeping_or_leaking", "leaking_or_gross"):
-        edge = limits["hold.seeping" if verdict == "seeping_or_leaking" else "hold.gross"]
-        away = abs(loss - edge) / limits["hold.interval_factor"]
-        return time_until(
-            lambda gain, _: sd_after(gain) < away, e.planned, e.span, e.readings, limits
-        )
-    if verdict in ("no_leak_found", "too_weak") and e.owner_rate is not None:
-        if verdict == "no_leak_found":
-            return None
-        wanted = e.owner_rate * limits["hold.owner_rate_share"]
-    elif verdict == "no_leak_found" or (reason is not None and reason.code == "too_insensitive"):
-        below = [limits[f"hold.{name}"] for name in ("gross", "seeping", "tight")]
-        wanted = next((edge for edge in below if edge < upper), 0.0)
-    else:
-        return None
-
-    def told(gain: float, factor: float) -> bool:
-        claimed = e.rate > factor * rate_sd_after(gain)
-        return claimed or max(loss, 0.0) + factor * sd_after(gain) <= wanted
-
-    return time_until(told, e.planned, e.span, e.readings, limits)
+    return None
 
 
-def _verdict(
-    e: Evidence, claimed: bool, loss: Estimate, upper: float, limits: Limits
-) -> tuple[Verdict, Reason | None]:
-    if claimed and e.falls_at_once:
-        return "gross", None
-    if e.warm_unlogged:
-        return "not_judged", reason_for("engine_warm", limits)
-    if claimed:
-        return claimed_class(loss, upper, limits), None
-    reason = _unfit(e, limits)
-    if reason is not None:
-        return "not_judged", reason
-    if size_class(upper, limits) == 0:
-        return "tight", None
-    if e.owner_rate is not None:
-        weak = upper > e.owner_rate * limits["hold.owner_rate_share"] * (1.0 + 1e-9)
-        return ("too_weak" if weak else "no_leak_found"), None
-    if size_class(upper, limits) == 3:
-        return "not_judged", reason_for("too_insensitive", limits)
-    return "no_leak_found", None
+def scaled(estimate: Estimate, factor: float) -> Estimate:
+    """An estimate in another unit, or of so many times as much."""
+    return Estimate(estimate.value * factor, estimate.low * factor, estimate.high * factor)
 
 
-def _judge_without_size(e: Evidence, claimed: bool, limits: Limits) -> Judgement:
-    """Without the stored volume a fall is sure or it is not; its size stays unknown."""
-    more: float | None = None
-    verdict: Verdict = "not_judged"
-    reason: Reason | None = None
-    if claimed and e.falls_at_once:
-        verdict = "gross"
-    elif e.warm_unlogged:
-        reason = reason_for("engine_warm", limits)
-    elif claimed:
-        verdict = "leak_size_unknown"
-    else:
-        reason = _unfit(e, limits) or reason_for("stored_volume_unknown", limits)
-        if reason.code in ("too_few_readings", "too_short"):
-            more = time_to_minimum(e.readings, e.span, limits)
-    return Judgement(verdict, reason, more, None, None, None)
+def next_class(upper: float, limits: Limits) -> float:
+    """The largest limit of a class below an ``upper`` bound, both m3/m; 0 below all."""
+    edges = (limits[f"hold.{name}"] for name in ("gross", "seeping", "tight"))
+    return next((edge for edge in edges if edge < upper), 0.0)
 
 
-def _unfit(e: Evidence, limits: Limits) -> Reason | None:
+def too_little(e: Evidence, limits: Limits) -> Reason | None:
+    """Too few readings, or too short, for a word without a leak."""
     if e.readings < limits["hold.minimum_readings"]:
         return reason_for("too_few_readings", limits)
     if e.span < limits["hold.minimum_span"]:
         return reason_for("too_short", limits)
-    if e.rate < -max(limits["hold.rise_factor"], e.look_factor) * e.rate_sd:
-        return reason_for("rising", limits)
     return None
+
+
+def rises(e: Evidence, limits: Limits) -> bool:
+    """Whether the pressure goes the other way by more than noise."""
+    return e.rate < -max(limits["hold.rise_factor"], e.look_factor) * e.rate_sd
 
 
 def time_to_minimum(readings: int, span: float, limits: Limits) -> float:

@@ -103,8 +103,8 @@ def look_factor(planned: float | None, span: float, count: int, limits: Limits) 
     if planned is None or count < 2 or span <= 0.0:
         return limits["hold.claim_factor"]
     length = max(planned, span)
-    known = [(900.0, "15"), (1800.0, "30"), (3600.0, "60")]
-    points = [(math.log(time), limits[f"hold.boundary_{name}_min"]) for time, name in known]
+    plans = [(900.0, "15"), (1800.0, "30"), (3600.0, "60")]
+    points = [(math.log(time), limits[f"hold.boundary_{name}_min"]) for time, name in plans]
     x = min(max(math.log(length), points[0][0]), points[-1][0])
     left, right = points[:2] if x <= points[1][0] else points[1:]
     boundary = left[1] + (right[1] - left[1]) * (x - left[0]) / (right[0] - left[0])

@@ -49,16 +49,13 @@ def unusable(hold: Hold, readings: Sequence[Reading], limits: Limits) -> Reason 
     return None
 
 
-def unusable_vacuum(
-    hold: Hold, readings: Sequence[Reading], atmosphere: float, limits: Limits
-) -> Reason | None:
+def unusable_vacuum(hold: Hold, readings: Sequence[Reading], limits: Limits) -> Reason | None:
     """Why the readings of a vacuum, in order of time, cannot even be fitted.
 
     Parameters
     ----------
-    hold: for the division.
+    hold: for the division, and the atmosphere of the place.
     readings: gauge, all of one sign; within a division of zero either sign is taken.
-    atmosphere: of the place, Pa absolute.
     limits: the ``hold.*`` limits.
     """
     reason = _unreadable(hold, readings)
@@ -72,6 +69,7 @@ def unusable_vacuum(
             "such as -72 or 72 for 72 below the atmosphere.",
         )
     deepest = max(map(abs, pressures))
+    atmosphere = hold.outside
     if deepest > atmosphere * (1.0 + 1e-9):
         return Reason(
             "deeper_than_atmosphere",

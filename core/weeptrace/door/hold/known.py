@@ -25,7 +25,7 @@ from weeptrace.door.registry import (
 )
 from weeptrace.finding import Estimate
 from weeptrace.hold.data import Drawn, Stored, Strokes
-from weeptrace.hold.expected import Known, pressures
+from weeptrace.hold.expected import KnownSystem, pressures
 from weeptrace.hold.leak_law import hole, pore
 from weeptrace.hold.plan import plan
 from weeptrace.hold.pump import efficiency
@@ -238,7 +238,7 @@ def _expected(payload: Json) -> Json:
         place.coolant,
         known,
     )
-    system = Known(
+    system = KnownSystem(
         stored,
         target,
         place.dry,

@@ -15,8 +15,8 @@ with p1 upstream, p2 downstream and m the laminar share. As V dp/dt = P q (q air
 P, one temperature), an orifice gives a straight line while it is choked, p2 < 0.528 p1. Near the
 atmosphere, below 2 % of the difference at the reference, the flow is taken as linear.
 
-The leak's integral and the derivatives' linear equations are integrated by classical Runge-Kutta of
-fourth order on a coarse grid, cubic Hermite between. Valid for one gas volume and one temperature.
+Only the leak's integral is integrated, as ``march`` does it. Valid for one gas volume and one
+temperature.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from weeptrace.hold.least_squares import Matrix
+from weeptrace.hold.march import Balance, Base, Found, by_segments, march, still
 from weeptrace.hold.warmth import Course
 from weeptrace.properties.openings import flow_factor, flow_factor_slope
 
@@ -36,6 +36,9 @@ LINEAR_BELOW = 0.02
 # even a capillary has let all of it through.
 EMPTY_BELOW = 1e-3
 EMPTY_AFTER = 10.0
+# Steps of the integration: within EMPTY_BELOW of ten times finer ones, for leaks up to 2 kPa/s. The
+# most are those of a leak that lets EMPTY_AFTER differences through, and a few more.
+LEAST_STEPS, STEPS_A_FALL, MOST_STEPS = 8, 10.0, 120
 
 
 @dataclass(frozen=True)
@@ -94,7 +97,7 @@ class UnitFlow:
 
 
 @dataclass(frozen=True)
-class AirSeries:
+class AirReadings:
     """Readings of a drained system: ``times`` s by segment, ``pressures`` Pa absolute.
 
     ``since``: when each segment's settling began, s, at or before its first reading.
@@ -105,37 +108,30 @@ class AirSeries:
     since: tuple[float, ...]
     pressures: tuple[float, ...]
 
-    def predict(self, values: Sequence[float], leaks: bool = True) -> tuple[list[float], Matrix]:
+    def predict(self, values: Sequence[float], leaks: bool = True) -> Found:
         """Pressures at the readings, and one column of derivatives per parameter."""
-        return self.course(values, self.times, leaks)
+        return self.at(values, self.times, leaks)
 
-    def course(
+    def at(
         self, values: Sequence[float], times: Sequence[Sequence[float]], leaks: bool = True
-    ) -> tuple[list[float], Matrix]:
+    ) -> Found:
         """The same at other ``times``, by segment."""
-        pressures: list[float] = []
-        rows: Matrix = []
-        count = len(self.times)
-        for index, moments in enumerate(times):
-            if not moments:
-                continue
-            own = [*values[:START], values[START + index]]
-            start = self.times[index][0]
-            found, by = trace(self.system, start, self.since[index], own, moments, leaks)
-            pressures += found
-            before, after = [0.0] * index, [0.0] * (count - index - 1)
-            rows += [[*row[:START], *before, row[START], *after] for row in by]
-        return pressures, [list(column) for column in zip(*rows, strict=True)]
+
+        def part(index: int, own: list[float], moments: Sequence[float]) -> Found:
+            start, since = self.times[index][0], self.since[index]
+            return air_decay(self.system, start, since, own, moments, leaks)
+
+        return by_segments(part, values, times)
 
 
-def trace(
+def air_decay(
     system: AirSystem,
     start: float,
     since: float,
     values: Sequence[float],
     times: Sequence[float],
     leaks: bool = True,
-) -> tuple[list[float], Matrix]:
+) -> Found:
     """Pressures in Pa absolute at ``times`` and a row of eight derivatives with each.
 
     Parameters
@@ -152,23 +148,22 @@ def trace(
     8 L, a sharp hole of 0.3 mm, 20 °C: 10 kPa absolute becomes 50 in 225 s, on a straight line.
 
     >>> still = Course(0.0, 0.0, 293.0, 0.0, 0.0, 0.0, 0.0, False)
-    >>> known = AirSystem(True, 101325.0, 1e4, 0.0, still)
-    >>> pressures, _ = trace(known, 0.0, 0.0, [177.83, 0, 0, 4, 0, 5, 0, 1e4], [100.0, 224.93])
+    >>> system = AirSystem(True, 101325.0, 1e4, 0.0, still)
+    >>> pressures, _ = air_decay(system, 0.0, 0.0, [177.83, 0, 0, 4, 0, 5, 0, 1e4], [100.0, 224.93])
     >>> [round(p / 1e3, 1) for p in pressures]
     [27.8, 50.0]
     """
     rate, mix, settling, log_settling, vapour, log_vapour, drift, p0 = values
     tau_s, tau_v = math.exp(log_settling), math.exp(log_vapour)
     unit_flow = UnitFlow(system)
-    sign = unit_flow.sign
-    thermal = system.thermal
+    sign, thermal = unit_flow.sign, system.thermal
     kept_s0, kept_v0 = math.exp((since - start) / tau_s), math.exp((since - start) / tau_v)
     late_s0, late_v0 = kept_s0 * (start - since) / tau_s, kept_v0 * (start - since) / tau_v
     heat0 = system.heat(start)
     warm = bool(system.course.slope or system.course.bend)
 
-    def drive(time: float) -> tuple[float, list[float]]:
-        """What goes on without the leak, and its derivatives by all parameters."""
+    def base(time: float) -> Base:
+        """The pressure without the leak, and its derivatives by all parameters."""
         age = time - since
         kept_s, kept_v = math.exp(-age / tau_s), math.exp(-age / tau_v)
         by_s, by_v = sign * (kept_s0 - kept_s), kept_v0 - kept_v
@@ -178,80 +173,29 @@ def trace(
         total = settling * by_s + vapour * by_v + drift * by_drift
         if warm:
             total += system.heat(time) - heat0
-        return p0 + total, [0.0, 0.0, by_s, by_tau_s, by_v, by_tau_v, by_drift, 1.0]
+        return p0 + total, (0.0, 0.0, by_s, by_tau_s, by_v, by_tau_v, by_drift, 1.0)
 
-    pressures: list[float] = []
-    rows: Matrix = []
-    if not leaks:
-        for time in times:
-            p, by = drive(time)
-            pressures.append(p)
-            rows.append(by)
-        return pressures, rows
+    def flow(p: float) -> float:
+        return sign * rate * unit_flow.at(p, mix)[0]
 
-    def forces(p: float, by: Sequence[float]) -> tuple[float, float, list[float]]:
-        """The leak's slope, its derivative by p, and the forcing of each derivative."""
+    def slopes(p: float) -> tuple[float, float, float, float]:
         phi, by_p, by_mix = unit_flow.at(p, mix)
-        stiff = sign * rate * by_p
-        forcing = [stiff * g for g in by]
-        forcing[RATE] += sign * phi
-        forcing[MIX] += sign * rate * by_mix
-        return sign * rate * phi, stiff, forcing
+        return sign * rate * phi, sign * rate * by_p, sign * phi, sign * rate * by_mix
 
-    length = max(times[-1] - start, 0.0)
+    def gone(p: float) -> bool:
+        return rate > 0.0 and sign * (system.outside - p) < EMPTY_BELOW * span
+
+    balance = Balance(base, flow, slopes, lambda p: (p, 1.0), gone)
+    if not leaks:
+        return still(balance, times)
     span = abs(system.reference - system.outside)
-    if rate > 0.0:
-        length = min(length, EMPTY_AFTER * span / rate)
-    count = min(8 + int(10.0 * abs(rate) * length / span), 120) if length > 0.0 else 0
-    h = length / count if count else 0.0
-    end = start + length
-    base, by = drive(start)
-    leaked, z = 0.0, [0.0] * (START + 1)
-    slope, _, z_slope = forces(base, by)
-    index = 0
-    while index < len(times) and times[index] <= start:
-        pressures.append(base)
-        rows.append(by)
-        index += 1
-    for step in range(count):
-        if index == len(times):
-            break
-        left = start + step * h
-        mid_base, mid_by = drive(left + 0.5 * h)
-        new_base, new_by = drive(left + h)
-        k2 = sign * rate * unit_flow.at(mid_base + leaked + 0.5 * h * slope, mix)[0]
-        k3 = sign * rate * unit_flow.at(mid_base + leaked + 0.5 * h * k2, mix)[0]
-        k4 = sign * rate * unit_flow.at(new_base + leaked + h * k3, mix)[0]
-        new_leaked = leaked + h / 6.0 * (slope + 2.0 * (k2 + k3) + k4)
-        new_slope, new_stiff, new_forcing = forces(new_base + new_leaked, new_by)
-        halfway = 0.5 * (leaked + new_leaked) + h / 8.0 * (slope - new_slope)
-        _, mid_stiff, mid_forcing = forces(mid_base + halfway, mid_by)
-        new_z, new_z_slope = [], []
-        for z0, d0, fm, f1 in zip(z, z_slope, mid_forcing, new_forcing, strict=True):
-            d2 = mid_stiff * (z0 + 0.5 * h * d0) + fm
-            d3 = mid_stiff * (z0 + 0.5 * h * d2) + fm
-            d4 = new_stiff * (z0 + h * d3) + f1
-            z1 = z0 + h / 6.0 * (d0 + 2.0 * (d2 + d3) + d4)
-            new_z.append(z1)
-            new_z_slope.append(new_stiff * z1 + f1)
-        right = end if step == count - 1 else left + h
-        while index < len(times) and times[index] <= right:
-            s = (times[index] - left) / h
-            a1 = s * s * (3.0 - 2.0 * s)
-            a0, b0, b1 = 1.0 - a1, h * s * (1.0 - s) ** 2, h * s * s * (s - 1.0)
-            p, by = drive(times[index])
-            pressures.append(p + a0 * leaked + b0 * slope + a1 * new_leaked + b1 * new_slope)
-            rows.append(
-                [
-                    a0 * z0 + b0 * d0 + a1 * z1 + b1 * d1 + g
-                    for z0, d0, z1, d1, g in zip(z, z_slope, new_z, new_z_slope, by, strict=True)
-                ]
-            )
-            index += 1
-        leaked, slope, z, z_slope = new_leaked, new_slope, new_z, new_z_slope
-        if rate > 0.0 and sign * (system.outside - new_base - leaked) < EMPTY_BELOW * span:
-            break
-    for _ in times[index:]:  # all is gone: the atmosphere, whatever the parameters
+    length, end = max(times[-1] - start, 0.0), max(times[-1], start)
+    if rate > 0.0 and length > EMPTY_AFTER * span / rate:
+        length = EMPTY_AFTER * span / rate
+        end = start + length
+    count = min(LEAST_STEPS + int(STEPS_A_FALL * abs(rate) * length / span), MOST_STEPS)
+    pressures, rows = march(balance, times, start, end, count if length > 0.0 else 0)
+    for _ in times[len(pressures) :]:  # all is gone: the atmosphere, whatever the parameters
         pressures.append(system.outside)
         rows.append([0.0] * (START + 1))
     return pressures, rows

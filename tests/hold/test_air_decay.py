@@ -9,7 +9,7 @@ import pytest
 
 from tests.properties.refit import rows
 from tests.simulated_vacuum import Drained
-from weeptrace.hold.air_course import START, AirSystem, trace
+from weeptrace.hold.air_decay import START, AirSystem, air_decay
 from weeptrace.hold.warmth import Course
 from weeptrace.properties.openings import air_through_orifice
 
@@ -40,7 +40,7 @@ def test_leaks_worked_out_and_published(row: Row) -> None:
         rate = flow * R_AIR * t0 / volume
     system = AirSystem(vacuum, outside, start, 0.0, STILL)
     values = [rate, mix, 0.0, 4.0, 0.0, 5.0, 0.0, start]
-    pressures, _ = trace(system, 0.0, 0.0, values, [time])
+    pressures, _ = air_decay(system, 0.0, 0.0, values, [time])
     assert abs(pressures[0] - end) < float(row["tol"]) * abs(end - start) + 1.0
 
 
@@ -64,7 +64,7 @@ def test_against_the_independent_integrator(start: float, kind: str, flow: float
     rate = abs(box.mass_flow(start)) * R_AIR * 288.15 / box.volume
     mix = float(kind == "capillary")
     values = [rate, mix, 900.0, math.log(45.0), 1000.0, math.log(200.0), 0.0, start]
-    pressures, _ = trace(system, 0.0, 0.0, values, times)
+    pressures, _ = air_decay(system, 0.0, 0.0, values, times)
     for found, true in zip(pressures, box.gauge_at(times), strict=True):
         # Near the atmosphere the flow is taken as linear: within a half percent of all.
         assert found - 101325.0 == pytest.approx(true, abs=0.006 * abs(start - 101325.0))
@@ -79,14 +79,14 @@ def test_derivatives_by_differences(vacuum: bool, rate: float, mix: float) -> No
     system = AirSystem(vacuum, 80.5e3, start, 300.0, way)
     values = [rate, mix, 800.0, math.log(45.0), 900.0, math.log(240.0), 1e-4, start]
     times = [30.0 * k for k in range(31)]
-    pressures, columns = trace(system, 0.0, -10.0, values, times)
+    pressures, columns = air_decay(system, 0.0, -10.0, values, times)
     assert pressures[0] == start
     for j in range(START + 1):
         h = 1e-4 * max(abs(values[j]), 1e-2)
         up, down = list(values), list(values)
         up[j] += h
         down[j] -= h
-        high, low = (trace(system, 0.0, -10.0, v, times)[0] for v in (up, down))
+        high, low = (air_decay(system, 0.0, -10.0, v, times)[0] for v in (up, down))
         numeric = [(a - b) / (2.0 * h) for a, b in zip(high, low, strict=True)]
         scale = max(map(abs, numeric)) or 1.0
         for found, wanted in zip(columns, numeric, strict=True):
@@ -97,8 +97,8 @@ def test_without_a_leak_all_is_in_closed_form() -> None:
     system = AirSystem(True, 101325.0, 8e3, 0.0, STILL)
     values = [0.0, 0.3, 800.0, math.log(45.0), 900.0, math.log(240.0), 0.0, 8e3]
     times = [60.0 * k for k in range(11)]
-    plain, by = trace(system, 0.0, 0.0, values, times, leaks=False)
-    full, by_full = trace(system, 0.0, 0.0, values, times)
+    plain, by = air_decay(system, 0.0, 0.0, values, times, leaks=False)
+    full, by_full = air_decay(system, 0.0, 0.0, values, times)
     for time, a, b in zip(times, plain, full, strict=True):
         by_hand = 8e3 + 800 * (1 - math.exp(-time / 45)) + 900 * (1 - math.exp(-time / 240))
         assert a == pytest.approx(by_hand)
@@ -112,7 +112,7 @@ def test_the_end_of_the_straight_part() -> None:
         system = AirSystem(True, outside, 8e3, 0.0, STILL)
         values = [40.0, 0.0, 0.0, 4.0, 0.0, 5.0, 0.0, 8e3]
         times = [(outside + gauge + more - 8e3) / 40.0 for more in (-5e3, 0.0, 10e3, 20e3)]
-        pressures, _ = trace(system, 0.0, 0.0, values, times)
+        pressures, _ = air_decay(system, 0.0, 0.0, values, times)
         behind = [8e3 + 40.0 * t - p for t, p in zip(times, pressures, strict=True)]
         assert behind[:2] == pytest.approx([0.0, 0.0], abs=5.0)
         assert behind[2] > 50.0
@@ -122,6 +122,6 @@ def test_the_end_of_the_straight_part() -> None:
 def test_all_gone_is_the_atmosphere() -> None:
     system = AirSystem(True, 101325.0, 8e3, 0.0, STILL)
     values = [5e3, 0.3, 0.0, 4.0, 0.0, 5.0, 0.0, 8e3]
-    pressures, columns = trace(system, 0.0, 0.0, values, [0.0, 10.0, 600.0, 3600.0])
+    pressures, columns = air_decay(system, 0.0, 0.0, values, [0.0, 10.0, 600.0, 3600.0])
     assert pressures[2:] == [101325.0, 101325.0]
     assert columns[3] == [0.0] * (START + 1)
