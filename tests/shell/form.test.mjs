@@ -111,6 +111,7 @@ test("empty rows at the end are none; one that is left out between is asked for"
 test("a list that is needed begins with a row, one that may be left out with none", () => {
   const made = form();
   assert.equal(made.count({ type: "array" }, "rows", true), 1);
+  assert.equal(made.count({ type: "array", minItems: 0 }, "rows", true), 1);
   assert.equal(made.count({ type: "array", minItems: 2 }, "rows", true), 2);
   assert.equal(made.count({ type: "array", minItems: 2 }, "rows", false), 0);
   made.setCount("rows", 5);
