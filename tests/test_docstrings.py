@@ -21,8 +21,8 @@ PARTS = {
         "assess.assess", "judge.judge", "gone", "claimed_class", "next_class", "too_little",
         "rises", "scaled", "reason_for", "unusable", "unusable_vacuum",
         "time_until",  # readings in, verdict out
-        "liquid_hold.liquid_hold", "air_hold.air_hold", "coolant_of", "split", "cut", "cut_air",
-        "first_rate", "exponent",  # what is typed, made into a system and its readings
+        "liquid_hold.liquid_hold", "air_hold.air_hold", "coolant_of", "split", "cut_liquid",
+        "cut_air", "median_slope", "rate_to_half", "exponent",  # what is typed, made a system
         "march.march", "march.still", "by_segments",  # any balance, stepped through
         "liquid_priors", "liquid_bounds", "air_priors", "air_bounds", "weighted_model",
         "fit_robust",  # the fit of everything, put together

@@ -6,7 +6,7 @@ import pytest
 
 from weeptrace.hold.air_hold import cut_air
 from weeptrace.hold.data import Action, ActionKind, Reading
-from weeptrace.hold.liquid_hold import cut
+from weeptrace.hold.liquid_hold import cut_liquid
 
 HOSES, GAS, DRY = 0.5e-9, 300e-6 * 200e3, 99e3
 SEEN = [Reading(60.0 * k, 100e3 - 500.0 * k) for k in range(1, 9)]  # from 1 to 8 min
@@ -18,7 +18,7 @@ TOUCHED: ActionKind = "disturbed"
 def parts(*actions: tuple[ActionKind, float]) -> list[list[float]]:
     """Minutes of the readings between the actions."""
     told = [Action(kind, 60.0 * minute) for kind, minute in actions]
-    segments, times = cut(SEEN, told, HOSES, GAS, DRY)
+    segments, times = cut_liquid(SEEN, told, HOSES, GAS, DRY)
     drained, _ = cut_air(SEEN, told)
     assert times == drained
     assert [segment.start for segment in segments] == [part[0] for part in times]
@@ -56,7 +56,7 @@ def test_hoses_give_since_the_last_pumping_before_the_first_reading(
     pumped: list[float], since: float
 ) -> None:
     told = [Action(PUMPED, time) for time in pumped] + [Action(DREW, 45.0)]
-    segments, _ = cut(SEEN, told, HOSES, GAS, DRY)
+    segments, _ = cut_liquid(SEEN, told, HOSES, GAS, DRY)
     assert segments[0].steps == ((since, SEEN[0].pressure),)
     assert (segments[0].hoses, segments[0].gas) == (HOSES, GAS)
     assert cut_air(SEEN, told)[1] == (since,)
@@ -80,7 +80,7 @@ def test_what_each_action_moves(kinds: list[ActionKind], step: float | None, fre
     told = [Action(kind, 240.0 + 12.0 * k) for k, kind in enumerate(kinds)]
     before, after = 97e3, 110e3
     seen = [Reading(180.0, before + 300.0), Reading(230.0, before), Reading(300.0, after)]
-    first, second = cut(seen, told, HOSES, GAS, DRY)[0]
+    first, second = cut_liquid(seen, told, HOSES, GAS, DRY)[0]
     assert first.steps == ((180.0, before + 300.0),)
     assert second.start == 300.0
     moved = () if step is None else ((step, after - before),)
@@ -93,7 +93,7 @@ def test_what_each_action_moves(kinds: list[ActionKind], step: float | None, fre
 def test_gas_pumped_in_is_never_less_than_none() -> None:
     seen = [Reading(0.0, 100e3), Reading(60.0, 20e3)]
     little = 10e-6 * 199e3
-    second = cut(seen, [Action(PUMPED, 30.0)], HOSES, little, DRY)[0][1]
+    second = cut_liquid(seen, [Action(PUMPED, 30.0)], HOSES, little, DRY)[0][1]
     assert second.gas == 0.0
 
 

@@ -10,12 +10,12 @@ import pytest
 
 from tests.hold.straight import fitted
 from weeptrace.hold.air_decay import AirSystem, air_decay
-from weeptrace.hold.air_hold import first_rate as first_rate_of_air
+from weeptrace.hold.air_hold import rate_to_half
 from weeptrace.hold.data import Exponent
 from weeptrace.hold.decay import LiquidReadings, Segment, System, decay
 from weeptrace.hold.fit import FullFit, _noise, _weigh
 from weeptrace.hold.least_squares import Fit, _bent, _held, minimise
-from weeptrace.hold.liquid_hold import exponent, first_rate
+from weeptrace.hold.liquid_hold import exponent, median_slope
 from weeptrace.hold.priors import liquid_priors
 from weeptrace.hold.warmth import Course
 from weeptrace.rules import limits
@@ -250,7 +250,7 @@ def test_the_first_guess_is_the_median_slope_of_what_still_holds(seen: list[floa
     kept = [(t, p) for k, (t, p) in enumerate(zip(times, seen, strict=True)) if k < 2 or p > 30e3]
     gap = len(kept) // 2
     some = sorted((p - q) / (b - a) for (a, p), (b, q) in zip(kept, kept[gap:], strict=False))
-    assert first_rate(series) == pytest.approx(some[len(some) // 2])
+    assert median_slope(series) == pytest.approx(some[len(some) // 2])
 
 
 @pytest.mark.parametrize(
@@ -264,7 +264,7 @@ def test_the_first_guess_is_the_median_slope_of_what_still_holds(seen: list[floa
 )
 def test_the_first_rate_of_a_drained_system(left: list[float], rate: float) -> None:
     moments = [5.0 + 10.0 * k for k in range(len(left))]
-    assert first_rate_of_air(moments, left) == pytest.approx(rate)
+    assert rate_to_half(moments, left) == pytest.approx(rate)
 
 
 def test_what_is_known_before_a_fit() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gc
 import weakref
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -13,10 +12,13 @@ import pytest
 from tests.logbook import Logbook
 from tests.screen.records import measured
 from weeptrace.door import call
-from weeptrace.hold.data import Assessment, Hold
+from weeptrace.hold import held
+from weeptrace.hold.data import Assessment, Hold, Reason
+from weeptrace.hold.fit import FullFit, Observed
 from weeptrace.job import holds
 from weeptrace.job.advance import fold
 from weeptrace.job.state import Entry, Job
+from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules, load
 from weeptrace.screen import preferences, view
 
@@ -30,16 +32,16 @@ def _nothing_kept() -> None:
 
 
 @pytest.fixture
-def fits(monkeypatch: pytest.MonkeyPatch) -> list[Hold]:
-    """The holds that were judged anew, as they come."""
-    anew: list[Hold] = []
-    judge = holds.assess_hold
+def fits(monkeypatch: pytest.MonkeyPatch) -> list[tuple[float, ...]]:
+    """The readings that were fitted anew, as they come."""
+    anew: list[tuple[float, ...]] = []
+    fit = held.fit_robust
 
-    def counted(hold: Hold, limits: Mapping[str, float]) -> Assessment:
-        anew.append(hold)
-        return judge(hold, limits)
+    def counted(observed: Observed, *more: Any) -> FullFit:
+        anew.append(observed.pressures)
+        return fit(observed, *more)
 
-    monkeypatch.setattr(holds, "assess_hold", counted)
+    monkeypatch.setattr(held, "fit_robust", counted)
     return anew
 
 
@@ -60,7 +62,7 @@ def shown(log: Logbook, rules: Rules = RULES, job: Job | None = None, look: str 
     return view(rules, job, log.moment(), preferences(None, rules), look)
 
 
-def test_a_running_hold_is_fitted_once_for_each_new_reading(fits: list[Hold]) -> None:
+def test_a_running_hold_is_fitted_once_for_each_new_reading(fits: list[tuple[float, ...]]) -> None:
     log = running()
     job = fold(RULES, log.events)
     before = shown(log, job=job)
@@ -74,10 +76,10 @@ def test_a_running_hold_is_fitted_once_for_each_new_reading(fits: list[Hold]) ->
     assert len(fits) == 1
     log.read("100")
     shown(log)
-    assert [len(hold.readings) for hold in fits] == [60, 61]
+    assert [len(pressures) for pressures in fits] == [60, 61]
 
 
-def test_a_record_of_two_holds_takes_two_fits(fits: list[Hold]) -> None:
+def test_a_record_of_two_holds_takes_two_fits(fits: list[tuple[float, ...]]) -> None:
     log = measured()
     about = {"events": log.events, "now": log.moment()}
     assert "error" not in call("job.record", about)
@@ -88,7 +90,7 @@ def test_a_record_of_two_holds_takes_two_fits(fits: list[Hold]) -> None:
     assert len(fits) == 2
 
 
-def test_other_facts_and_other_limits_are_judged_anew(fits: list[Hold]) -> None:
+def test_other_facts_and_other_limits_are_judged_anew(fits: list[tuple[float, ...]]) -> None:
     log = running(12)
     job = fold(RULES, log.events)
     series = job.present(holds.PRESSURE)
@@ -109,21 +111,20 @@ def test_other_facts_and_other_limits_are_judged_anew(fits: list[Hold]) -> None:
     assert len(fits) == 4
 
 
-def test_what_cannot_be_judged_is_kept_as_well(
-    fits: list[Hold], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    log = running(4)
-    job = fold(RULES, log.events)
-    wrong = replace(
-        holds.hold(RULES, job, job.present(holds.PRESSURE)) or Hold((), 1.0), division=-1.0
-    )
-    monkeypatch.setattr(holds, "hold", lambda *_: wrong)
+def test_what_cannot_be_judged_is_kept_as_well(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = []
+
+    def refused(hold: Hold, _: object) -> Assessment:
+        asked.append(hold)
+        raise Refusal("out_of_range", "No such volume.", "stored", "more")
+
+    monkeypatch.setattr(holds, "assess_hold", refused)
+    job = fold(RULES, running(4).events)
     found = [holds.assess(RULES, job, job.present(holds.PRESSURE)) for _ in range(2)]
     assert found[0] is found[1]
     assert found[0].verdict == "not_judged"
-    assert found[0].reason is not None
-    assert found[0].reason.code == "bad_division"
-    assert len(fits) == 1
+    assert found[0].reason == Reason("out_of_range", "No such volume.")
+    assert len(asked) == 1
 
 
 class _Limits(dict[str, float]):

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from operator import mul
 
 from weeptrace.hold.data import Advice
-from weeptrace.hold.decay import CREEP, LOG_TAU, RATE, START, LiquidReadings, Segment, System
+from weeptrace.hold.decay import CREEP, LOG_TAU, START, LiquidReadings, Segment, System
 from weeptrace.hold.least_squares import solve
 from weeptrace.hold.looks import slope_sd
+from weeptrace.hold.march import RATE
 from weeptrace.hold.priors import liquid_priors
 from weeptrace.hold.stored import compliance_at
 

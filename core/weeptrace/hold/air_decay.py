@@ -25,12 +25,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from weeptrace.hold.march import Balance, Base, Found, by_segments, march, still
+from weeptrace.hold.march import LAW, Balance, Base, Found, by_segments, march, still
 from weeptrace.hold.warmth import Course
 from weeptrace.properties.openings import flow_factor, flow_factor_slope
 
-# Order of the parameters; the start pressure of each segment follows.
-RATE, MIX, SETTLING, LOG_SETTLING, VAPOUR, LOG_VAPOUR, DRIFT, START = range(8)
+# Order of the parameters after the rate, the law first; the start pressure of each segment follows.
+MIX, SETTLING, LOG_SETTLING, VAPOUR, LOG_VAPOUR, DRIFT, START = range(LAW, 8)
 LINEAR_BELOW = 0.02
 # Nothing is left when this part of the difference is; by so many times the difference over the rate
 # even a capillary has let all of it through.

@@ -9,7 +9,6 @@ from weeptrace.hold.air_decay import (
     LOG_SETTLING,
     LOG_VAPOUR,
     MIX,
-    RATE,
     SETTLING,
     START,
     VAPOUR,
@@ -17,6 +16,7 @@ from weeptrace.hold.air_decay import (
 )
 from weeptrace.hold.explain import fitted, score, shares
 from weeptrace.hold.fit import FullFit
+from weeptrace.hold.march import RATE
 
 SETTLES, EVAPORATES = (SETTLING, LOG_SETTLING), (VAPOUR, LOG_VAPOUR)
 LEAKS = (RATE, MIX)

@@ -75,7 +75,7 @@ class AirHold(Held):
             pressures = self.series.pressures[offset : offset + len(moments)]
             offset += len(moments)
             if len(moments) > 1:
-                rates.append(first_rate(moments, [self.over(p) for p in pressures]))
+                rates.append(rate_to_half(moments, [self.over(p) for p in pressures]))
         return max(rates, default=0.0)
 
     def explanations(self, full: FullFit, limits: Limits) -> dict[str, float]:
@@ -223,7 +223,7 @@ def cut_air(
     return moments, since
 
 
-def first_rate(moments: Sequence[float], left: Sequence[float]) -> float:
+def rate_to_half(moments: Sequence[float], left: Sequence[float]) -> float:
     """Loss per second until half of the difference is gone, or over all readings."""
     half = HALF_LEFT * left[0]
     lost = next((k for k, x in enumerate(left) if k > 0 and x <= half), len(left) - 1)

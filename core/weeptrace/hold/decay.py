@@ -20,12 +20,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from weeptrace.hold.leak_law import LINEAR_BELOW, unit_flow, unit_flow_slopes
-from weeptrace.hold.march import Balance, Base, Found, by_segments, march, still
+from weeptrace.hold.march import LAW, Balance, Base, Found, by_segments, march, still
 from weeptrace.hold.settling import still_to_come
 from weeptrace.hold.warmth import Course
 
-# Order of the parameters; the start pressure of each segment follows.
-RATE, EXPONENT, CREEP, LOG_TAU, GAS, DRIFT, START = range(7)
+# Order of the parameters after the rate, the law first; the start pressure of each segment follows.
+EXPONENT, CREEP, LOG_TAU, GAS, DRIFT, START = range(LAW, 7)
 # Steps of the integration: within a ten-thousandth of the target of ten times finer ones, for
 # leaks up to 2 kPa/s. The most are for what falls twenty times over: it is empty at once.
 LEAST_STEPS, STEPS_A_FALL, MOST_STEPS = 4, 8.0, 160

@@ -29,12 +29,12 @@ from weeptrace.hold.decay import (
     EXPONENT,
     GAS,
     LOG_TAU,
-    RATE,
     START,
     LiquidReadings,
 )
 from weeptrace.hold.fit import FullFit, Limits, Observed, weighted_model
 from weeptrace.hold.least_squares import Matrix, log_determinant, minimise
+from weeptrace.hold.march import RATE
 
 SETTLING = (CREEP, LOG_TAU, GAS)
 LEAK = (RATE, EXPONENT)

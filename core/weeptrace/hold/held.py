@@ -33,7 +33,7 @@ class Warmed(Protocol):
         """Change of pressure per kelvin at the first temperature, Pa/K."""
 
 
-class Cut(Observed, Protocol):
+class Segmented(Observed, Protocol):
     """Readings of a hold, cut into segments by what was done to it."""
 
     @property
@@ -88,7 +88,7 @@ class Held(ABC):
 
     hold: Hold
     readings: tuple[Reading, ...]
-    series: Cut
+    series: Segmented
     assumed: tuple[str, ...]
 
     @abstractmethod

@@ -70,10 +70,10 @@ def minimise(
     >>> [round(value, 6) for value in minimise(line, [0.0, 0.0]).values]
     [1.0, 2.0]
     """
-    known: list[Prior] = list(priors) if priors is not None else [None] * len(start)
+    gaussian: list[Prior] = list(priors) if priors is not None else [None] * len(start)
     limits = list(bounds) if bounds is not None else [(-math.inf, math.inf)] * len(start)
     values = _clip(list(start), limits)
-    residuals, cost, normal, gradient, columns = _system(model, values, known)
+    residuals, cost, normal, gradient, columns = _system(model, values, gaussian)
     if not normal:
         raise ArithmeticError("the model cannot be computed at the first guess")
     growth = 2.0
@@ -102,7 +102,7 @@ def minimise(
         if curved and not small:
             step = _bent(model, values, residuals, columns, damped, step, scale)
         moved = _clip([a + b for a, b in zip(values, step, strict=True)], limits)
-        trial = _system(model, moved, known)
+        trial = _system(model, moved, gaussian)
         if trial[1] <= cost:
             values = moved
             residuals, cost, normal, gradient, columns = trial

@@ -54,7 +54,7 @@ class LiquidHold(Held):
 
     def first_rate(self) -> float:
         """The median slope of what still holds pressure."""
-        return first_rate(self.series)
+        return median_slope(self.series)
 
     def explanations(self, full: FullFit, limits: Limits) -> dict[str, float]:
         """Tight, settling, thermal, leak, or leak and settling."""
@@ -159,7 +159,7 @@ def liquid_hold(hold: Hold, readings: Sequence[Reading], limits: Limits) -> Liqu
     noise = limits["hold.noise_divisions"] * hold.division
     stored = stored_volume(hold.stored, start, target, atmosphere, vapour, limits, noise)
     dry = atmosphere - vapour
-    segments, moments = cut(readings, hold.actions, stored.hoses, stored.gas, dry)
+    segments, moments = cut_liquid(readings, hold.actions, stored.hoses, stored.gas, dry)
     # What was pumped in between counts: the compliance at the target is that of the stretch there.
     firsts = [r.pressure for r in readings if any(r.time == part[0] for part in moments)]
     near = min(range(len(segments)), key=lambda index: abs(firsts[index] - target))
@@ -181,7 +181,7 @@ def liquid_hold(hold: Hold, readings: Sequence[Reading], limits: Limits) -> Liqu
     return LiquidHold(hold, tuple(readings), series, tuple(assumed), target, stored)
 
 
-def cut(
+def cut_liquid(
     readings: Sequence[Reading], actions: Sequence[Action], hoses: float, gas: float, dry: float
 ) -> tuple[tuple[Segment, ...], tuple[tuple[float, ...], ...]]:
     """Segments between actions, and their times.
@@ -216,7 +216,7 @@ def cut(
     return tuple(segments), tuple(times)
 
 
-def first_rate(series: LiquidReadings) -> float:
+def median_slope(series: LiquidReadings) -> float:
     """The median slope between readings that still hold pressure, Pa/s; 0 where there is none."""
     slopes: list[float] = []
     offset = 0

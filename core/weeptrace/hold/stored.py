@@ -120,11 +120,11 @@ def stored_volume(
         volume_sd = mean * math.hypot(weighed / given.volume, math.sqrt(2.0) * noise / fall)
         squeeze = (given.before + dry) * (given.after + dry)
     else:
-        known = isinstance(given, Compliance)
+        measured = isinstance(given, Compliance)
         total = given.value if isinstance(given, Compliance) else limits["hold.compliance_unknown"]
         hoses = min(hoses, total)
         sd = total * limits["hold.compliance_uncertainty"]
-        return StoredVolume(total, sd if known else None, hoses, (total - hoses) * top**2)
+        return StoredVolume(total, sd if measured else None, hoses, (total - hoses) * top**2)
     gas, share = volume * squeeze, squeeze / top**2
     sd = math.hypot(volume_sd * share, (1.0 + by_hoses * share) * hoses_sd)
     return StoredVolume(compliance_at(hoses, gas, top), sd, hoses, gas)
