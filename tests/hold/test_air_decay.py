@@ -125,3 +125,13 @@ def test_all_gone_is_the_atmosphere() -> None:
     pressures, columns = air_decay(system, 0.0, 0.0, values, [0.0, 10.0, 600.0, 3600.0])
     assert pressures[2:] == [101325.0, 101325.0]
     assert columns[3] == [0.0] * (START + 1)
+
+
+def test_the_last_reading_is_followed_whatever_the_rounding_of_its_time() -> None:
+    """A slow leak-up of 10 Pa/s: never taken for a system that is empty by then."""
+    system = AirSystem(True, 101325.0, 8e3, 0.0, STILL)
+    for k in range(1, 400):
+        start, last = (2600 + k) / 10.0, (18000 + 7 * k) / 10.0
+        values = [10.0, 0.0, 0.0, 4.0, 0.0, 5.0, 0.0, 8e3]
+        pressures, _ = air_decay(system, start, start, values, [start, last])
+        assert pressures[-1] == pytest.approx(8e3 + 10.0 * (last - start), abs=50.0)

@@ -80,7 +80,8 @@ def no_pressure() -> Reason:
 
 
 def too_deep() -> Reason:
-    found = unusable_vacuum(Hold((), division=2e3), held(-95.0, -95.0), 84.6e3, LIMITS)
+    hold = Hold((), division=2e3, atmosphere=84.6e3)
+    found = unusable_vacuum(hold, held(-95.0, -95.0), LIMITS)
     assert found is not None
     return found
 
