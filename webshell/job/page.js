@@ -1,62 +1,61 @@
 // One job on the screen: touches become events, calls become strips and sounds.
 
 import { html } from "lit-html";
-import { choosePicture, madeSmall } from "../device/camera.js";
 import { play } from "../device/sound.js";
 import { canSpeak, readAloud } from "../device/speech.js";
 import { frame, unseen } from "../draw/frame.js";
 import { forget } from "../draw/kept-photo.js";
-import { WORDS, clock, withUnit } from "../draw/words.js";
+import { WORDS, clock } from "../draw/words.js";
 import { faultPage, wordsOf } from "../pages/fault.js";
 import { padPage } from "../pages/pad.js";
 import { reasonPage } from "../pages/reason.js";
-import { Claim } from "../store/claim.js";
 import * as store from "../store/store.js";
-import { newEntry, numberOf, typedAfter, unitAfter } from "./entry.js";
-import { minutesBefore, momentAt } from "./events.js";
+import { newEntry } from "./entry.js";
+import { momentAt } from "./events.js";
 import { exportJob, printRecord, saveCalendar, saveRecord } from "./files.js";
+import { Ownership } from "./ownership.js";
+import { Recording } from "./recording.js";
+import { Typing } from "./typing.js";
 
-/** @import {Around, Call, Do, Entry, Hand, Moment, Seed, Strip} from "../contract.d.ts" */
+/** @import {Around, Call, Do, Hand, Moment, Seed, Strip} from "../contract.d.ts" */
 /** @import {Session} from "./session.js" */
 
 /** @implements {Hand} */
 export class JobPage {
-  /** @type {Entry | null} */
-  entry = null;
-  /** @type {{seed: Seed, label: string} | null} */
-  reason = null;
   /** @type {Strip | null} */
   strip = null;
   /** Why the job can't be shown, in words; "" where it can. */
   fault = "";
-  saved = "";
-  /** Whether this tab acts on the job. */
-  held = false;
   /** Whether it was opened for one reading, from another page: STORE leads back there. */
   elsewhere = false;
   /** @type {string | null} */
   erasing = null;
   /** @type {Map<string, string>} */
   written = new Map();
-  decimal = (1.5).toLocaleString().includes(",") ? /** @type {const} */ (",") : /** @type {const} */ (".");
-  /** The press whose answer is awaited, from its store until the view: "" for none. */
-  #judging = "";
-  #claim;
+  #ownership;
+  #typing;
+  #recording;
 
   /** @param {Session} session @param {Around} around */
   constructor(session, around) {
     this.session = session;
     this.around = around;
-    this.#claim = new Claim(`job-${session.job}`, () => this.#lose());
+    this.#ownership = new Ownership(session.job, {
+      gained: () => this.#begin(),
+      lost: () => this.#lose(),
+    });
+    this.#typing = new Typing(session.job, (words) => {
+      this.strip = { kind: "refused", words };
+      around.draw();
+    });
+    this.#recording = new Recording(this);
   }
 
   /** What was seen last; then, unless another tab acts on the job, what is half typed.
    *  @param {boolean} made whether the job was made in this load */
   async open(made) {
     await this.session.recall();
-    this.held = await this.#claim.take();
-    if (this.held) await this.#takeUp(made);
-    else this.#await();
+    if (await this.#ownership.take()) await this.#takeUp(made);
   }
 
   /** @param {boolean} made */
@@ -64,22 +63,17 @@ export class JobPage {
     await this.session.resume(made).catch(() => {
       this.strip = { kind: "refused", words: WORDS.notResumed };
     });
-    this.entry = (await store.draftOf(this.session.job)) ?? null;
-  }
-
-  /** The other tab may be closed. */
-  async #await() {
-    if (await this.#claim.wait()) await this.#begin();
+    await this.#typing.resume();
   }
 
   /** From now on this tab acts, and the other one stops. */
-  async takeOver() {
-    if (await this.#claim.seize()) await this.#begin();
+  takeOver() {
+    return this.#ownership.seize();
   }
 
   async #begin() {
     await this.session.recall();
-    this.held = true;
+    this.#ownership.held = true;
     await this.#takeUp(false);
     this.around.draw();
     await this.start();
@@ -87,17 +81,33 @@ export class JobPage {
 
   /** Another tab acts now: what is half typed stays in the store, for that one. */
   #lose() {
-    this.held = false;
-    this.saved = "";
-    if (this.around.shown() === this) this.#leaveEntry();
-    this.entry = this.reason = null;
-    this.#await();
+    this.#recording.saved = "";
+    if (this.around.shown() === this) this.leaveEntry();
+    this.#typing.entry = this.#typing.reason = null;
     this.around.draw();
   }
 
   /** Another page is on the screen: the job is free for other tabs. */
   leave() {
-    this.#claim.release();
+    this.#ownership.release();
+  }
+
+  /** Whether this tab acts on the job. */
+  get held() {
+    return this.#ownership.held;
+  }
+
+  get entry() {
+    return this.#typing.entry;
+  }
+
+  get decimal() {
+    return this.#typing.decimal;
+  }
+
+  /** Whether a page of its own is open: a pad or a reason. */
+  get deep() {
+    return this.#typing.deep;
   }
 
   get fresh() {
@@ -128,11 +138,13 @@ export class JobPage {
     const { view, seen } = this.session;
     if (this.fault) return faultPage(this.fault, this);
     if (!view) return unseen(this, this.around.progress());
-    if (this.reason) return reasonPage(view, this.reason, this);
-    this.#takeUpPad();
-    if (this.entry && this.entry.how !== "inline") return padPage(view, this.entry, this);
+    const { reason } = this.#typing;
+    if (reason) return reasonPage(view, reason, this);
+    this.#typing.takeUp(view.blocks.find((block) => block.block === "pad"), this.held);
+    const { entry } = this;
+    if (entry && entry.how !== "inline") return padPage(view, entry, this);
     return frame(view, this, {
-      saved: this.saved,
+      saved: this.#recording.saved,
       strip: this.strip,
       seen: seen ? clock(seen) : "",
       beside: this.around.beside(),
@@ -140,66 +152,26 @@ export class JobPage {
     });
   }
 
-  /** A pad in the view is typed on at once; a view drawn again keeps what is typed. */
-  #takeUpPad() {
-    const pad = this.session.view?.blocks.find((block) => block.block === "pad");
-    const entry = this.entry;
-    if (entry && entry.how !== "inline") return;
-    if (!pad || !this.held) this.entry = null;
-    else if (entry?.pad.event.field === pad.event.field) this.entry = { ...entry, pad };
-    else this.entry = newEntry("inline", pad, null);
-  }
-
   /** @param {Do} wanted @param {Moment} moment @param {string} label */
   act(wanted, moment, label) {
     this.strip = null;
     if (!this.held) return;
     if (!("erase" in wanted)) this.erasing = null;
-    if ("event" in wanted) this.#once(wanted.event, moment);
-    else if ("photo" in wanted) this.#photograph(wanted.photo, moment);
+    if ("event" in wanted) this.#recording.once(wanted.event, moment);
+    else if ("photo" in wanted) this.#recording.photograph(wanted.photo, moment);
     else if ("erase" in wanted) this.#erase(wanted.erase);
-    else if ("reason" in wanted) this.#ask(wanted.reason, label);
+    else if ("reason" in wanted) this.#typing.ask(wanted.reason, label);
     else if ("look" in wanted) this.#look(wanted.look);
     else if ("call" in wanted) this.#call(wanted.call);
-    else if ("read" in wanted) this.#enter(newEntry("read", wanted.read, moment));
-    else if ("pad" in wanted) this.#enter(newEntry("pad", wanted.pad, null));
-    else this.#enter(newEntry("earlier", wanted.earlier, null));
+    else if ("read" in wanted) this.#typing.enter(newEntry("read", wanted.read, moment));
+    else if ("pad" in wanted) this.#typing.enter(newEntry("pad", wanted.pad, null));
+    else this.#typing.enter(newEntry("earlier", wanted.earlier, null));
     this.around.draw();
   }
 
-  /** @param {Entry} entry */
-  #enter(entry) {
-    this.entry = entry;
-    this.#deeper();
-    this.#keepDraft();
-  }
-
-  /** @param {Seed} seed @param {string} label */
-  #ask(seed, label) {
-    this.reason = { seed, label };
-    this.#deeper();
-  }
-
-  /** @param {Seed} seed @param {Moment} moment */
-  #photograph(seed, moment) {
-    const taken = choosePicture();
-    this.sign(seed, taken.then((file) => file && madeSmall(file)), moment);
-  }
-
-  /** The picture is kept before the event that names it.
-   *  @param {Seed} seed @param {Promise<Blob | null>} drawing @param {Moment} moment */
-  async sign(seed, drawing, moment) {
-    if (this.#judging || !this.held) return;
-    try {
-      const picture = await drawing;
-      if (!picture) return;
-      const id = crypto.randomUUID();
-      await store.keepPicture(id, picture);
-      await this.#record({ ...seed, typed: id }, moment);
-    } catch (error) {
-      this.#refused(error instanceof Error ? error.message : WORDS.noPicture);
-      this.around.draw();
-    }
+  /** @param {Seed} seed @param {Promise<Blob | null>} drawing @param {Moment} moment */
+  sign(seed, drawing, moment) {
+    return this.#recording.sign(seed, drawing, moment);
   }
 
   /** The first press asks, the second one does. @param {string} id */
@@ -212,128 +184,52 @@ export class JobPage {
     this.around.draw();
   }
 
-  /** The phone's own back key leaves a pad, not the job. */
-  #deeper() {
-    history.pushState({ ...history.state, deeper: true }, "");
-  }
-
-  #keepDraft() {
-    store.keepDraft(this.session.job, this.entry).catch(() => {
-      this.strip = { kind: "refused", words: WORDS.notSaved };
-      this.around.draw();
-    });
-  }
-
-  /** A key of the pad. @param {string} key */
+  /** A key of the pad; nothing is typed after STORE. @param {string} key */
   press(key) {
-    const entry = this.entry;
-    if (!entry || this.saved === WORDS.saving) return; // nothing is typed after STORE
-    this.entry =
-      key === "unit"
-        ? { ...entry, unit: unitAfter(entry.pad, entry.unit) }
-        : { ...entry, typed: typedAfter(entry, key, this.decimal) };
-    this.#keepDraft();
+    if (!this.entry || this.#recording.saving) return;
+    this.#typing.press(key);
     this.around.draw();
   }
 
   /** STORE: the value with its moment; for "did it earlier" first the minutes. */
   store() {
-    const entry = this.entry;
-    if (!entry || numberOf(entry.typed) === null || this.saved === WORDS.saving) return;
-    if (entry.how === "earlier" && entry.minutes === null) {
-      this.entry = { ...entry, minutes: entry.typed, typed: "", moment: momentAt() };
-      this.#keepDraft();
-      this.around.draw();
-      return;
-    }
-    let moment = entry.moment ?? momentAt();
-    if (entry.minutes !== null) moment = minutesBefore(moment, numberOf(entry.minutes) ?? 0);
-    const seed = { ...entry.pad.event, typed: entry.typed, unit: entry.unit || null };
-    this.#record(seed, moment);
+    if (this.#recording.saving) return;
+    const taken = this.#typing.taken();
+    if (taken) this.#recording.record(taken.seed, taken.moment);
+    else this.around.draw();
   }
 
   /** Words of a text field. @param {Seed} seed @param {string} typed */
   say(seed, typed) {
-    this.#once({ ...seed, typed }, momentAt());
+    this.#recording.once({ ...seed, typed }, momentAt());
   }
 
-  /** The same key pressed again before the view has answered is the same press; another key is a
-   *  press of its own. @param {Seed} seed @param {Moment} moment */
-  #once(seed, moment) {
-    if (this.#judging !== JSON.stringify(seed)) this.#record(seed, moment);
-  }
-
-  /** Store first, judge after. @param {Seed} seed @param {Moment} moment */
-  async #record(seed, moment) {
-    const { session, entry } = this;
-    const press = JSON.stringify(seed);
-    this.saved = WORDS.saving;
-    this.#judging = press;
-    try {
-      const event = await session.keep(seed, moment);
-      const at = clock(momentAt().at);
-      if (this.elsewhere) {
-        const value = withUnit(seed.typed, seed.unit ?? "");
-        this.#say({ kind: "note", words: WORDS.storedFor(this.#title, value, at) });
-      }
-      if (this.entry === entry || !this.deep) this.#leaveEntry(); // not a pad opened meanwhile
-      this.saved = WORDS.saved(at);
-      this.#signal("stored", null);
-      this.around.draw();
-      const told = await session.judge(event);
-      if (told.state === "refused") this.#refused(told.message);
-      else this.written.clear();
-    } catch (error) {
-      if (this.saved === WORDS.saving) {
-        this.saved = "";
-        const words = error instanceof store.Full ? error.message : WORDS.notSaved;
-        this.strip = { kind: "refused", words };
-      } else if (this.held) this.#stopped(error);
-    }
-    if (this.#judging === press) this.#judging = "";
-    this.around.draw();
-  }
-
-  /** Whether a page of its own is open: a pad or a reason. */
-  get deep() {
-    return this.reason !== null || (this.entry !== null && this.entry.how !== "inline");
-  }
-
-  #leaveEntry() {
-    const own = this.deep;
-    this.entry = null;
-    this.reason = null;
+  /** Leave a pad or a reason, and what was said there. */
+  leaveEntry() {
+    this.#typing.leave();
     this.strip = null;
-    if (own && history.state?.deeper) history.back();
   }
 
-  /** The view may say it in its place already. @param {string} words */
-  #refused(words) {
-    const blocks = this.session.view?.blocks ?? [];
-    const said = blocks.some((block) => block.block === "state" && block.lines.includes(words));
-    if (!this.elsewhere) return this.#signal("refused", said || !words ? null : words);
-    this.#signal("refused", null);
-    this.#say({ kind: "refused", words: `${this.#title}: ${words}` });
-  }
-
-  get #title() {
+  /** What the job is called. */
+  get title() {
     return this.session.view?.bar.title ?? "";
   }
 
   /** Where one is: on this page, or where this reading leads back to. @param {Strip} strip */
-  #say(strip) {
+  tell(strip) {
     if (this.elsewhere) this.around.tell(this, strip);
     else this.strip = strip;
   }
 
-  /** @param {unknown} error */
-  #stopped(error) {
+  /** The engine ended under it. @param {unknown} error */
+  stopped(error) {
     const words = error instanceof Error && error.name !== "EngineError" ? error.message : "";
     this.strip = { kind: "refused", words: words || WORDS.engineStopped };
   }
 
-  /** @param {"stored" | "refused"} name @param {string | null} words */
-  #signal(name, words) {
+  /** A sound, and words where there are any.
+   *  @param {"stored" | "refused"} name @param {string | null} words */
+  signal(name, words) {
     if (this.around.sounds()) play(name);
     if (words !== null) this.strip = { kind: "refused", words };
   }
@@ -347,7 +243,7 @@ export class JobPage {
       await this.session.open();
     } catch (error) {
       const ended = error instanceof Error && error.name === "EngineError";
-      if (ended && this.session.view) this.#stopped(error);
+      if (ended && this.session.view) this.stopped(error);
       else this.fault = wordsOf(error);
     }
     this.around.draw();
@@ -359,7 +255,7 @@ export class JobPage {
     try {
       await this.session.refresh();
     } catch (error) {
-      this.#stopped(error);
+      this.stopped(error);
     }
     this.around.draw();
   }
@@ -381,8 +277,8 @@ export class JobPage {
   /** Leave a pad or a reason with nothing stored. */
   cancel() {
     this.written.clear();
-    this.#leaveEntry();
-    this.#keepDraft();
+    this.#typing.cancel();
+    this.strip = null;
     this.around.draw();
   }
 
@@ -409,7 +305,7 @@ export class JobPage {
       else if (call === "calendar") await saveCalendar(session);
       else await saveRecord(session, this.around.reader());
     } catch (error) {
-      this.#stopped(error);
+      this.stopped(error);
     }
     this.around.draw();
   }
