@@ -189,12 +189,12 @@ def air_decay(
     if not leaks:
         return still(balance, times)
     span = abs(system.reference - system.outside)
-    length, end = max(times[-1] - start, 0.0), max(times[-1], start)
+    length, end = times[-1] - start, times[-1]
     if rate > 0.0 and length > EMPTY_AFTER * span / rate:
         length = EMPTY_AFTER * span / rate
         end = start + length
     count = min(LEAST_STEPS + int(STEPS_A_FALL * abs(rate) * length / span), MOST_STEPS)
-    pressures, rows = march(balance, times, start, end, count if length > 0.0 else 0)
+    pressures, rows = march(balance, times, start, end, count)
     for _ in times[len(pressures) :]:  # all is gone: the atmosphere, whatever the parameters
         pressures.append(system.outside)
         rows.append([0.0] * (START + 1))

@@ -30,7 +30,7 @@ def assess(hold: Hold, limits: Limits) -> Assessment:
 
     A system that falls from 110 to 94 kPa in 15 min, 1.2 mL/kPa:
 
-    >>> from weeptrace.hold.data import Compliance
+    >>> from weeptrace.hold.data import Compliance, Reading
     >>> from weeptrace.rules import limits
     >>> seen = [(0, 110), (1, 108.3), (3, 105.7), (5, 103.6), (10, 98.6), (15, 94)]
     >>> readings = tuple(Reading(60.0 * t, 1e3 * p) for t, p in seen)

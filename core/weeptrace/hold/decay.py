@@ -161,7 +161,7 @@ def decay(
     balance = Balance(base, flow, slopes, read)
     if not leaks:
         return still(balance, times)
-    end = max(times[-1], start)
+    end = times[-1]
     falls = abs(rate) * (end - start) / max(p0, LINEAR_BELOW * target)
-    count = min(LEAST_STEPS + int(STEPS_A_FALL * falls), MOST_STEPS) if end > start else 0
+    count = min(LEAST_STEPS + int(STEPS_A_FALL * falls), MOST_STEPS)
     return march(balance, times, start, end, count)

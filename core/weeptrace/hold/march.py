@@ -59,7 +59,7 @@ def march(balance: Balance, times: Sequence[float], start: float, end: float, co
     balance: the system and its leak.
     times: s, rising, none before ``start``.
     start, end: s, of the integration.
-    count: of its steps; none where ``end`` is the ``start``.
+    count: of its steps.
 
     Of times after ``end``, and after all is ``gone``, nothing is said: the lists end there.
     """
@@ -77,14 +77,12 @@ def march(balance: Balance, times: Sequence[float], start: float, end: float, co
 
     index = sum(time <= start for time in times)
     pressures, rows = still(balance, times[:index])
-    h = (end - start) / count if count else 0.0
+    h = (end - start) / count
     half, sixth, eighth = 0.5 * h, h / 6.0, h / 8.0
     y, by = base(start)
     slope, _, z_slope = forced(y, by)
     x, z = 0.0, [0.0] * len(by)
     for step in range(count):
-        if index == len(times):
-            break
         left = start + step * h
         right = end if step == count - 1 else left + h
         mid_base, mid_by = base(left + half)
