@@ -91,6 +91,12 @@ def check(_: argparse.Namespace) -> None:
     except Stop as stop:
         print(stop)
         failed.append("rules")
+    import sentences
+
+    with step("sentences"):
+        if said := sentences.faults():
+            print("\n".join(said))
+            failed.append("sentences")
     if failed:
         raise Stop(f"Failed: {', '.join(failed)}.")
 

@@ -17,14 +17,15 @@ GUIDE: Final = (ROOT / "DEVELOPERS.md").read_text("utf-8")
 
 # Each room, from the lowest up, and what it imports of those above it in this table.
 ROOMS: Final = {
-    "told": "",
+    "words": "",
+    "told": "words",
     "finding": "told",
     "refusal": "told finding",
     "quantity": "refusal",
-    "properties": "refusal",
-    "rules": "told refusal quantity",
-    "practice": "refusal quantity properties",
-    "quote": "told refusal",
+    "properties": "told refusal",
+    "rules": "words told refusal quantity",
+    "practice": "told refusal quantity properties",
+    "quote": "refusal",
     "causes": "told refusal quantity",
     "warmup": "told finding refusal properties",
     "fill": "told finding refusal properties quote warmup",
@@ -32,8 +33,8 @@ ROOMS: Final = {
     "loss": "told finding refusal properties quote hold",
     "job": "finding refusal quantity properties rules quote causes warmup fill hold loss",
     "screen": "told refusal quantity properties rules causes warmup fill hold loss job",
-    "door": "finding refusal quantity properties rules practice quote causes warmup fill hold loss "
-    "job screen",
+    "door": "finding refusal quantity properties rules practice quote causes warmup fill hold "
+    "loss job screen",
     "bridge": "told refusal quantity rules job screen door",
     "__main__": "door",
 }

@@ -43,8 +43,15 @@ def ask(name: str, text: str) -> str:
     except Refusal as problem:
         return _text({"error": problem.as_dict()})
     except Exception as problem:  # the page must get an answer, whatever happened in here
-        words = f"The engine could not answer “{name}”: {problem!r}"
-        return _text({"error": Refusal("internal", words).as_dict()})
+        return _text(
+            {
+                "error": Refusal(
+                    "internal",
+                    "refused.bridge.no_answer",
+                    figures={"name": name, "problem": repr(problem)},
+                ).as_dict()
+            }
+        )
 
 
 def _text(answer: Json) -> str:

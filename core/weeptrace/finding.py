@@ -20,14 +20,14 @@ class Estimate:
 class Reason:
     """Why something is not judged, or must stop: a code for programs, a sentence for people.
 
-    ``words`` with their ``figures`` in SI, as ``told`` says.
+    ``text``: the id of the sentence, with the ``figures`` that it names, as ``told`` says.
     """
 
     code: str
-    words: str
+    text: str
     figures: Figures = field(default_factory=dict, hash=False)
 
     @property
     def message(self) -> str:
-        """The words in the usual SI units."""
+        """The sentence in the usual SI units."""
         return plain(self)

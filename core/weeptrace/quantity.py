@@ -119,6 +119,7 @@ _USUAL: Final[dict[str, str]] = {
     "ratio": "%",
     "volume_flow": "mL/min",
     "loss_per_distance": "L/1000 km",
+    "density": "kg/m³",
 }
 
 _ALIASES: Final[dict[str, str]] = {
@@ -164,9 +165,10 @@ def parse(text: str, path: str = "") -> Typed:
     if not re.fullmatch(r"[+-]?([0-9]{1,12}(\.[0-9]{0,9})?|\.[0-9]{1,9})", body):
         raise Refusal(
             "not_a_number",
-            f"“{text[:40]}” is not a number. Type digits with at most one decimal point or comma.",
+            "refused.quantity.not_number_type_digits",
             path,
-            "digits, one decimal point or comma",
+            "accepted.digits_one_decimal_point_comma",
+            {"typed": text[:40]},
         )
     return Typed(float(body), len(body.partition(".")[2]))
 
@@ -234,9 +236,10 @@ def canonical(unit: str, path: str = "") -> str:
     if label not in UNITS:
         raise Refusal(
             "unknown_unit",
-            f"The unit “{unit[:20]}” is not known here. Use one of the accepted units.",
+            "refused.quantity.unknown_unit",
             path,
-            ", ".join(UNITS),
+            "accepted.these",
+            {"unit": unit[:20], "these": ", ".join(UNITS)},
         )
     return label
 
@@ -261,22 +264,36 @@ def to_si(value: float, unit: str, dimension: str, path: str = "") -> float:
     if kind != dimension:
         raise Refusal(
             "wrong_dimension",
-            f"{label} is a unit of {kind.replace('_', ' ')}, "
-            f"but {dimension.replace('_', ' ')} is asked for here.",
+            "refused.quantity.wrong_dimension",
             path,
-            ", ".join(units_of(dimension)),
+            "accepted.these",
+            {
+                "label": label,
+                "kind": kind.replace("_", " "),
+                "dimension": dimension.replace("_", " "),
+                "these": ", ".join(units_of(dimension)),
+            },
         )
     if not math.isfinite(value):
-        raise Refusal("not_finite", "The value is not a finite number.", path, "a finite number")
+        raise Refusal(
+            "not_finite", "refused.quantity.value_not_finite_number", path, "accepted.finite_number"
+        )
     if abs(value) > _ABSURD:
-        raise Refusal("absurd", f"{value:g} {label} is absurd. Check the unit.", path, "below 1e12")
+        raise Refusal(
+            "absurd",
+            "refused.quantity.absurd_check_unit",
+            path,
+            "accepted.magnitude",
+            {"value": value, "label": label},
+        )
     si = factor * value + offset
     if dimension == "temperature" and si < 0.0:
         raise Refusal(
             "out_of_range",
-            f"{value:g} {label} is below absolute zero.",
+            "refused.quantity.below_absolute_zero",
             path,
-            "above absolute zero, -273.15 °C",
+            "accepted.above_absolute_zero",
+            {"value": value, "label": label},
         )
     return si
 
@@ -313,6 +330,11 @@ def four_figures(value: float, unit: str, down: bool = False) -> str:
     number = below(given, digits) if down else round(given, digits)
     told = f"{number:.{max(digits, 0)}f}"
     return f"{told.rstrip('0').rstrip('.') if '.' in told else told} {unit}"
+
+
+def usual_unit(kind: str) -> str:
+    """The unit that a kind of figure is told in where the reader chose none."""
+    return _USUAL[kind]
 
 
 def usual(value: float, kind: str, down: bool = False) -> str:

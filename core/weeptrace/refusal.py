@@ -12,40 +12,45 @@ class Refusal(ValueError):  # noqa: N818 - the trade's word: the input is refuse
     Parameters
     ----------
     code: a short word for programs, such as ``out_of_range``.
-    words: what was wrong and what to do, in one or two sentences; figures as ``told`` says.
+    text: the id of the sentences that tell what was wrong and what to do, such as
+        ``refused.hold.same_time``.
     path: where in the input it stands, such as ``readings[3].pressure``; "" for the whole.
-    accepted: the accepted range with its unit, or the accepted words; "" where there is none.
-    figures: in SI, those that the words and the range name.
+    accepted: the id of the words that tell the accepted range with its unit, or what is accepted;
+        "" where there is none.
+    figures: what both name, as ``told`` says.
     """
 
     def __init__(
         self,
         code: str,
-        words: str,
+        text: str,
         path: str = "",
         accepted: str = "",
         figures: Figures | None = None,
     ) -> None:
         self.code = code
-        self.words = words
+        self.text = text
         self.figures: Figures = figures or {}
         self.path = path
-        self._accepted = accepted
-        super().__init__(self.message)
+        self.range = Reason(code, accepted, self.figures)
+        super().__init__(code, text)
+
+    def __str__(self) -> str:
+        return self.message
 
     @property
     def message(self) -> str:
-        """The words in the usual SI units."""
+        """The sentences in the usual SI units."""
         return plain(self)
 
     @property
     def accepted(self) -> str:
-        """The accepted range in the usual SI units."""
-        return plain(Reason(self.code, self._accepted, self.figures))
+        """What is accepted, in the usual SI units."""
+        return plain(self.range)
 
     def at(self, path: str) -> Refusal:
         """The same, standing at another place of the input."""
-        return Refusal(self.code, self.words, path, self._accepted, self.figures)
+        return Refusal(self.code, self.text, path, self.range.text, self.figures)
 
     def as_dict(self) -> dict[str, str]:
         """The error as the door gives it out."""

@@ -1,10 +1,12 @@
-"""Sentences with figures in them: written once, told in the units of whoever reads them.
+"""Sentences with figures in them: written once, told in the words and units of whoever reads them.
 
 ``{name:dimension}`` in a sentence is a figure, in SI beside it: "The hold starts below
-{least:pressure}." with ``{"least": 2000.0}``. The dimension is a key of a unit set (``pressure``,
-``small_volume``), or ``difference`` for one of two temperatures, K. What must not be passed is
-``{name:dimension:down}``: never told higher than it is. Any other end is Python's own, for counts:
-``{readings:.0f}``. A sentence without figures is told as it stands.
+{least:pressure}." with ``{"least": Figure(2000.0, "pressure")}``. The dimension is a key of a unit
+set (``pressure``, ``small_volume``), or ``difference`` for one of two temperatures, K. What must
+not be passed is ``{name:dimension:down}``: never told higher than it is. With ``:bare`` the unit is
+left out, where the next figure bears it: "0 to 50 kPa". ``{0:dimension}`` is none of it: "0 L".
+``{name}`` is a word, a count, or a figure of whatever dimension it is, and any other end is
+Python's own, for plain numbers: ``{share:.0f}``.
 
 A text of the rules names what there is: a field of the job, ``{car.cap_rating:pressure:down}``, a
 limit, ``{limit.vacuum.dry_least:pressure}``, or a share of one, ``{limit.cap.hold_at of
@@ -13,26 +15,43 @@ car.cap_rating:pressure}``.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from string import Formatter
 from typing import Final, NamedTuple, Protocol
 
+from weeptrace.words import LANGUAGE, words_of
+
 DIFFERENCE: Final = "difference"
+DENSITY: Final = "density"  # told in one unit to everybody
 DOWN: Final = "down"
+BARE: Final = "bare"
 OF: Final = " of "
 _LIMIT: Final = "limit."
 
-Figures = Mapping[str, float]
-ZERO: Final[Figures] = {"zero": 0.0}  # "above {zero:volume}" is "above 0 L"
+
+class Figure(NamedTuple):
+    """A figure of a sentence: its value in SI, and the dimension of that.
+
+    ``unit``: the one it was typed in, which it is told in again; "" for that of the reader.
+    """
+
+    value: float
+    dimension: str
+    unit: str = ""
+
+
+# What a sentence names: a figure, a plain number, a count that its plural goes by, or words.
+Figures = Mapping[str, Figure | float | str]
 # How a figure is told: its SI value, its kind, and whether never higher than it is.
-Figure = Callable[[float, str, bool], str]
+Teller = Callable[[float, str, bool], str]
 
 
 class Told(Protocol):
-    """A sentence and its figures: a refusal, a reason, a stop."""
+    """What is to be said: a text id (``words.sentences``), and what its sentence names."""
 
     @property
-    def words(self) -> str: ...
+    def text(self) -> str: ...
     @property
     def figures(self) -> Figures: ...
 
@@ -49,6 +68,11 @@ class Place(NamedTuple):
         """Whether the figure is never told higher than it is."""
         return self.spec.endswith(f":{DOWN}")
 
+    @property
+    def bare(self) -> bool:
+        """Whether the figure is told without its unit."""
+        return self.spec.endswith(f":{BARE}")
+
 
 def places(words: str) -> Iterator[tuple[str, Place | None]]:
     """The pieces of a sentence, each with the figure behind it. ``ValueError`` for a lone brace.
@@ -61,7 +85,8 @@ def places(words: str) -> Iterator[tuple[str, Place | None]]:
             yield piece, None
         else:
             kind = spec.partition(":")[0]
-            yield piece, Place(name, kind if kind.isidentifier() else "", spec)
+            # One letter is an end of Python's own: ``{n:g}``.
+            yield piece, Place(name, kind if kind[1:].isidentifier() else "", spec)
 
 
 def of_limit(name: str) -> str | None:
@@ -93,14 +118,25 @@ def named(place: Place, limits: Mapping[str, float], value: Callable[[str], obje
     return product
 
 
-def filled(told: Told, figure: Figure) -> str:
-    """A sentence with its own figures, each by ``figure``."""
+def filled(told: Told, teller: Teller, language: str = LANGUAGE) -> str:
+    """A sentence in a language, each of its figures by ``teller``."""
 
     def each(place: Place) -> str:
-        value = told.figures[place.name]
-        return figure(value, place.kind, place.down) if place.kind else format(value, place.spec)
+        value = Figure(0.0, place.kind) if place.name == "0" else told.figures[place.name]
+        if not isinstance(value, Figure):
+            return value if isinstance(value, str) else format(value, place.spec)
+        made = _figure(value, place, teller)
+        return re.split(r"\s", made, maxsplit=1)[0] if place.bare else made
 
-    return tell(told.words, each) if told.figures else told.words
+    return tell(words_of(told.text, told.figures, language), each)
+
+
+def _figure(value: Figure, place: Place, teller: Teller) -> str:
+    if value.unit:
+        from weeptrace.quantity import four_figures
+
+        return four_figures(value.value, value.unit, place.down)
+    return teller(value.value, place.kind or value.dimension, place.down)
 
 
 class Said(str):
@@ -113,7 +149,7 @@ def plain(told: Told) -> Said:
     """A sentence in the usual SI units, for programs and the command line.
 
     >>> from weeptrace.finding import Reason
-    >>> plain(Reason("low", "It starts below {least:pressure}.", {"least": 2e3}))
+    >>> plain(Reason("low", "It starts below {p:pressure}.", {"p": Figure(2e3, "pressure")}))
     'It starts below 2 kPa.'
     """
     from weeptrace.quantity import usual

@@ -63,7 +63,7 @@ TOLD: list[tuple[Callable[[], object], str, str, str, str]] = [
     (found(spilled=16e-3), OUT, "spilled", "0 to 15 L", "16 L spilled"),
     (found(cooler=-1e-3), OUT, "cooler", "0 to 15 L", "-1 L cooler"),
     (found(density=699.0), OUT, "density", "700 to 1000 kg/m³", "lighter than water"),
-    (lambda: lines.pipe_volume(31e-3, 1.0), OUT, "diameter", "2 mm to 30 mm", "A line of 31 mm"),
+    (lambda: lines.pipe_volume(31e-3, 1.0), OUT, "diameter", "2 to 30 mm", "A line of 31 mm"),
     (lambda: lines.pipe_volume(8e-3, 20.5), OUT, "length", "above 0 to 20 m", "Lines of 20.5 m"),
     (classed(reserve=-1.0), OUT, "reserve", "above 0 L", "The reserve must"),
     (classed(exposure=0.0), OUT, "exposure", "above 0 min/1000 km", "The exposure must"),
@@ -99,7 +99,7 @@ TOLD: list[tuple[Callable[[], object], str, str, str, str]] = [
     (closing(capacity=4.0), OUT, "drained", "with what was missing and spilled up to 4 L",
      "5 L out is more than the car holds (4 L)"),
     (lambda: balance.measured(2e-3, limits(), low=1e-3, high=1.5e-3), OUT, "",
-     "low <= value <= high, not below 0 L", "A volume of 2 L with the interval 1 L to 1.5 L"),
+     "low <= value <= high, not below 0 L", "A volume of 2 L with the interval 1 to 1.5 L"),
 ]  # fmt: skip
 
 

@@ -153,10 +153,10 @@ def test_what_nobody_knows_or_is_no_table_is_refused(place: str) -> None:
         ("leaks.0.side", "top", "leaks[0].side", "liquid, air"),
         ("leaks", {}, "leaks", "a list"),
         ("cap.opens", 3, "cap.opens", "a list"),
-        ("strength", 50, "strength", "{value, unit}"),
-        ("strength", {"value": 50}, "strength", "{value, unit}"),
-        ("strength", {"unit": "%"}, "strength", "{value, unit}"),
-        ("strength", q("50", "%"), "strength", "{value, unit}"),  # type: ignore[arg-type]
+        ("strength", 50, "strength", "value and unit"),
+        ("strength", {"value": 50}, "strength", "value and unit"),
+        ("strength", {"unit": "%"}, "strength", "value and unit"),
+        ("strength", q("50", "%"), "strength", "value and unit"),  # type: ignore[arg-type]
         ("conditions.cold.minutes", [], "conditions.cold.minutes", "0 to 1440"),
         ("conditions.cold.minutes", [0, 1441], "conditions.cold.minutes", "0 to 1440"),
         ("conditions.cold.minutes", [-1], "conditions.cold.minutes", "0 to 1440"),

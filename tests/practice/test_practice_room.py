@@ -24,7 +24,7 @@ ROOM = Path(practice.__file__).parent
 MODULES = sorted(path.stem for path in ROOM.glob("*.py") if path.stem != "__init__")
 MAY = (
     "weeptrace.practice", "weeptrace.properties", "weeptrace.quantity", "weeptrace.refusal",
-    "weeptrace.told", "weeptrace.finding",  # how a refusal is told
+    "weeptrace.told", "weeptrace.words", "weeptrace.finding",  # how a refusal is told
 )  # fmt: skip
 
 

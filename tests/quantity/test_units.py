@@ -213,7 +213,7 @@ def test_a_refusal_quotes_what_was_typed_and_says_what_is_taken() -> None:
         "code": "out_of_range",
         "message": found.value.message,
         "path": "c.path",
-        "accepted": "above absolute zero, -273.15 °C",
+        "accepted": "above absolute zero",
     }
     with pytest.raises(Refusal) as found:
         to_si(1.0, "L/1000 km", "volume_flow")

@@ -13,7 +13,7 @@ from weeptrace.rules import load
 
 RULES: Final = load()
 SETS: Final[dict[str, dict[str, str]]] = {each["id"]: each["units"] for each in RULES.unit_sets}
-ANYWHERE: Final = {"s", "min", "h", "1", "%"}
+ANYWHERE: Final = {"s", "min", "h", "1", "%", "kg/m³"}
 # Units in words, as a sentence may hide them.
 IN_WORDS: Final = ("litres?", "quarts?", "gallons?", "miles?", "feet", "degrees", "kilometres?")
 # What a page holds that is no sentence: what is stored, and the units that a pad offers.

@@ -19,13 +19,16 @@ from tests.job import steady
 from tests.logbook import Logbook
 from tests.screen.foreign import RULES, SETS, Shop, foreign, said
 from weeptrace import screen
+from weeptrace.finding import Reason
 from weeptrace.job.advance import advance, fold
 from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import position
 from weeptrace.job.state import EMPTY, Job
 from weeptrace.rules import FOLDER
+from weeptrace.rules.words import OF_THE_PROGRAM
 from weeptrace.screen.figures import Show
 from weeptrace.screen.record import sheet
+from weeptrace.told import DENSITY, DIFFERENCE, Figure, places
 
 Json = dict[str, Any]
 SCENARIOS = sorted((Path(__file__).parents[2] / "demo_scenarios").glob("*.toml"))
@@ -143,8 +146,24 @@ def showing(set_id: str, log: Logbook | None = None) -> Show:
     return Show(RULES, SETS[set_id], job)
 
 
+WITH_FIGURES = [id for id in RULES.texts if "{" in str(RULES.texts[id])]
+OWN = [id for id in WITH_FIGURES if id.partition(".")[0] in OF_THE_PROGRAM]
+
+
+@pytest.mark.parametrize("id", OWN)
+def test_each_sentence_of_the_program_is_in_the_readers_units(id: str) -> None:
+    named = [place for _, place in places(str(RULES.texts[id])) if place is not None]
+    brought = {place.name: Figure(300.0, place.kind) if place.kind else 3.0 for place in named}
+    kinds = {place.kind for place in named if place.kind}
+    for set_id, units in SETS.items():
+        told = Show(RULES, units).told(Reason("any", id, brought))
+        assert foreign(told, units) == [], told
+        for kind in kinds - {DIFFERENCE, DENSITY}:
+            assert f"\N{NO-BREAK SPACE}{units[kind]}" in told, (set_id, told)
+
+
 @pytest.mark.parametrize("set_id", SETS)
-@pytest.mark.parametrize("id", [id for id in RULES.texts if "{" in str(RULES.texts[id])])
+@pytest.mark.parametrize("id", [id for id in WITH_FIGURES if id not in OWN])
 def test_each_text_with_a_figure_is_in_the_readers_units(id: str, set_id: str) -> None:
     log = Logbook()
     log.add("fact", "car.cap_rating", "1.1", "bar")

@@ -23,7 +23,7 @@ from weeptrace.loss.lines import lines as lines_hold
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 from weeptrace.screen.figures import Show
-from weeptrace.told import Told, plain
+from weeptrace.told import Figure, Told, plain
 from weeptrace.warmup.assess import assess as assess_warm
 from weeptrace.warmup.data import Point
 
@@ -132,7 +132,8 @@ def test_a_sentence_holds_no_foreign_unit(what: str, id: str) -> None:
 def test_one_psi_and_one_quart_are_what_they_are_defined_to_be() -> None:
     assert pytest.approx(6894.757, abs=5e-4) == PSI
     assert pytest.approx(0.946352946e-3, abs=1e-12) == QUART
-    told = Reason("x", "{a:pressure}, {b:volume}", {"a": PSI, "b": QUART})
+    brought = {"a": Figure(PSI, "pressure"), "b": Figure(QUART, "volume")}
+    told = Reason("x", "{a:pressure}, {b:volume}", brought)
     assert show("psi").told(told).replace("\xa0", " ") == "1 psi, 1 US qt"
     assert plain(told) == "6.895 kPa, 0.9464 L"
 

@@ -107,9 +107,10 @@ def _fitted(knowledge: Knowledge, features: Iterable[str]) -> set[str]:
     for feature in sorted(fitted - set(knowledge.features)):
         raise Refusal(
             "unknown_feature",
-            f"There is no feature “{feature}”.",
+            "refused.observe.no_feature",
             "features",
-            ", ".join(knowledge.features),
+            "accepted.these",
+            {"feature": feature, "these": ", ".join(knowledge.features)},
         )
     return fitted
 
@@ -125,17 +126,19 @@ def _weights(knowledge: Knowledge, each: Observation, path: str) -> dict[str, fl
     if finding is None:
         raise Refusal(
             "unknown_finding",
-            f"There is no finding “{each.finding}”.",
+            "refused.observe.no_finding",
             f"{path}.finding",
-            ", ".join(knowledge.findings),
+            "accepted.these",
+            {"finding": each.finding, "these": ", ".join(knowledge.findings)},
         )
     if isinstance(each.value, Figure):
         if finding.measure is None:
             raise Refusal(
                 "not_a_measure",
-                f"“{each.finding}” is answered in words, not by a figure.",
+                "refused.observe.answered_words_not_by",
                 f"{path}.value",
-                ", ".join((*finding.values, *finding.neutral)),
+                "accepted.these",
+                {"finding": each.finding, "these": ", ".join((*finding.values, *finding.neutral))},
             )
         return _bands(finding, each.value)
     if each.value in finding.neutral:
@@ -143,9 +146,14 @@ def _weights(knowledge: Knowledge, each: Observation, path: str) -> dict[str, fl
     if each.value not in finding.values:
         raise Refusal(
             "unknown_value",
-            f"“{each.finding}” has no value “{each.value}”.",
+            "refused.observe.has_no_value",
             f"{path}.value",
-            ", ".join((*finding.values, *finding.neutral)),
+            "accepted.these",
+            {
+                "finding": each.finding,
+                "value": each.value,
+                "these": ", ".join((*finding.values, *finding.neutral)),
+            },
         )
     return {each.value: 1.0}
 

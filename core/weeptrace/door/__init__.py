@@ -52,9 +52,10 @@ def call(operation: str, payload: Json) -> Json:
         if found is None:
             raise Refusal(
                 "unknown_operation",
-                f"There is no operation “{operation}”. `python -m weeptrace --list` names them.",
+                "refused.door.unknown_operation",
                 "",
-                ", ".join(OPERATIONS),
+                "accepted.these",
+                {"operation": operation, "these": ", ".join(OPERATIONS)},
             )
         _refuse_non_finite(payload, "")
         try:
@@ -68,13 +69,18 @@ def call(operation: str, payload: Json) -> Json:
         return {
             "error": Refusal(
                 "not_computable",
-                f"The numbers do not lead to a result ({type(problem).__name__}). "
-                "Check their size and their units.",
+                "refused.door.not_computable",
+                figures={"name__": type(problem).__name__},
             ).as_dict()
         }
     except Exception as problem:  # the door's promise: an answer, never a traceback
-        words = f"This is a fault of the program, not of the input: {problem!r}"
-        return {"error": Refusal("internal", words).as_dict()}
+        return {
+            "error": Refusal(
+                "internal",
+                "refused.door.internal",
+                figures={"problem": repr(problem)},
+            ).as_dict()
+        }
 
 
 def call_text(operation: str, text: str) -> str:
@@ -82,7 +88,13 @@ def call_text(operation: str, text: str) -> str:
     try:
         payload = json.loads(text, parse_constant=_no_constant)
     except (ValueError, RecursionError) as problem:
-        reason = Refusal("not_json", f"The input is not JSON: {problem}.", "", "a JSON object")
+        reason = Refusal(
+            "not_json",
+            "refused.door.not_json",
+            "",
+            "accepted.json_object",
+            {"problem": str(problem)},
+        )
         return json.dumps({"error": reason.as_dict()})
     return json.dumps(call(operation, payload), ensure_ascii=False, allow_nan=False)
 
@@ -93,7 +105,7 @@ def _no_constant(word: str) -> float:
 
 def _refuse_non_finite(value: Any, path: str) -> None:
     if isinstance(value, float) and not math.isfinite(value):
-        raise Refusal("not_finite", "A number is not finite.", path, "a finite number")
+        raise Refusal("not_finite", "refused.door.not_finite", path, "accepted.finite_number")
     if isinstance(value, dict):
         for key, item in value.items():
             _refuse_non_finite(item, f"{path}.{key}" if path else str(key))
@@ -110,7 +122,13 @@ def _as_refusal(problem: fastjsonschema.JsonSchemaValueException) -> Refusal:
     accepted = problem.rule_definition
     return Refusal(
         "bad_input",
-        message[0].upper() + message[1:] + ".",
+        "refused.door.bad_input",
         path,
-        ", ".join(map(str, accepted)) if isinstance(accepted, list) else str(accepted)[:200],
+        "accepted.these",
+        {
+            "message": message[0].upper() + message[1:],
+            "these": ", ".join(map(str, accepted))
+            if isinstance(accepted, list)
+            else str(accepted)[:200],
+        },
     )

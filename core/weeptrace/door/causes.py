@@ -201,9 +201,10 @@ def _among(payload: Json, key: str, known: list[str]) -> None:
         if name not in known:
             raise Refusal(
                 f"unknown_{key.removeprefix('closed_').removesuffix('s')}",
-                f"There is no “{name}” among {key.replace('_', ' ')}.",
+                "refused.door_causes.no_among",
                 f"{key}[{index}]",
-                ", ".join(known),
+                "accepted.these",
+                {"name": name, "key": key.replace("_", " "), "these": ", ".join(known)},
             )
 
 
@@ -224,9 +225,9 @@ def _observation(known: Knowledge, each: Json, path: str) -> Observation:
     if not ends.get("low", middle) <= middle <= ends.get("high", middle):
         raise Refusal(
             "low_above_high",
-            "The value does not lie between its low and its high.",
+            "refused.door_causes.value_does_not_lie",
             f"{path}.value",
-            "low, then value, then high",
+            "accepted.low_then_value_then_high",
         )
     return Observation(each["finding"], Figure(middle, ends.get("low"), ends.get("high")))
 

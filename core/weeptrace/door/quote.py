@@ -213,15 +213,19 @@ def _line(item: Json, index: int) -> estimate.Line:
     if fluid == ("quantity" in item) or ("volume" in item) != ("container" in item):
         raise Refusal(
             "bad_input",
-            "A line has a quantity, or else a volume with the container that it is sold in.",
+            "refused.door_quote.line_has_quantity_else",
             path,
-            "quantity; or volume and container",
+            "accepted.quantity_volume_container",
         )
     if fluid:
         size = read(item, "container", "volume", path=path)
         if size <= 0.0:
-            words = "A container must hold something. Type its size again."
-            raise Refusal("out_of_range", words, f"{path}.container", "above 0 L")
+            raise Refusal(
+                "out_of_range",
+                "refused.door_quote.container_hold_something_type",
+                f"{path}.container",
+                "accepted.above_zero_volume",
+            )
         volume = read(item, "volume", "volume", path=path, low=0.0, unit="L")
         quantity = float(estimate.containers(volume, size))
     else:
@@ -233,8 +237,12 @@ def _line(item: Json, index: int) -> estimate.Line:
 def _risk(item: Json, index: int) -> estimate.Contingency:
     time = read_optional(item, "time", "time", path=f"contingencies[{index}]") or 0.0
     if "time" not in item and "price" not in item:
-        words = "A contingency adds a time or a price. Give one of them."
-        raise Refusal("missing", words, f"contingencies[{index}]", "time, price or both")
+        raise Refusal(
+            "missing",
+            "refused.door_quote.contingency_adds_time_price",
+            f"contingencies[{index}]",
+            "accepted.time_price_both",
+        )
     return estimate.Contingency(
         item["id"], float(item["probability"]), time, float(item.get("price", 0.0))
     )

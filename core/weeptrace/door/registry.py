@@ -104,10 +104,16 @@ def read(
         accepted = range_words(low, high, shown)
         raise Refusal(
             "out_of_range",
-            f"{key.replace('_', ' ')} is {quantity['value']:g} {quantity['unit']}; "
-            f"accepted is {accepted}.",
+            "refused.door.out_of_range",
             where,
-            accepted,
+            "accepted.these",
+            {
+                "key": key.replace("_", " "),
+                "value": quantity["value"],
+                "unit": quantity["unit"],
+                "accepted": accepted,
+                "these": accepted,
+            },
         )
     return value
 

@@ -11,6 +11,7 @@ from weeptrace.properties import air
 from weeptrace.properties.boiling import HIGHEST, boiling_point
 from weeptrace.properties.fraction import Glycol, mass_from_volume
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 Margin = Literal["enough", "warn", "block", "not_measured"]
 Holds = Literal["yes", "no", "not_tested"]
@@ -133,16 +134,22 @@ def _check(
     if not 0.0 <= strength <= strongest + 1e-9:
         raise Refusal(
             "out_of_range",
-            "A strength of {strength:ratio} is outside 0 to {strongest:ratio:down}. So much glycol "
-            "carries too little heat for a margin to mean anything: bring the strength down first.",
+            "refused.boil.strength_outside_much_glycol",
             "strength",
-            f"0 to {100 * strongest:.4g} %",
-            {"strength": strength, "strongest": strongest},
+            "accepted.up_to_strongest",
+            {
+                "strength": Figure(strength, "ratio"),
+                "strongest": Figure(strongest, "ratio"),
+            },
         )
     known = math.floor((HIGHEST - outside) / 1e3) * 1e3  # what the boiling points reach to
     highest = min(limits["hold.highest_pressure"], known)
     for name, value in (("rated", rated), ("opens", opens)):
         if value is not None and not 0.0 < value <= highest:
-            words = "A cap of {value:pressure} is a slip. Copy the figure with its unit."
-            figures = {"value": value, "highest": highest}
-            raise Refusal("out_of_range", words, name, "above 0 to {highest:pressure}", figures)
+            raise Refusal(
+                "out_of_range",
+                "refused.boil.cap_is_a_slip",
+                name,
+                "accepted.pressure_to",
+                {"value": Figure(value, "pressure"), "highest": Figure(highest, "pressure")},
+            )

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from weeptrace.finding import Estimate
 from weeptrace.properties.expansion import expansion_net
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
+from weeptrace.told import Figure
 from weeptrace.warmup.data import Cold
 from weeptrace.warmup.gas import warming_pressure
 
@@ -58,16 +58,30 @@ def contraction(
     (0.31, 31, -69)
     """
     if cool >= hot:
-        words = "It does not cool: the second temperature must be below the first."
-        raise Refusal("out_of_range", words, "cool", "below {hot:temperature}", {"hot": hot})
+        raise Refusal(
+            "out_of_range",
+            "refused.contraction.does_not_cool_second",
+            "cool",
+            "accepted.below_hot",
+            {"hot": Figure(hot, "temperature")},
+        )
     liquid, gas = cold.liquid_volume, cold.headspace
     if liquid is None:
-        words = "How much the coolant shrinks depends on how much there is."
-        raise Refusal("missing", words, "liquid_volume", "above {zero:volume}", ZERO)
+        raise Refusal(
+            "missing",
+            "refused.contraction.how_much_coolant_shrinks",
+            "liquid_volume",
+            "accepted.above_zero_volume",
+        )
     for name, value, kind in (("liquid_volume", liquid, "volume"), ("area", area, "area")):
         if value is not None and value <= 0.0:
-            words = f"The {name.replace('_', ' ')} must be above zero. Type it again."
-            raise Refusal("out_of_range", words, name, f"above {{zero:{kind}}}", ZERO)
+            raise Refusal(
+                "out_of_range",
+                "refused.contraction.above_zero_type_again",
+                name,
+                "accepted.above_least",
+                {"name": name.replace("_", " "), "least": Figure(0.0, kind)},
+            )
     shrinks = expansion_net((hot + cool) / 2.0, limits, cold.glycol) * liquid * (hot - cool)
     share = limits["level.correction_relative"]
     lost = Estimate(shrinks, shrinks * (1.0 - share), shrinks * (1.0 + share))
@@ -90,8 +104,12 @@ def _vacuum(
 ) -> Estimate:
     """Gauge pressure after cooling; the deepest is the low end."""
     if (cold.headspace or 0.0) <= 0.0:
-        words = "Without gas inside, nothing bounds the vacuum but the return valve. Type the gas."
-        raise Refusal("out_of_range", words, "headspace", "above {zero:volume}", ZERO)
+        raise Refusal(
+            "out_of_range",
+            "refused.contraction.without_gas_inside_nothing",
+            "headspace",
+            "accepted.above_zero_volume",
+        )
     hose, unsure = (
         limits["hold.hose_compliance"], limits["hold.hose_compliance_uncertainty"]
     )  # fmt: skip

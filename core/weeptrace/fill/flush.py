@@ -10,7 +10,7 @@ from weeptrace.fill import mix
 from weeptrace.properties.fraction import Glycol
 from weeptrace.quote.estimate import containers
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
+from weeptrace.told import Figure
 
 _MOST_CYCLES: Final = 50
 
@@ -59,19 +59,18 @@ def flush(*, capacity: float, drained: float, limit: float) -> Flush:
     if not 0.0 < drained <= capacity:
         raise Refusal(
             "out_of_range",
-            "Drained {drained:volume} must lie above 0 and up to the capacity of "
-            "{capacity:volume}.",
+            "refused.flush.drained_lie_above_up",
             "drained",
-            "above 0 to {capacity:volume}",
-            {"drained": drained, "capacity": capacity},
+            "accepted.above_zero_to_capacity",
+            {"drained": Figure(drained, "volume"), "capacity": Figure(capacity, "volume")},
         )
     if not 0.0 < limit < 1.0:
         raise Refusal(
             "out_of_range",
-            "The old share allowed is {limit:ratio}; it must lie between 0 and 100 %.",
+            "refused.flush.old_share_allowed_lie",
             "limit",
-            "above 0 to below 100 %",
-            {"limit": limit},
+            "accepted.above_below",
+            {"limit": Figure(limit, "ratio")},
         )
     kept = 1.0 - drained / capacity
     shares = [kept]
@@ -79,10 +78,10 @@ def flush(*, capacity: float, drained: float, limit: float) -> Flush:
         if len(shares) == _MOST_CYCLES:
             raise Refusal(
                 "out_of_range",
-                f"So little drains each time that {_MOST_CYCLES} cycles do not reach the limit. "
-                "Open the block drain or a low hose.",
+                "refused.flush.little_drains_each_time",
                 "drained",
-                "a larger drained volume",
+                "accepted.larger_drained_volume",
+                {"most_cycles": _MOST_CYCLES},
             )
         shares.append(shares[-1] * kept)
     return Flush(len(shares), tuple(shares), drained * len(shares))
@@ -124,8 +123,13 @@ def rinses(
     (0.151, 0.795)
     """
     if not 0.0 <= strength <= 1.0:
-        words = "The strength {strength:ratio} is not between 0 and 100 %."
-        raise Refusal("out_of_range", words, "strength", "0 to 100 %", {"strength": strength})
+        raise Refusal(
+            "out_of_range",
+            "refused.flush.strength_not_between",
+            "strength",
+            "accepted.percent",
+            {"strength": Figure(strength, "ratio")},
+        )
     found = flush(capacity=capacity, drained=drained, limit=limit)
     strengths = tuple(strength * share for share in found.shares[:-1])
     residual = strengths[-1] if strengths else strength
@@ -181,6 +185,10 @@ def cans(waste: float, can: float | None) -> tuple[int, float] | None:
     if can is None:
         return None
     if can <= 0.0:
-        words = "A waste can must hold something. Type its size again."
-        raise Refusal("out_of_range", words, "can", "above {zero:volume}", ZERO)
+        raise Refusal(
+            "out_of_range",
+            "refused.flush.waste_can_hold_something",
+            "can",
+            "accepted.above_zero_volume",
+        )
     return containers(waste, can), max(waste - can, 0.0)

@@ -13,7 +13,7 @@ from typing import Final, Literal
 from weeptrace.properties.fraction import Glycol, mass_from_volume
 from weeptrace.properties.freeze import INHIBITED_LIMIT, freeze_point_inhibited
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
+from weeptrace.told import Figure
 
 Kind = Literal["concentrate", "premix", "water"]
 Advice = Literal["below_lowest_strength", "above_highest_strength"]
@@ -90,9 +90,9 @@ def at_hand(
     if strength is None and kind == "premix":
         raise Refusal(
             "missing",
-            "A premix needs its strength. Copy it from the label.",
+            "refused.mix.premix_needs_its_strength",
             f"{path}.strength",
-            "0 to 100 %",
+            "accepted.percent",
         )
     return AtHand(kind, _STRENGTH[kind] if strength is None else strength, volume)
 
@@ -237,19 +237,21 @@ def _check(
     if capacity <= 0.0:
         raise Refusal(
             "out_of_range",
-            "The capacity must be above zero.",
+            "refused.mix.capacity_above_zero",
             "capacity",
-            "above {zero:volume}",
-            ZERO,
+            "accepted.above_zero_volume",
         )
     if drained < 0.0 or missing < 0.0 or drained + missing > capacity * (1.0 + _EXACT):
         raise Refusal(
             "out_of_range",
-            "Drained {drained:volume} and missing {missing:volume} must lie between nothing and "
-            "the capacity of {capacity:volume}. Check the pan and the capacity.",
+            "refused.mix.drained_missing_lie_between",
             "drained",
-            "0 to {capacity:volume}",
-            {"drained": drained, "missing": missing, "capacity": capacity},
+            "accepted.up_to_capacity",
+            {
+                "drained": Figure(drained, "volume"),
+                "missing": Figure(missing, "volume"),
+                "capacity": Figure(capacity, "volume"),
+            },
         )
     strengths = [("residual_strength", residual_strength), ("target", target)]
     strengths += [(f"at_hand[{i}].strength", f.strength) for i, f in enumerate(fluids)]
@@ -257,37 +259,38 @@ def _check(
         if not 0.0 <= strength <= 1.0:
             raise Refusal(
                 "out_of_range",
-                "The strength {strength:ratio} is not between 0 and 100 %.",
+                "refused.mix.strength_not_between",
                 path,
-                "0 to 100 %",
-                {"strength": strength},
+                "accepted.percent",
+                {"strength": Figure(strength, "ratio")},
             )
     highest = limits["fill.highest_strength"]
     if target > highest + _EXACT:
         raise Refusal(
             "out_of_range",
-            "A target of {target:ratio} is too strong: above {highest:ratio:down} the freezing "
-            "point rises again and less heat is carried.",
+            "refused.mix.target_too_strong_above",
             "target",
-            f"up to {100 * highest:.4g} %",
-            {"target": target, "highest": highest},
+            "accepted.strength_up_to",
+            {
+                "target": Figure(target, "ratio"),
+                "highest": Figure(highest, "ratio"),
+                "value": 100 * highest,
+            },
         )
     if not fluids:
-        raise Refusal("missing", "Name at least one fluid at hand.", "at_hand", "one or more")
+        raise Refusal("missing", "refused.mix.name_at_least_one", "at_hand", "accepted.one_more")
     if all(fluid.volume == 0.0 for fluid in fluids):
         raise Refusal(
             "out_of_range",
-            "All containers at hand are empty.",
+            "refused.mix.all_containers_at_hand",
             "at_hand",
-            "above {zero:volume}",
-            ZERO,
+            "accepted.above_zero_volume",
         )
     for i, fluid in enumerate(fluids):
         if fluid.volume is not None and fluid.volume < 0.0:
             raise Refusal(
                 "out_of_range",
-                "A volume is negative.",
+                "refused.mix.volume_negative",
                 f"at_hand[{i}].volume",
-                "not below {zero:volume}",
-                ZERO,
+                "accepted.not_below",
             )

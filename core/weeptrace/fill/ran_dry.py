@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from weeptrace.fill.uptake import container, evacuated
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
+from weeptrace.told import Figure
 
 
 @dataclass(frozen=True)
@@ -74,17 +74,19 @@ def ran_dry(
     first = evacuated(residual_pressure, altitude, temperature, c, lift, limits)
     if volume <= 0.0:
         raise Refusal(
-            "out_of_range", "The volume must be above zero.", "volume", "above {zero:volume}", ZERO
+            "out_of_range",
+            "refused.ran_dry.volume_above_zero",
+            "volume",
+            "accepted.above_zero_volume",
         )
     expected = first.uptake(volume)
     if not 0.0 <= taken < expected:
         raise Refusal(
             "out_of_range",
-            "A container that ran dry gave less than the uptake of {expected:volume}. Type "
-            "what went in before the tube drew air.",
+            "refused.ran_dry.container_ran_dry_gave",
             "taken",
-            "0 to below {expected:volume}",
-            {"expected": expected},
+            "accepted.below_expected",
+            {"expected": Figure(expected, "volume")},
         )
     room = volume - taken
     enough = first.vapour + (volume - expected) / room * (first.end - first.vapour)

@@ -8,7 +8,6 @@ from typing import Literal
 
 from weeptrace.finding import Estimate
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
 
 LimitedBy = Literal["pump", "vapour"]
 
@@ -46,8 +45,12 @@ def best_vacuum(outside: float, vapour: float, limits: Mapping[str, float]) -> R
     'vapour'
     """
     if outside <= 0.0 or vapour < 0.0:
-        words = "The atmosphere must be above zero, and the vapour pressure not below it."
-        raise Refusal("out_of_range", words, "outside", "above {zero:pressure} absolute", ZERO)
+        raise Refusal(
+            "out_of_range",
+            "refused.reach.atmosphere_above_zero_vapour",
+            "outside",
+            "accepted.above_absolute",
+        )
 
     def left(share: float) -> float:
         return min(max(share * outside, vapour), outside)

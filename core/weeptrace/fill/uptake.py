@@ -11,7 +11,7 @@ from weeptrace.properties.boiling import vapour_pressure
 from weeptrace.properties.density import density_inhibited
 from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
+from weeptrace.told import Figure
 
 Judgement = Literal["as_expected", "air_left", "volume_differs", "flow_stopped"]
 LookAt = Literal[
@@ -119,24 +119,29 @@ def uptake(
     """
     if volume <= 0.0:
         raise Refusal(
-            "out_of_range", "The volume must be above zero.", "volume", "above {zero:volume}", ZERO
+            "out_of_range",
+            "refused.uptake.volume_above_zero",
+            "volume",
+            "accepted.above_zero_volume",
         )
     if measured is not None and measured < 0.0:
         raise Refusal(
             "out_of_range",
-            "The measured uptake is negative.",
+            "refused.uptake.measured_uptake_negative",
             "measured",
-            "above {zero:volume}",
-            ZERO,
+            "accepted.above_zero_volume",
         )
     if measured is not None and measured > limits["fill.uptake_possible"] * volume:
         raise Refusal(
             "out_of_range",
-            "{measured:volume} taken up does not go into {room:volume} of room. Check the jug's "
-            "reading, or the evacuated volume.",
+            "refused.uptake.taken_up_does_not",
             "measured",
-            "up to {most:volume}",
-            {"measured": measured, "room": volume, "most": limits["fill.uptake_possible"] * volume},
+            "accepted.up_to_most",
+            {
+                "measured": Figure(measured, "volume"),
+                "room": Figure(volume, "volume"),
+                "most": Figure(limits["fill.uptake_possible"] * volume, "volume"),
+            },
         )
     centre = limits["fill.usual_strength"] if strength is None else strength
     ends = (0.0, limits["fill.highest_strength"]) if strength is None else (centre,)
@@ -204,9 +209,13 @@ def evacuated(
     """
     if lift < limits["fill.lowest_lift"]:
         lowest = limits["fill.lowest_lift"]
-        words = "A jug more than {most:length} above the neck is a slip. Type the lift again."
-        figures = {"most": -lowest, "lowest": lowest}
-        raise Refusal("out_of_range", words, "lift", "not below {lowest:length}", figures)
+        raise Refusal(
+            "out_of_range",
+            "refused.uptake.jug_too_high",
+            "lift",
+            "accepted.not_below_length",
+            {"most": Figure(-lowest, "length"), "lowest": Figure(lowest, "length")},
+        )
     w = mass_from_volume("ethylene", strength)
     outside = air.pressure(altitude)
     vapour = vapour_pressure("ethylene", w, max(temperature, 273.15))
@@ -215,30 +224,33 @@ def evacuated(
     if residual_pressure < 0.0:
         raise Refusal(
             "out_of_range",
-            "That is deeper than empty: the atmosphere here is {outside:pressure:down}, so no "
-            "needle can show more. Check the gauge's zero, its unit and the altitude.",
+            "refused.uptake.deeper_empty_atmosphere_no",
             "residual_pressure",
-            "{vapour:pressure} to {end:pressure} absolute",
-            {"outside": outside, "vapour": vapour, "end": end},
+            "accepted.absolute",
+            {
+                "outside": Figure(outside, "pressure"),
+                "vapour": Figure(vapour, "pressure"),
+                "end": Figure(end, "pressure"),
+            },
         )
     if residual_pressure <= vapour:
         raise Refusal(
             "out_of_range",
-            "A residual of {residual:pressure} absolute is below the coolant's vapour pressure of "
-            "{vapour:pressure} at this temperature: it boils. Check the reading, or let the engine "
-            "cool.",
+            "refused.uptake.residual_absolute_below_coolants",
             "residual_pressure",
-            "above {vapour:pressure} absolute",
-            {"residual": residual_pressure, "vapour": vapour},
+            "accepted.above_vapour",
+            {
+                "residual": Figure(residual_pressure, "pressure"),
+                "vapour": Figure(vapour, "pressure"),
+            },
         )
     if residual_pressure >= end:
         raise Refusal(
             "out_of_range",
-            "A residual of {residual:pressure} absolute leaves no vacuum to lift with: the "
-            "atmosphere less the lift is {end:pressure:down}.",
+            "refused.uptake.residual_absolute_leaves_no",
             "residual_pressure",
-            "below {end:pressure} absolute",
-            {"residual": residual_pressure, "end": end},
+            "accepted.below_absolute",
+            {"residual": Figure(residual_pressure, "pressure"), "end": Figure(end, "pressure")},
         )
     return Vacuum(residual_pressure, vapour, end, outside, density)
 
@@ -248,11 +260,12 @@ def _vacuum_left(vacuum: Vacuum, after: float | None, limits: Mapping[str, float
         return False
     most = max(vacuum.outside, vacuum.end)  # a jug above the neck presses
     if not vacuum.residual - 1e-6 <= after <= most + limits["fill.vacuum_left"]:
-        accepted = "{residual:pressure} to {most:pressure} absolute"
-        words = "After the flow the inside lies between the residual and the atmosphere."
-        figures = {"residual": vacuum.residual, "most": most}
         raise Refusal(
-            "out_of_range", f"{words} Type it again.", "pressure_after", accepted, figures
+            "out_of_range",
+            "refused.uptake.after_the_flow",
+            "pressure_after",
+            "accepted.residual_to_most",
+            {"residual": Figure(vacuum.residual, "pressure"), "most": Figure(most, "pressure")},
         )
     return vacuum.end - after > limits["fill.vacuum_left"] + 1e-6
 

@@ -13,6 +13,7 @@ from weeptrace.hold.judge import judge, reason_for
 from weeptrace.hold.liquid_hold import liquid_hold
 from weeptrace.hold.looks import next_reading, straight_fall
 from weeptrace.hold.usable import UNREADABLE, is_above, unusable, unusable_vacuum
+from weeptrace.told import Figure
 
 Limits = Mapping[str, float]
 
@@ -66,7 +67,12 @@ def _marked(found: Assessment, hold: Hold, limits: Limits) -> Assessment:
     highest = max((r.pressure for r in hold.readings if math.isfinite(r.pressure)), default=0.0)
     if hold.rated is None or not is_above(highest, hold.rated, hold.division, limits):
         return found
-    words = reason_for("above_rating", limits, highest=highest, rated=hold.rated)
+    words = reason_for(
+        "above_rating",
+        limits,
+        highest=Figure(highest, "pressure"),
+        rated=Figure(hold.rated, "pressure"),
+    )
     return replace(found, hints=(words, *found.hints))
 
 

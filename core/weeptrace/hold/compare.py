@@ -39,9 +39,9 @@ def ratio(before: Estimate, after: Estimate, limits: Mapping[str, float]) -> Est
     if b <= 0.0 or large <= 0.0:
         raise Refusal(
             "before_not_resolved",
-            "The hold before the repair found no leak, so nobody can say what part of it is left.",
+            "refused.compare.hold_before_repair_found",
             "before",
-            "a leak whose 95 % interval lies above zero",
+            "accepted.leak_whose_interval_lies_above_zero",
         )
     root = math.sqrt(max((a * b) ** 2 - (a * a - (z * sa) ** 2) * large, 0.0))
     return Estimate(max(a / b, 0.0), max((a * b - root) / large, 0.0), (a * b + root) / large)

@@ -66,9 +66,10 @@ def fit_curve(
     if len(x) != len(y) or freedom < 1:
         raise Refusal(
             "too_few_points",
-            "A fit needs pairs of x and y, and more pairs than parameters.",
+            "refused.curve_fit.fit_needs_pairs_more",
             "y",
-            f"{len(start) + 1} pairs or more",
+            "accepted.pairs_more",
+            {"value": len(start) + 1},
         )
 
     def model(values: Vector) -> tuple[Vector, Matrix]:

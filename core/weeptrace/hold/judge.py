@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from weeptrace.hold.data import Estimate, Reason, Verdict
 from weeptrace.hold.looks import time_until
+from weeptrace.told import Figure
 
 Limits = Mapping[str, float]
 CLASSES: tuple[Verdict, ...] = ("tight", "seeping", "leaking", "gross")
@@ -25,35 +26,6 @@ LEAKS: tuple[Verdict, ...] = (
     "leaking_or_gross",
     "gross",
 )
-
-REASONS = {
-    "too_few_readings": "Too few readings to judge. Take at least {readings:.0f}.",
-    "too_short": "Too short to judge: hoses settle for minutes. Hold for at least {minutes:.3g} "
-    "min.",
-    "engine_warm": "The engine is well above ambient and its temperature was not logged: it "
-    "contracts, and that looks like a leak. Log the temperature, or wait until it is cold.",
-    "rising": "The pressure rises: something warms, and that can hide a leak. Wait until the "
-    "temperature is steady, or log it.",
-    "not_reached": "Too much air was left: {residual:.0f} % of the atmosphere, accepted is up to "
-    "{accepted:.0f} %. A leak, an engine that is not cold, or too little air at the pump.",
-    "not_reached_altitude_unknown": "Too much air was left: {residual:.0f} % of the atmosphere at "
-    "sea level, accepted is up to {accepted:.0f} %. The altitude was not typed; higher up less is "
-    "left than that. Type it, or look for a leak, a warm engine or too little air at the pump.",
-    "deepening": "The vacuum deepens by itself: something cools, and that can hide a leak. Wait "
-    "until the temperature is steady.",
-    "volume_unknown": "No leak-up seen, but without the drained volume nobody can say how small a "
-    "leak this would have shown. Type how much was drained.",
-    "air_too_insensitive": "No leak seen, but this hold could not have seen even a gross leak. "
-    "Hold longer, or use a finer gauge.",
-    "stored_volume_unknown": "No fall seen, but without the stored volume nobody can say how small "
-    "a leak this would have shown. Count the pump strokes, or draw off and weigh a little.",
-    "above_rating": "It stood at {highest:pressure}, above its rating of {rated:pressure:down}. "
-    "Let off to the rating. Look at tank, radiator seams and heater hoses.",
-    "air_side": "It falls fast and nothing is wet: most often a leak above the liquid, at the "
-    "cap, the neck, the adapter or the top of the reservoir. Fill above it, and hold again.",
-    "too_insensitive": "No fall seen, but this hold could not have seen even a gross leak. Fill to "
-    "the neck, hold longer, or use a finer gauge.",
-}
 
 
 @dataclass(frozen=True)
@@ -332,8 +304,8 @@ def time_to_minimum(readings: int, span: float, limits: Limits) -> float:
     return max(limits["hold.minimum_span"] - span, missing * pace)
 
 
-def reason_for(code: str, limits: Limits, **figures: float) -> Reason:
-    """A reason with its words; ``figures`` are what the words need beyond the usual limits."""
+def reason_for(code: str, limits: Limits, **figures: Figure | float) -> Reason:
+    """A reason; ``figures`` are what its words need beyond the usual limits."""
     minutes = limits["hold.minimum_span"] / 60.0
     usual = {"readings": limits["hold.minimum_readings"], "minutes": minutes}
-    return Reason(code, REASONS[code], {**usual, **figures})
+    return Reason(code, f"reason.hold.{code}", {**usual, **figures})

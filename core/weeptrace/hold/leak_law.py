@@ -13,7 +13,6 @@ from typing import Final
 
 from weeptrace.properties.openings import liquid_through_orifice
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
 
 # Below this part of the target the leak is taken as linear, so that it ends smoothly.
 LINEAR_BELOW: Final = 0.05
@@ -68,10 +67,9 @@ def exponent_between(low: float, at_low: float, high: float, at_high: float) -> 
     if not (0.0 < low < high and at_low > 0.0 and at_high > 0.0):
         raise Refusal(
             "out_of_range",
-            "An exponent needs two different pressures and a leak above zero at both.",
+            "refused.leak_law.exponent_needs_two_different",
             "low",
-            "{zero:pressure} < low < high, and both leaks above {zero:volume_flow}",
-            ZERO,
+            "accepted.low_high_both_leaks_above",
         )
     return math.log(at_high / at_low) / math.log(high / low)
 

@@ -6,6 +6,7 @@ import math
 
 from weeptrace.hold.data import Strokes
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 
 def efficiency(strokes: Strokes, pressure: float, atmosphere: float) -> float:
@@ -29,10 +30,10 @@ def efficiency(strokes: Strokes, pressure: float, atmosphere: float) -> float:
         high = strokes.volume / strokes.dead * atmosphere
         raise Refusal(
             "out_of_range",
-            "A pump with this dead volume can't reach this pressure. Measure it again.",
+            "refused.pump.pump_dead_volume_cant",
             "dead_volume",
-            "a pressure below {high:pressure}",
-            {"high": high},
+            "accepted.pressure_below",
+            {"high": Figure(high, "pressure")},
         )
     return x / -math.log1p(-x) if x > 1e-9 else 1.0
 

@@ -162,9 +162,8 @@ def hoses_from_two(first: tuple[float, float], second: tuple[float, float], dry:
     if hoses < 0.0:
         raise Refusal(
             "out_of_range",
-            "These two holds fit no hoses: with more gas the same leak must fall slower, and less "
-            "slower than the gas alone would make it.",
+            "refused.stored.two_holds_fit_no",
             "second",
-            "another gas volume, and a slope that belongs to it",
+            "accepted.another_gas_volume_slope_belongs",
         )
     return hoses

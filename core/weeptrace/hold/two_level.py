@@ -19,7 +19,7 @@ from weeptrace.hold.data import Reading
 from weeptrace.hold.leak_law import exponent_between
 from weeptrace.hold.looks import slope_of, slope_sd
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
+from weeptrace.told import Figure
 
 
 @dataclass(frozen=True)
@@ -93,11 +93,10 @@ def two_level(
         share = limits["hold.two_level_ratio"]
         raise Refusal(
             "out_of_range",
-            "The two levels are too near to each other, or the lower one is not above zero: the "
-            "leak would be the small difference of two slopes. Hold the lower one at a fifth.",
+            "refused.two_level.levels_too_near",
             "low.pressure",
-            "{zero:pressure} to {most:pressure}, above zero",
-            {"most": share * high.pressure, **ZERO},
+            "accepted.above_zero_to_most",
+            {"most": Figure(share * high.pressure, "pressure")},
         )
     n, n_sd = limits["hold.exponent"], limits["hold.exponent_uncertainty"]
     measured = None
@@ -152,9 +151,9 @@ def level(stretches: Sequence[Sequence[Reading]], noise: float, compliance: floa
         if len({reading.time for reading in part}) < 2:
             raise Refusal(
                 "too_few_readings",
-                "A stretch has fewer than two readings at different times: it has no slope.",
+                "refused.two_level.stretch_has_fewer_two",
                 "stretches",
-                "two readings or more in each stretch",
+                "accepted.two_readings_more_each_stretch",
             )
         times = [reading.time for reading in part]
         seen = [reading.pressure for reading in part]

@@ -7,11 +7,10 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from weeptrace.hold.data import Hold, Reading, Reason
+from weeptrace.told import Figure
 
 Limits = Mapping[str, float]
-NO_FIT = Reason(
-    "no_fit", "No course of a hold fits these readings. Check their times, pressures and units."
-)
+NO_FIT = Reason("no_fit", "reason.usable.no_course_hold_fits")
 # With these not even a straight line can be laid through the readings.
 UNREADABLE = ("not_finite", "repeated_time", "bad_division")
 
@@ -38,13 +37,13 @@ def unusable(hold: Hold, readings: Sequence[Reading], limits: Limits) -> Reason 
         return reason
     pressures = [r.pressure for r in readings]
     if min(pressures) < 0.0:
-        return Reason("negative_pressure", "A pressure is below zero. Accepted is zero and above.")
+        return Reason("negative_pressure", "reason.usable.pressure_below_zero_accepted")
     least = limits["hold.least_pressure_divisions"] * hold.division
     if max(pressures[:2]) < least:
         return Reason(
             "no_pressure",
-            "The hold starts below {least:pressure}: the gauge can't tell that from none.",
-            {"least": least},
+            "reason.usable.hold_starts_below_gauge",
+            {"least": Figure(least, "pressure")},
         )
     return None
 
@@ -63,28 +62,21 @@ def unusable_vacuum(hold: Hold, readings: Sequence[Reading], limits: Limits) -> 
         return reason
     pressures = [r.pressure for r in readings]
     if min(pressures) < -hold.division and max(pressures) > hold.division:
-        return Reason(
-            "mixed_signs",
-            "Some readings are above zero and some below. Type a vacuum with one sign throughout, "
-            "such as -72 or 72 for 72 below the atmosphere.",
-        )
+        return Reason("mixed_signs", "reason.usable.some_readings_above_zero")
     deepest = max(map(abs, pressures))
     atmosphere = hold.outside
     if deepest > atmosphere * (1.0 + 1e-9):
         return Reason(
             "deeper_than_atmosphere",
-            "A reading is {deepest:pressure} below the atmosphere, which is only "
-            "{atmosphere:pressure:down} here. Accepted is 0 to {atmosphere:pressure:down}. "
-            "Check the reading, its unit and the altitude.",
-            {"deepest": deepest, "atmosphere": atmosphere},
+            "reason.usable.reading_below_atmosphere_which",
+            {"deepest": Figure(deepest, "pressure"), "atmosphere": Figure(atmosphere, "pressure")},
         )
     least = limits["hold.least_pressure_divisions"] * hold.division
     if max(abs(p) for p in pressures[:2]) < least:
         return Reason(
             "no_vacuum",
-            "The hold starts less than {least:pressure} below the atmosphere: the gauge can't "
-            "tell that from none.",
-            {"least": least},
+            "reason.usable.hold_starts_less_below",
+            {"least": Figure(least, "pressure")},
         )
     return None
 
@@ -92,11 +84,11 @@ def unusable_vacuum(hold: Hold, readings: Sequence[Reading], limits: Limits) -> 
 def _unreadable(hold: Hold, readings: Sequence[Reading]) -> Reason | None:
     numbers = [x for r in readings for x in (r.time, r.pressure, r.temperature or 300.0)]
     if not all(map(math.isfinite, [*numbers, hold.division])):
-        return Reason("not_finite", "A reading is not a number. Type it again.")
+        return Reason("not_finite", "reason.usable.reading_not_number_type")
     if hold.division <= 0.0:
-        return Reason("bad_division", "The gauge's division must be above zero. Type it again.")
+        return Reason("bad_division", "reason.usable.gauges_division_above_zero")
     if len(readings) < 2:
-        return Reason("too_few_readings", "Fewer than two readings: nothing can be said yet.")
+        return Reason("too_few_readings", "reason.usable.fewer_two_readings_nothing")
     if any(a.time == b.time for a, b in pairwise(readings)):
-        return Reason("repeated_time", "Two readings have the same time. Take one of them out.")
+        return Reason("repeated_time", "reason.usable.two_readings_have_same")
     return None

@@ -56,7 +56,11 @@ def advance(rules: Rules, job: Job, raw: Mapping[str, Any]) -> Job:
     try:
         event = read_event(raw)
         if event.kind not in KINDS:
-            raise Refusal("unknown_kind", f"The kind “{event.kind}” is not known to this version.")
+            raise Refusal(
+                "unknown_kind",
+                "refused.advance.kind_not_known_version",
+                figures={"kind": event.kind},
+            )
         if job.broken is not None:
             return _mend(rules, job, event)
         if event.id in job.seen:
@@ -147,21 +151,27 @@ def course(rules: Rules, job: Job) -> Iterator[tuple[Job, Entry]]:
 def _take(rules: Rules, job: Job, event: Event) -> Job:
     if event.kind == "opened":
         if job.count:
-            raise Refusal("already_open", "The job is open already; nothing changes.")
+            raise Refusal("already_open", "refused.advance.job_open_already_nothing")
         procedure = event.field.partition(".")[2] or job.procedure
         if procedure not in rules.procedures:
-            raise Refusal("unknown_procedure", f"There is no procedure “{procedure}”.")
+            raise Refusal(
+                "unknown_procedure",
+                "refused.advance.no_procedure",
+                figures={"procedure": procedure},
+            )
         return replace(job, id=event.job, rules=event.typed, procedure=procedure)
     if not job.id:
-        raise Refusal("not_open", "The job was not opened: its first event must be “opened”.")
+        raise Refusal("not_open", "refused.advance.job_not_opened_its")
     if event.job != job.id:
-        raise Refusal("other_job", "The event belongs to another job; it is not taken here.")
+        raise Refusal("other_job", "refused.advance.event_belongs_another_job")
     if event.kind == "stopped":
         short(event.typed)
         return replace(job, stopped=event)
     known = rules.fields.get(event.field)
     if known is None:
-        raise Refusal("unknown_field", f"“{event.field}” is not a word of these rules.")
+        raise Refusal(
+            "unknown_field", "refused.advance.not_word_rules", figures={"field": event.field}
+        )
     if event.kind == "note":
         return _note(job, known, event)
     touched = job.touched.set(known.id, _touch(job, known.id, event))
@@ -242,7 +252,7 @@ def _supersede(rules: Rules, job: Job, event: Event) -> Job:
         (n for n in reversed(range(job.count)) if job.log[n].event.id == event.supersedes), None
     )
     if number is None:
-        problem = Refusal("nothing_to_change", "The entry that this would change is not there.")
+        problem = Refusal("nothing_to_change", "refused.advance.entry_would_change_not")
         trouble = Trouble(event, problem.message, "")
         job = replace(
             job,

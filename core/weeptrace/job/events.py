@@ -134,4 +134,10 @@ def read_moment(raw: Mapping[str, Any], path: str = "now") -> Moment:
 
 
 def _damaged(path: str, words: str, accepted: str) -> Refusal:
-    return Refusal("damaged_event", f"The event {words}.", path, accepted)
+    return Refusal(
+        "damaged_event",
+        "refused.events.event",
+        path,
+        "accepted.these",
+        {"words": words, "these": accepted},
+    )

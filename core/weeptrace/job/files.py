@@ -37,59 +37,59 @@ def from_text(text: str) -> list[dict[str, Any]]:
     except json.JSONDecodeError as problem:
         raise Refusal(
             "damaged_file",
-            f"The file is damaged at line {problem.lineno}, column {problem.colno}: "
-            f"{problem.msg}. Nothing was taken from it.",
+            "refused.files.file_damaged_at_line",
             f"line {problem.lineno}",
-            "a job file as this app writes it",
+            "accepted.job_file_as_app_writes",
+            {"lineno": problem.lineno, "colno": problem.colno, "msg": problem.msg},
         ) from None
     except Refusal:
         raise
     except ValueError as problem:  # NaN, or a number of thousands of digits
         raise Refusal(
-            "damaged_file", f"The file holds a bad number: {problem}. Nothing was taken from it."
+            "damaged_file", "refused.files.file_holds_bad_number", figures={"problem": str(problem)}
         ) from None
     except RecursionError:
-        raise Refusal(
-            "damaged_file", "The file nests too deep. Nothing was taken from it."
-        ) from None
+        raise Refusal("damaged_file", "refused.files.file_nests_too_deep") from None
     if not isinstance(content, dict) or content.get("format") != FORMAT:
         raise Refusal(
             "not_a_job_file",
-            "The file is no job file of this app. Nothing was taken from it.",
+            "refused.files.file_no_job_file",
             "format",
-            FORMAT,
+            "accepted.these",
+            {"these": FORMAT},
         )
     version = content.get("version")
     if version != VERSION or isinstance(version, bool):
         raise Refusal(
             "other_version",
-            f"The file is of version {json.dumps(version)[:20]}; this app reads version {VERSION}. "
-            "Nothing was taken from it. Open it with a newer app.",
+            "refused.files.file_version_app_reads",
             "version",
-            str(VERSION),
+            "accepted.these",
+            {"dumps": json.dumps(version)[:20], "version": VERSION, "these": str(VERSION)},
         )
     for key in content:
         if key not in _KEYS:
-            words = (
-                f"The file says “{key[:20]}”, which no job file says. Nothing was taken from it."
+            raise Refusal(
+                "damaged_file",
+                "refused.files.file_says_which_no",
+                key[:20],
+                "accepted.these",
+                {"key": key[:20], "these": ", ".join(_KEYS)},
             )
-            raise Refusal("damaged_file", words, key[:20], ", ".join(_KEYS))
     events = content.get("events")
     if not isinstance(events, list) or not all(isinstance(event, dict) for event in events):
         raise Refusal(
-            "damaged_file",
-            "The file holds no list of events. Nothing was taken from it.",
-            "events",
-            "a list of events",
+            "damaged_file", "refused.files.file_holds_no_list", "events", "accepted.list_events"
         )
     try:
         _check(events)
     except Refusal as problem:
         raise Refusal(
             "damaged_file",
-            f"The file is damaged at {problem.path}: {problem.message} Nothing was taken from it.",
+            "refused.files.file_damaged_at_nothing",
             problem.path,
-            problem.accepted,
+            "accepted.these",
+            {"path": problem.path, "message": problem.message, "these": problem.accepted},
         ) from None
     return events
 
@@ -101,32 +101,41 @@ def _not_finite(name: str) -> None:
 def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     content = dict(pairs)
     if len(content) != len(pairs):
-        words = "The file is damaged: a key stands twice in it. Nothing was taken from it."
-        raise Refusal("damaged_file", words)
+        raise Refusal("damaged_file", "refused.files.file_damaged_key_stands")
     return content
 
 
 def _check(events: Sequence[dict[str, Any]]) -> None:
     """Every event reads, the first opens the job, and all belong to it."""
     if not events:
-        raise Refusal("damaged_file", "There are no events.", "events", "at least one event")
+        raise Refusal(
+            "damaged_file", "refused.files.no_events", "events", "accepted.at_least_one_event"
+        )
     if len(events) > MOST:
-        words = f"There are {len(events)} events; a job holds {MOST} at most."
-        raise Refusal("damaged_file", words, "events", f"at most {MOST}")
+        raise Refusal(
+            "damaged_file",
+            "refused.files.events_job_holds_at",
+            "events",
+            "accepted.at_most",
+            {"count": len(events), "most": MOST},
+        )
     ids: set[str] = set()
     for index, raw in enumerate(events):
         _check_one(raw, events[0].get("job"), f"events[{index}]")
         if raw["id"] in ids:
             raise Refusal(
                 "damaged_file",
-                "An event stands there twice.",
+                "refused.files.event_stands_twice",
                 f"events[{index}].id",
-                "each id once",
+                "accepted.each_id_once",
             )
         ids.add(raw["id"])
     if not any(raw["kind"] == "opened" for raw in events):
         raise Refusal(
-            "damaged_file", "No event opens the job.", "events", "one event of kind “opened”"
+            "damaged_file",
+            "refused.files.no_event_opens_job",
+            "events",
+            "accepted.one_event_kind_opened",
         )
 
 
@@ -135,17 +144,41 @@ def _check_one(raw: dict[str, Any], job: Any, path: str) -> None:
     event = read_event(raw, path)
     for key in raw:
         if key not in KEYS:
-            words = f"The event says “{key[:20]}”, which no event says."
-            raise Refusal("damaged_file", words, path, ", ".join(KEYS))
+            raise Refusal(
+                "damaged_file",
+                "refused.files.event_says_which_no",
+                path,
+                "accepted.these",
+                {"key": key[:20], "these": ", ".join(KEYS)},
+            )
     if not 0 <= event.seq < _COUNTS_TO:
-        words = "The event has a number “seq” that no phone counts to."
-        raise Refusal("damaged_file", words, f"{path}.seq", f"0 to {_COUNTS_TO - 1}")
+        raise Refusal(
+            "damaged_file",
+            "refused.files.event_has_number_seq",
+            f"{path}.seq",
+            "accepted.counts_to",
+            {"value": _COUNTS_TO - 1},
+        )
     if not -_CLOCK_TO <= raw["mono"] <= _CLOCK_TO:
-        words = "The event has a “mono” that no clock runs to."
-        raise Refusal("damaged_file", words, f"{path}.mono", f"up to {_CLOCK_TO:.0f} ms")
+        raise Refusal(
+            "damaged_file",
+            "refused.files.event_has_mono_no",
+            f"{path}.mono",
+            "accepted.up_ms",
+            {"clock_to": _CLOCK_TO},
+        )
     if event.job != job:
-        words = "The events belong to more than one job."
-        raise Refusal("damaged_file", words, f"{path}.job", "one job")
+        raise Refusal(
+            "damaged_file",
+            "refused.files.events_belong_more_one",
+            f"{path}.job",
+            "accepted.one_job",
+        )
     if not ID.fullmatch(event.job):
-        words = f"“{event.job[:40]}” is not the name of a customer's job."
-        raise Refusal("damaged_file", words, f"{path}.job", "a UUIDv7")
+        raise Refusal(
+            "damaged_file",
+            "refused.files.not_name_customers_job",
+            f"{path}.job",
+            "accepted.uuid",
+            {"job": event.job[:40]},
+        )

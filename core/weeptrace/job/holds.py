@@ -50,8 +50,9 @@ def assess(rules: Rules, job: Job, series: Series) -> Assessment:
     """The judgement of one hold of a job, the present or an earlier one."""
     made = hold(rules, job, series)
     if made is None:
-        words = "The gauge's division is not known, so neither is how far a reading can be trusted."
-        return Assessment("not_judged", Reason("no_division", words))
+        return Assessment(
+            "not_judged", Reason("no_division", "reason.holds.gauges_division_not_known")
+        )
     return judged(TheseLimits(rules.limits), made)
 
 
@@ -81,7 +82,7 @@ def judged(limits: TheseLimits, made: Hold) -> Assessment:
     try:
         return assess_hold(made, limits.limits)
     except Refusal as problem:
-        return Assessment("not_judged", Reason(problem.code, problem.words, problem.figures))
+        return Assessment("not_judged", Reason(problem.code, problem.text, problem.figures))
 
 
 def hold(rules: Rules, job: Job, series: Series) -> Hold | None:

@@ -33,10 +33,18 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
     if event.kind == "photo" and field.kind == "part":
         return Fact(event, job.value(field.id))
     if event.kind not in _EVENT_KINDS[field.kind]:
-        raise Refusal("wrong_kind", f"“{event.kind}” does not answer “{label(rules, field)}”.")
+        raise Refusal(
+            "wrong_kind",
+            "refused.judge.does_not_answer",
+            figures={"kind": event.kind, "label": label(rules, field)},
+        )
     if field.only is not None and not Known(rules, job).holds(field.only):
         words = "Parts are off, coolant is out, or pressure is in. Put that right first."
-        raise Refusal("not_now", f"{label(rules, field)}: not now. {words}")
+        raise Refusal(
+            "not_now",
+            "refused.judge.not_now",
+            figures={"label": label(rules, field), "words": words},
+        )
     if field.kind in ("yes", "mark", "photo"):
         return Fact(event, "yes")
     if field.kind == "part":
@@ -44,7 +52,11 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
     if field.kind == "choice":
         if event.typed not in field.options:
             accepted = ", ".join(rules.text(field.word(word)) for word in field.options)
-            raise Refusal("not_an_option", f"“{event.typed[:40]}” is none of: {accepted}.")
+            raise Refusal(
+                "not_an_option",
+                "refused.judge.not_an_option",
+                figures={"typed": event.typed[:40], "accepted": accepted},
+            )
         return Fact(event, event.typed)
     if field.kind == "choices":
         return _several(rules, field, event)
@@ -59,7 +71,11 @@ def _several(rules: Rules, field: Field, event: Event) -> Fact:
     for word in told:
         if word not in field.options:
             accepted = ", ".join(rules.text(field.word(each)) for each in field.options)
-            raise Refusal("not_an_option", f"“{word[:40]}” is none of: {accepted}.")
+            raise Refusal(
+                "not_an_option",
+                "refused.judge.not_an_option",
+                figures={"typed": word[:40], "accepted": accepted},
+            )
     return Fact(event, ",".join(word for word in field.options if word in told))
 
 
@@ -69,9 +85,10 @@ def short(typed: str, longest: int = LONGEST, least: int = 1) -> str:
     if not least <= len(words) <= longest:
         raise Refusal(
             "length",
-            f"Type {least} to {longest} signs; these are {len(words)}.",
+            "refused.judge.length",
             "",
-            f"{least} to {longest} signs",
+            "accepted.signs",
+            {"least": least, "longest": longest, "count": len(words)},
         )
     return words
 
@@ -79,10 +96,12 @@ def short(typed: str, longest: int = LONGEST, least: int = 1) -> str:
 def _part(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
     """A part goes off, and on only when it is off."""
     if event.typed not in field.options:
-        raise Refusal("not_an_option", f"“{event.typed[:40]}” is neither off nor on.")
+        raise Refusal(
+            "not_an_option", "refused.judge.neither_off_nor_on", figures={"typed": event.typed[:40]}
+        )
     if event.typed == "on" and job.value(field.id) != "off":
         name = label(rules, field)
-        raise Refusal("not_off", f"{name} is not off, so it can't go on. Mark it off first.")
+        raise Refusal("not_off", "refused.judge.not_off_cant_go", figures={"name": name})
     return Fact(event, event.typed)
 
 
@@ -96,10 +115,10 @@ def judge_reading(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
         if apart < rules.limits["recorder.same_time"]:
             raise Refusal(
                 "repeated_time",
-                f"A reading of this time is stored already: {other.event.typed} "
-                f"{other.event.unit}. Correct that one, or press READ again.",
+                "refused.judge.repeated_time",
                 "",
-                "one reading a moment",
+                "accepted.one_reading_moment",
+                {"typed": other.event.typed, "unit": other.event.unit or ""},
             )
     return fact
 
@@ -112,16 +131,21 @@ def _number(rules: Rules, job: Job, field: Field, event: Event) -> float:
         if field.kind == "count" and unit != "1":
             raise Refusal(
                 "wrong_dimension",
-                f"{label(rules, field)} is a count without a unit.",
+                "refused.judge.count_without_unit",
                 "",
-                "1, 2, 3 …",
+                "accepted.count",
+                {"label": label(rules, field)},
             )
         value = to_si(number.value, unit, dimension)
         value = abs(value) if field.either_sign else value
     except Refusal as problem:
         accepted = range_words(rules, job, field, event.unit)
         raise Refusal(
-            problem.code, f"{problem.message} Accepted: {accepted}.", "", accepted
+            problem.code,
+            "refused.judge.not_read",
+            "",
+            "accepted.these",
+            {"message": problem.message, "accepted": accepted, "these": accepted},
         ) from None
     low, high, cap = bounds(rules, job, field)
     # A typed "16.0 psi" must not fail against a rating of 16.0 psi by a rounding of the last bit.
@@ -130,10 +154,16 @@ def _number(rules: Rules, job: Job, field: Field, event: Event) -> float:
         over = f": above the {cap[0].lower()}{cap[1:]}" if cap and value > high else ""
         raise Refusal(
             "out_of_range",
-            f"{event.typed}{'' if unit == '1' else f' {unit}'} is not accepted{over}. "
-            f"Accepted: {accepted}. Type it again.",
+            "refused.judge.out_of_range",
             "",
-            accepted,
+            "accepted.these",
+            {
+                "typed": event.typed,
+                "value": "" if unit == "1" else f" {unit}",
+                "over": over,
+                "accepted": accepted,
+                "these": accepted,
+            },
         )
     return value
 

@@ -27,7 +27,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
+from weeptrace.told import Figure
 
 Closes = Literal["yes", "no", "not_judged"]
 Cause = Literal["air_left", "old_coolant_left", "wrong_capacity", "uncounted_spill"]
@@ -107,11 +107,14 @@ def measured(
     if value < 0.0 or not found.low <= value <= found.high:
         raise Refusal(
             "out_of_range",
-            "A volume of {value:volume} with the interval {low:volume} to {high:volume} is not "
-            "possible. Type low, value and high in rising order.",
+            "refused.balance.volume_impossible",
             "",
-            "low <= value <= high, not below {zero:volume}",
-            {"value": value, "low": found.low, "high": found.high, **ZERO},
+            "accepted.rising_not_below_zero",
+            {
+                "value": Figure(value, "volume"),
+                "low": Figure(found.low, "volume"),
+                "high": Figure(found.high, "volume"),
+            },
         )
     return found
 
@@ -244,11 +247,14 @@ def _refuse_impossible(parts: list[Volume | None], capacity: Volume | None) -> N
     if out is not None and capacity is not None and out.low > capacity.high:
         raise Refusal(
             "out_of_range",
-            "{out:volume} out is more than the car holds ({capacity:volume}). Check the pan, what "
-            "was missing, or the capacity.",
+            "refused.balance.out_more_car_holds",
             "drained",
-            "with what was missing and spilled up to {high:volume}",
-            {"out": out.value, "capacity": capacity.value, "high": capacity.high},
+            "accepted.what_missing_spilled_up",
+            {
+                "out": Figure(out.value, "volume"),
+                "capacity": Figure(capacity.value, "volume"),
+                "high": Figure(capacity.high, "volume"),
+            },
         )
 
 
@@ -257,8 +263,8 @@ def _refuse_kept(drained: Volume | None, kept: Volume | None) -> None:
         most = 0.0 if drained is None else drained.value
         raise Refusal(
             "out_of_range",
-            "{kept:volume} kept for reuse is more than was drained.",
+            "refused.balance.kept_reuse_more_drained",
             "kept_for_reuse",
-            "up to {most:volume}",
-            {"kept": kept.value, "most": most},
+            "accepted.up_to_most",
+            {"kept": Figure(kept.value, "volume"), "most": Figure(most, "volume")},
         )

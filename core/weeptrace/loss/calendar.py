@@ -38,20 +38,27 @@ def reminder(*, uid: str, stamp: datetime, day: date, summary: str, description:
     True
     """
     if not re.fullmatch(r"[!-~]{1,255}", uid):
-        words = "The identifier must be printable ASCII without spaces."
-        raise Refusal("bad_uid", words, "uid", "1 to 255 characters")
+        raise Refusal(
+            "bad_uid",
+            "refused.calendar.identifier_printable_ascii_without",
+            "uid",
+            "accepted.characters",
+        )
     if stamp.utcoffset() is None:
-        words = "The moment of writing needs its offset from UTC."
-        raise Refusal("no_offset", words, "stamp", "such as 2031-05-01T08:00:00+02:00")
+        raise Refusal(
+            "no_offset", "refused.calendar.moment_writing_needs_its", "stamp", "accepted.such_as"
+        )
     if not summary.strip():
-        words = "The reminder needs a title."
-        raise Refusal("empty", words, "summary", "1 character or more")
+        raise Refusal(
+            "empty", "refused.calendar.reminder_needs_title", "summary", "accepted.character_more"
+        )
     try:
         utc = stamp.astimezone(UTC)
         next_day = day + timedelta(days=1)
     except OverflowError:
-        words = "A date is beyond the calendar. Type it again."
-        raise Refusal("out_of_range", words, "day", "years 1 to 9999") from None
+        raise Refusal(
+            "out_of_range", "refused.calendar.date_beyond_calendar_type", "day", "accepted.years"
+        ) from None
     lines = [
         "BEGIN:VCALENDAR",
         "VERSION:2.0",

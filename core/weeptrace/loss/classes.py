@@ -9,7 +9,7 @@ from weeptrace.finding import Estimate
 from weeptrace.hold.data import Verdict
 from weeptrace.hold.judge import claimed_class
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
+from weeptrace.told import Figure
 
 Limits = Mapping[str, float]
 
@@ -71,23 +71,28 @@ def classes(
         for name, value in given.items()
     }
     hours = limits["hold.exposure"] if exposure is None else exposure
-    for name, value, zero in (
-        ("reserve", reserve, "{zero:volume}"),
+    above: list[tuple[str, float, Figure | str]] = [
+        ("reserve", reserve, Figure(0.0, "volume")),
         ("exposure", hours, "0 min/1000 km"),
-        *((name, value, "{zero:long_length}") for name, value in distances.items()),
-    ):
+        *((name, value, Figure(0.0, "long_length")) for name, value in distances.items()),
+    ]
+    for name, value, zero in above:
         if value <= 0.0:
-            words = f"The {name} must be above zero. Type it again."
-            raise Refusal("out_of_range", words, name, f"above {zero}", ZERO)
+            raise Refusal(
+                "out_of_range",
+                "refused.classes.above_zero_type_again",
+                name,
+                "accepted.above_least",
+                {"name": name, "least": zero},
+            )
     for longer, shorter in (("service", "look"), ("look", "trip")):
         if distances[shorter] >= distances[longer]:
             raise Refusal(
                 "out_of_range",
-                "A trip is shorter than the way between two looks, and that than a service "
-                f"interval; the {shorter} is not. Type them again.",
+                "refused.classes.trip_shorter_way_between",
                 shorter,
-                "below {longer:long_length}",
-                {"longer": distances[longer]},
+                "accepted.below_longer",
+                {"longer": Figure(distances[longer], "length"), "shorter": shorter},
             )
 
     def edge(distance: float) -> Edge:

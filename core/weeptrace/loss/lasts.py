@@ -83,8 +83,13 @@ def lasts(
     """
     for name, value in (("reserve", reserve), ("capacity", capacity), ("trip", trip)):
         if value is not None and value <= 0.0:
-            words = f"The {name} must be above zero. Leave it out if it is not known."
-            raise Refusal("out_of_range", words, name, "above 0")
+            raise Refusal(
+                "out_of_range",
+                "refused.lasts.above_zero_leave_out",
+                name,
+                "accepted.above_zero",
+                {"name": name},
+            )
     answers = dict(findings or {})
     to_low = None if reserve is None else time_until(reserve, rate.flow)
     share = limits["loss.lost_circulation"]

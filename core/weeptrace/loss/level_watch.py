@@ -16,17 +16,10 @@ from weeptrace.hold.judge import claimed_class, size_class
 from weeptrace.properties.expansion import expansion_net
 from weeptrace.properties.fraction import Glycol
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
+from weeptrace.told import Figure
 
 Filled = Literal["vacuum", "poured"]
 Limits = Mapping[str, float]
-
-REASONS = {
-    "too_short": "The distance is too short: this level could not have shown even a gross leak. "
-    "Drive on and look again, cold, on the same ground.",
-    "rose": "The level rose by more than a look's uncertainty. It was warmer, stood on other "
-    "ground, or somebody topped it up: ask, and look again when it is cold.",
-}
 
 
 @dataclass(frozen=True)
@@ -112,11 +105,20 @@ def watch(
     """
     for name, value, kind in (("area", area, "area"), ("distance", distance, "long_length")):
         if value <= 0.0:
-            words = f"The {name} must be above zero. Type it again."
-            raise Refusal("out_of_range", words, name, f"above {{zero:{kind}}}", ZERO)
+            raise Refusal(
+                "out_of_range",
+                "refused.level_watch.above_zero_type_again",
+                name,
+                "accepted.above_least",
+                {"name": name, "least": Figure(0.0, kind)},
+            )
     if topped_up < 0.0:
-        words = "What was topped up can't be negative."
-        raise Refusal("out_of_range", words, "topped_up", "not below {zero:volume}", ZERO)
+        raise Refusal(
+            "out_of_range",
+            "refused.level_watch.what_topped_up_cant",
+            "topped_up",
+            "accepted.not_below",
+        )
     liquid = limits["hold.liquid_volume_unknown"] if liquid_volume is None else liquid_volume
     shift, shift_half = _by_temperature(
         temperature_before, temperature_after, temperature_half, liquid, glycol, limits
@@ -162,9 +164,9 @@ def _by_temperature(
     if before is None or after is None:
         raise Refusal(
             "missing",
-            "One temperature says nothing about a change. Give both, or leave both out.",
+            "refused.level_watch.one_temperature_says_nothing",
             "temperature_before" if before is None else "temperature_after",
-            "both temperatures, or none",
+            "accepted.both_temperatures_none",
         )
     per_kelvin = expansion_net((before + after) / 2.0, limits, glycol) * liquid
     shift = per_kelvin * (after - before)
@@ -189,7 +191,7 @@ def _verdict(
     limits: Limits,
 ) -> tuple[Verdict, Reason | None]:
     if rose:
-        return "not_judged", Reason("rose", REASONS["rose"])
+        return "not_judged", Reason("rose", "reason.level_watch.rose")
     if claimed:
         return claimed_class(loss, upper, limits), None
     if size_class(upper, limits) == 0:
@@ -198,5 +200,5 @@ def _verdict(
         weak = upper > owner_rate * limits["hold.owner_rate_share"] * (1.0 + 1e-9)
         return ("too_weak" if weak else "no_leak_found"), None
     if size_class(upper, limits) == 3:
-        return "not_judged", Reason("too_short", REASONS["too_short"])
+        return "not_judged", Reason("too_short", "reason.level_watch.too_short")
     return "no_leak_found", None

@@ -14,6 +14,7 @@ from typing import Literal
 from weeptrace.finding import Estimate
 from weeptrace.quote.estimate import containers
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 Limits = Mapping[str, float]
 Judgement = Literal["as_expected", "little_caught", "more_than_lines_hold", "not_judged"]
@@ -48,14 +49,25 @@ def pipe_volume(diameter: float, length: float) -> float:
     0.15
     """
     if not 2e-3 <= diameter <= 30e-3:
-        words = "A line of {diameter:small_length} inside is a slip. Type it again."
-        figures = {"diameter": diameter, "low": 2e-3, "high": 30e-3}
-        accepted = "{low:small_length} to {high:small_length}"
-        raise Refusal("out_of_range", words, "diameter", accepted, figures)
+        raise Refusal(
+            "out_of_range",
+            "refused.lines.diameter_is_a_slip",
+            "diameter",
+            "accepted.small_length_between",
+            {
+                "diameter": Figure(diameter, "length"),
+                "low": Figure(2e-3, "length"),
+                "high": Figure(30e-3, "length"),
+            },
+        )
     if not 0.0 < length <= 20.0:
-        words = "Lines of {length:length} together are a slip. Type it again."
-        figures = {"length": length, "high": 20.0}
-        raise Refusal("out_of_range", words, "length", "above 0 to {high:length}", figures)
+        raise Refusal(
+            "out_of_range",
+            "refused.lines.length_is_a_slip",
+            "length",
+            "accepted.length_to",
+            {"length": Figure(length, "length"), "high": Figure(20.0, "length")},
+        )
     return math.pi / 4.0 * diameter**2 * length
 
 
@@ -91,19 +103,25 @@ def lines(
     rho = limits["loss.transmission_density"] if density is None else density
     most = limits["loss.transmission_most"]
     if not 700.0 <= rho <= 1000.0:
-        words = "Transmission fluid is lighter than water and heavier than petrol. Type it again."
-        raise Refusal("out_of_range", words, "density", "700 to 1000 kg/m³")
+        raise Refusal(
+            "out_of_range",
+            "refused.lines.transmission_fluid_lighter_water",
+            "density",
+            "accepted.fluid_density",
+        )
     for name, value, kind in (
         ("caught", caught / rho, "mass"), ("spilled", spilled, "volume"),
         ("cooler", cooler or 0.0, "volume"),
     ):  # fmt: skip
         if not 0.0 <= value <= most:
-            words = (
-                f"{{volume:volume}} {name} is more than a transmission holds, or below zero. "
-                "Type it again."
+            top = Figure(most * rho, "mass") if kind == "mass" else Figure(most, "volume")
+            raise Refusal(
+                "out_of_range",
+                "refused.lines.more_than_it_holds",
+                name,
+                "accepted.up_to_top",
+                {"volume": Figure(value, "volume"), "name": name, "top": top},
             )
-            figures = {"volume": value, "top": most * rho if kind == "mass" else most}
-            raise Refusal("out_of_range", words, name, f"0 to {{top:{kind}}}", figures)
     volume = caught / rho
     half = math.hypot(
         limits["loss.catch_relative"] * volume,

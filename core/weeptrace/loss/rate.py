@@ -18,7 +18,7 @@ from weeptrace.hold.judge import claimed_class, size_class
 from weeptrace.properties.fraction import Glycol
 from weeptrace.properties.viscosity import viscosity
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
+from weeptrace.told import Figure
 
 Way = Literal["drops", "catch", "puddle", "owner", "hold"]
 Agree = Literal["yes", "no", "not_measured"]
@@ -100,7 +100,7 @@ def from_catch(mass: float, time: float, limits: Limits, density: float | None =
     >>> round(from_catch(7.1e-3, 900.0, limits()).value * 6e7, 2)
     0.45
     """
-    _above_zero(mass, "catch.mass", "{zero:mass}")
+    _above_zero(mass, "catch.mass", Figure(0.0, "mass"))
     _above_zero(time, "catch.time", "0 s")
     rho = limits["loss.catch_density"] if density is None else density
     _above_zero(rho, "catch.density", "0 kg/m³")
@@ -124,9 +124,9 @@ def puddle(area: float, limits: Limits, thickness: float | None = None) -> Estim
     >>> round(found.low * 1e3, 1), round(found.value * 1e3, 1), round(found.high * 1e3, 1)
     (0.1, 0.2, 0.4)
     """
-    _above_zero(area, "puddle.area", "{zero:area}")
+    _above_zero(area, "puddle.area", Figure(0.0, "area"))
     if thickness is not None:
-        _above_zero(thickness, "puddle.thickness", "{zero:small_length}")
+        _above_zero(thickness, "puddle.thickness", Figure(0.0, "small_length"))
         return _around(area * thickness, area * thickness * limits["loss.estimated_relative"])
     usual, low, high = (limits[f"loss.puddle_thickness{end}"] for end in ("", "_low", "_high"))
     return Estimate(area * usual, area * low, area * high)
@@ -160,7 +160,7 @@ def from_owner(per_distance: Estimate, limits: Limits, exposure: float | None = 
     >>> round(from_owner(Estimate(0.3e-9, 0.2e-9, 0.4e-9), limits()).value * 6e7, 2)
     0.2
     """
-    _above_zero(per_distance.value, "owner", "{zero:loss_per_distance}")
+    _above_zero(per_distance.value, "owner", Figure(0.0, "loss_per_distance"))
     return scaled(per_distance, 1.0 / _exposure(exposure, limits))
 
 
@@ -191,19 +191,24 @@ def running_factor(
     ...     limits=limits()), 1)
     1.2
     """
-    _above_zero(pressure, "condition.pressure", "{zero:pressure}")
-    _above_zero(rated, "condition.rated", "{zero:pressure}")
+    _above_zero(pressure, "condition.pressure", Figure(0.0, "pressure"))
+    _above_zero(rated, "condition.rated", Figure(0.0, "pressure"))
     n = limits["hold.exponent"] if exponent is None else exponent
     low, high = limits["hold.exponent_low"], limits["hold.exponent_high"]
     if not low <= n <= high:
-        words = f"An exponent of {n:g} is not that of a leak. Leave it out if it is not known."
-        raise Refusal("out_of_range", words, "condition.exponent", f"{low:g} to {high:g}")
+        raise Refusal(
+            "out_of_range",
+            "refused.rate.exponent_not_leak_leave",
+            "condition.exponent",
+            "accepted.between",
+            {"n": n, "low": low, "high": high},
+        )
     m = min(max(n, limits["loss.laminar_low"]), limits["loss.laminar_high"])
     w = limits["hold.mass_fraction_unknown"] if mass_fraction is None else mass_fraction
     hot = viscosity(glycol, w, limits["loss.running_temperature"])
     thicker = viscosity(glycol, w, temperature) / hot
     running = limits["loss.running_share"] * rated if running_pressure is None else running_pressure
-    _above_zero(running, "condition.running_pressure", "{zero:pressure}")
+    _above_zero(running, "condition.running_pressure", Figure(0.0, "pressure"))
     ratio = running / pressure
     return float(ratio**n * thicker ** (2.0 * m - 1.0))
 
@@ -225,8 +230,12 @@ def combine(ways: Sequence[Found], limits: Limits, exposure: float | None = None
     ('no', 3.1)
     """
     if not ways:
-        words = "Nothing was measured. Count drops, weigh a catch, or ask what the owner adds."
-        raise Refusal("missing", words, "", "drops, catch, owner or hold")
+        raise Refusal(
+            "missing",
+            "refused.rate.nothing_measured_count_drops",
+            "",
+            "accepted.drops_catch_owner_hold",
+        )
     flows = [way.flow for way in ways]
     largest = max(flows, key=lambda flow: flow.value)
     agree: Agree = "not_measured"
@@ -262,8 +271,13 @@ def _exposure(given: float | None, limits: Limits) -> float:
     return given
 
 
-def _above_zero(value: float, path: str, zero: str) -> None:
+def _above_zero(value: float, path: str, zero: Figure | str) -> None:
     if value <= 0.0:
         name = path.rpartition(".")[2].replace("_", " ")
-        words = f"The {name} must be above zero. Type it again, or leave it out."
-        raise Refusal("out_of_range", words, path, f"above {zero}", ZERO)
+        raise Refusal(
+            "out_of_range",
+            "refused.rate.above_zero_type_again",
+            path,
+            "accepted.above_least",
+            {"name": name, "least": zero},
+        )

@@ -15,6 +15,7 @@ from weeptrace.properties.density import density_inhibited
 from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.properties.openings import GAS_CONSTANT
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 _MOST: Final = 2000  # strokes: beyond, the hand pump is the wrong tool
 
@@ -58,7 +59,11 @@ def pump_to(
         missing = dry * free / (GAS_CONSTANT * state.temperature) - state.air
         added = pump.air(car, state)
         if count >= _MOST or added == 0.0:
-            raise Refusal("not_reached", f"The pump doesn't reach {target / 1e3:.4g} kPa.")
+            raise Refusal(
+                "not_reached",
+                "refused.acts.pump_doesnt_reach_kpa",
+                figures={"target": Figure(target, "pressure")},
+            )
         if missing <= added:
             return replace(state, air=state.air + missing), count + missing / added
         state, count = replace(state, air=state.air + added), count + 1.0
@@ -104,7 +109,7 @@ def draw_off(car: Car, state: State, volume: float) -> State:
     """
     taken = volume * state.liquid / liquid_volume(car, state) if state.liquid else 0.0
     if volume > 0.0 and not 0.0 < taken <= state.liquid:
-        raise Refusal("too_much", "There is not that much liquid inside.", "volume")
+        raise Refusal("too_much", "refused.acts.not_much_liquid_inside", "volume")
     return replace(state, liquid=state.liquid - taken)
 
 
@@ -177,9 +182,10 @@ def drain(state: State, volume: float) -> State:
     if not 0.0 <= volume <= state.liquid:
         raise Refusal(
             "too_much",
-            f"Only {state.liquid * 1e3:.4g} L are inside.",
+            "refused.acts.only_inside",
             "volume",
-            f"0 to {state.liquid * 1e3:.4g} L",
+            "accepted.litres_inside",
+            {"inside": Figure(state.liquid, "volume")},
         )
     return replace(state, liquid=state.liquid - volume)
 

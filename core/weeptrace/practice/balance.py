@@ -145,7 +145,9 @@ def run(
     now, step, found = 0.0, None, []
     for goal in times:
         if goal < now:
-            raise Refusal("times", "Times must rise from 0.", "times", "rising, from 0 s")
+            raise Refusal(
+                "times", "refused.balance.times_rise_from", "times", "accepted.rising_from"
+            )
         y, step = integrate(balance, now, y, goal, tolerance, step or None)
         now = goal
         temperature = path.at(goal)

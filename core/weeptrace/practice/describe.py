@@ -80,7 +80,11 @@ def load(name: str) -> Car:
     """A practice car by its file ``name``; refused (``unknown_car``) where there is none."""
     if name not in names():
         raise Refusal(
-            "unknown_car", f"There is no practice car “{name[:40]}”.", "car", ", ".join(names())
+            "unknown_car",
+            "refused.describe.no_practice_car",
+            "car",
+            "accepted.these",
+            {"name": name[:40], "these": ", ".join(names())},
         )
     return car_from(tomllib.loads((CARS / f"{name}.toml").read_text("utf-8")))
 
@@ -100,7 +104,12 @@ def car_from(table: Table) -> Car:
     cap, transmission, engine = (table.get(k) for k in ("cap", "transmission", "engine"))
     glycol = table.get("glycol", "ethylene")
     if glycol not in ("ethylene", "propylene"):
-        raise Refusal("bad_input", "The glycol is not known.", "glycol", "ethylene, propylene")
+        raise Refusal(
+            "bad_input",
+            "refused.describe.glycol_not_known",
+            "glycol",
+            "accepted.ethylene_propylene",
+        )
     return Car(
         name=str(table.get("name", "")),
         hoses=Hoses(**_quantities(_need(table, "hoses", ""), _HOSES, "hoses", ("compliance",))),
@@ -125,7 +134,9 @@ def _leak(table: Table, path: str) -> Leak:
     _no_others(table, {"place", "side", *_LEAK}, path)
     side = table.get("side", "liquid")
     if side not in ("liquid", "air"):
-        raise Refusal("bad_input", "A leak is on one side.", f"{path}.side", "liquid, air")
+        raise Refusal(
+            "bad_input", "refused.describe.leak_on_one_side", f"{path}.side", "accepted.liquid_air"
+        )
     return Leak(str(table.get("place", "")), side=side, **_quantities(table, _LEAK, path))
 
 
@@ -145,7 +156,13 @@ def _engine(table: Table) -> Engine:
     for key in _ENGINE_SI:
         value = _need(table, key, "engine")
         if not isinstance(value, int | float) or not 0.0 < value < 1e9:
-            raise Refusal("bad_input", f"{key} must be above 0.", f"engine.{key}", "above 0, SI")
+            raise Refusal(
+                "bad_input",
+                "refused.describe.above",
+                f"engine.{key}",
+                "accepted.above_si",
+                {"key": key},
+            )
         plain[key] = float(value)
     return Engine(**plain, **_quantities(table, _ENGINE, "engine", tuple(_ENGINE)))
 
@@ -190,14 +207,23 @@ def _quantity(given: Any, dimension: str, path: str, low: float, high: float) ->
     number = given.get("value") if isinstance(given, Mapping) else None
     unit = given.get("unit") if isinstance(given, Mapping) else None
     if not isinstance(number, int | float) or not isinstance(unit, str):
-        raise Refusal("bad_input", "A quantity has a value and a unit.", path, "{value, unit}")
+        raise Refusal(
+            "bad_input", "refused.describe.quantity_has_value_unit", path, "accepted.quantity"
+        )
     value = to_si(float(number), unit, dimension, path)
     if not low <= value <= high:
         raise Refusal(
             "out_of_range",
-            f"{path} is {number:g} {unit}. Check the number and the unit.",
+            "refused.describe.check_number_unit",
             path,
-            f"{from_si(low, unit):.6g} to {from_si(high, unit):.6g} {unit}",
+            "accepted.between_units",
+            {
+                "path": path,
+                "number": number,
+                "unit": unit,
+                "from_si": from_si(low, unit),
+                "from_si_2": from_si(high, unit),
+            },
         )
     return value
 
@@ -205,7 +231,13 @@ def _quantity(given: Any, dimension: str, path: str, low: float, high: float) ->
 def _numbers(given: Any, path: str, low: float, high: float) -> list[float]:
     good = isinstance(given, list) and 0 < len(given) <= 2000
     if not good or not all(isinstance(n, int | float) and low <= n <= high for n in given):
-        raise Refusal("bad_input", "A list of numbers is asked for.", path, f"{low:g} to {high:g}")
+        raise Refusal(
+            "bad_input",
+            "refused.describe.list_numbers_asked",
+            path,
+            "accepted.between",
+            {"low": low, "high": high},
+        )
     return [float(n) for n in given]
 
 
@@ -213,20 +245,32 @@ def _list(table: Table, key: str, path: str) -> list[Any]:
     found = table.get(key, [])
     if not isinstance(found, list):
         where = f"{path}.{key}" if path else key
-        raise Refusal("bad_input", "A list is asked for.", where, "a list")
+        raise Refusal("bad_input", "refused.describe.list_asked", where, "accepted.list")
     return found
 
 
 def _table(given: Any, path: str) -> Table:
     if not isinstance(given, Mapping):
-        raise Refusal("bad_input", f"{path} is not a table.", path, "a table of named parts")
+        raise Refusal(
+            "bad_input",
+            "refused.describe.not_table",
+            path,
+            "accepted.table_named_parts",
+            {"path": path},
+        )
     return given
 
 
 def _need(table: Table, key: str, path: str) -> Any:
     where = f"{path}.{key}" if path else key
     if key not in _table(table, path):
-        raise Refusal("bad_input", f"{where} is missing.", where, "see the files of practice cars")
+        raise Refusal(
+            "bad_input",
+            "refused.describe.missing",
+            where,
+            "accepted.see_files_practice_cars",
+            {"where": where},
+        )
     return table[key]
 
 
@@ -234,5 +278,9 @@ def _no_others(table: Table, known: set[str], path: str) -> None:
     for key in _table(table, path):
         if key not in known:
             raise Refusal(
-                "bad_input", f"“{key}” is not known here.", path, ", ".join(sorted(known))
+                "bad_input",
+                "refused.describe.not_known",
+                path,
+                "accepted.these",
+                {"key": key, "these": ", ".join(sorted(known))},
             )

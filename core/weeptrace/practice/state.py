@@ -16,6 +16,7 @@ from typing import Final
 from weeptrace.practice.car import Car, Condition, Hoses
 from weeptrace.properties.openings import GAS_CONSTANT
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 _NEWTON: Final = 60
 
@@ -67,7 +68,7 @@ def gauge_pressure(
     elif c > 0.0:
         dry = (root - a) / (2.0 * c)
     else:
-        raise Refusal("no_room", "The liquid has no room. Use less liquid, or hoses that give.")
+        raise Refusal("no_room", "refused.state.liquid_has_no_room")
     pressure = dry + vapour - atmosphere
     if pressure >= 0.0 or hoses.flat_volume == 0.0 or dry <= 0.0:
         return pressure
@@ -179,9 +180,14 @@ def charged(
     if dry < 0.0:
         raise Refusal(
             "out_of_range",
-            f"The coolant boils at {now - 273.15:.3g} °C before {gauge / 1e3:.4g} kPa is reached.",
+            "refused.state.coolant_boils_at_before",
             "pressure",
-            f"not below {(wet - car.atmosphere) / 1e3:.4g} kPa",
+            "accepted.not_below_pressure",
+            {
+                "now": Figure(now, "temperature"),
+                "gauge": Figure(gauge, "pressure"),
+                "least": Figure(wet - car.atmosphere, "pressure"),
+            },
         )
     expanded = liquid * (1.0 + car.expansion * (now - car.temperature))
     return State(
@@ -205,9 +211,10 @@ def under(car: Car, name: str) -> tuple[Car, State, Condition]:
     else:
         raise Refusal(
             "unknown_condition",
-            f"{car.name} has no condition “{name}”.",
+            "refused.state.has_no_condition",
             "condition",
-            ", ".join(c.name for c in car.conditions),
+            "accepted.these",
+            {"name": car.name, "name_2": name, "these": ", ".join(c.name for c in car.conditions)},
         )
     start = condition.course.at(0.0)
     changed = replace(

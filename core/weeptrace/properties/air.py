@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 LOWEST: Final = -500.0  # m
 HIGHEST: Final = 5000.0  # m
@@ -30,10 +31,14 @@ def pressure(altitude: float) -> float:
     if not LOWEST <= altitude <= HIGHEST:
         raise Refusal(
             "out_of_range",
-            f"Altitude is {altitude:.6g} m; accepted is -500 to 5000 m. "
-            "Check the unit: feet or metres.",
+            "refused.air.altitude_accepted_check_unit",
             "altitude",
-            "-500 to 5000 m",
+            "accepted.altitude",
+            {
+                "altitude": Figure(altitude, "length"),
+                "low": Figure(LOWEST, "length"),
+                "high": Figure(HIGHEST, "length"),
+            },
         )
     return float(SEA_LEVEL * (1.0 - 0.0065 * altitude / 288.15) ** 5.255880)
 

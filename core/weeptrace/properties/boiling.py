@@ -7,9 +7,12 @@ from typing import Final
 from weeptrace.properties import water
 from weeptrace.properties.fraction import Glycol, mole_share_of_water
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 LOWEST: Final = 2e3  # Pa absolute
 HIGHEST: Final = 400e3
+COLDEST: Final = 273.15  # K
+HOTTEST: Final = 523.15
 
 # A, B, C of log10(p / kPa) = A - B / (t + C), t in °C.
 # Ethylene: the producer's constants of 2008 as its boiling points of the neat glycol give them
@@ -32,12 +35,17 @@ def vapour_pressure(glycol: Glycol, mass_fraction: float, temperature: float) ->
     >>> round(vapour_pressure("ethylene", 0.527, 333.15) / 1e3, 1)
     15.1
     """
-    if not 273.15 <= temperature <= 523.15:
+    if not COLDEST <= temperature <= HOTTEST:
         raise Refusal(
             "out_of_range",
-            f"Vapour pressure is known from 0 to 250 °C; this is {temperature - 273.15:.4g} °C.",
+            "refused.boiling.vapour_pressure_known_from",
             "temperature",
-            "0 to 250 °C",
+            "accepted.temperature_between",
+            {
+                "given": Figure(temperature, "temperature"),
+                "low": Figure(COLDEST, "temperature"),
+                "high": Figure(HOTTEST, "temperature"),
+            },
         )
     x = mole_share_of_water(glycol, mass_fraction)
     return x * water.saturation_pressure(temperature) + (1.0 - x) * _neat(glycol, temperature)
@@ -59,12 +67,16 @@ def boiling_point(glycol: Glycol, mass_fraction: float, pressure: float) -> floa
     if not LOWEST <= pressure <= HIGHEST:
         raise Refusal(
             "out_of_range",
-            f"The boiling point is known from 2 to 400 kPa absolute; this is "
-            f"{pressure / 1e3:.6g} kPa. A gauge reading needs the atmosphere added.",
+            "refused.boiling.boiling_point_known_from",
             "pressure",
-            "2 to 400 kPa absolute",
+            "accepted.pressure_between",
+            {
+                "given": Figure(pressure, "pressure"),
+                "low": Figure(LOWEST, "pressure"),
+                "high": Figure(HIGHEST, "pressure"),
+            },
         )
-    low, high = 273.15, 523.15
+    low, high = COLDEST, HOTTEST
     while high - low > 1e-9:
         middle = (low + high) / 2.0
         if vapour_pressure(glycol, mass_fraction, middle) < pressure:

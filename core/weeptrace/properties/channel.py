@@ -59,10 +59,19 @@ def liquid_through_channel(
     ):
         if not value > 0.0:
             raise Refusal(
-                "out_of_range", f"The {name} must be above zero.", name, f"above 0 {unit}".strip()
+                "out_of_range",
+                "refused.channel.above_zero",
+                name,
+                "accepted.these",
+                {"name": name, "these": f"above 0 {unit}".strip()},
             )
     if length < 0.0:
-        raise Refusal("out_of_range", "A length is not below zero.", "length", "not below 0 mm")
+        raise Refusal(
+            "out_of_range",
+            "refused.channel.length_not_below_zero",
+            "length",
+            "accepted.not_below_mm",
+        )
     a = 32.0 * viscosity * length / diameter**2
     b = density / (2.0 * discharge**2)
     speed = 2.0 * difference / (a + math.sqrt(a * a + 4.0 * b * difference))
@@ -94,16 +103,17 @@ def air_through_part(
     if not 0.0 <= critical < 1.0:
         raise Refusal(
             "out_of_range",
-            f"A critical pressure ratio is {critical:.4g}; accepted is 0 to below 1.",
+            "refused.channel.critical_pressure_ratio_accepted",
             "critical",
-            "0 to below 1",
+            "accepted.pressure_ratio",
+            {"critical": critical},
         )
     if not (upstream > 0.0 and temperature > 0.0):
         raise Refusal(
             "out_of_range",
-            "The pressure upstream and the temperature are absolute and above zero.",
+            "refused.channel.pressure_upstream_temperature_absolute",
             "upstream",
-            "above 0 Pa absolute, above 0 K",
+            "accepted.above_pa_absolute_above",
         )
     beyond = (min(downstream / upstream, 1.0) - critical) / (1.0 - critical)
     ellipse = math.sqrt(1.0 - max(beyond, 0.0) ** 2)

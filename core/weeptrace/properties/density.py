@@ -156,10 +156,10 @@ def mass_from_volume_of_mixture(glycol: Glycol, volume_fraction: float) -> float
     if v > top:
         raise Refusal(
             "out_of_range",
-            f"The share of the mixed volume is known up to {100 * top:.1f} % of {glycol} glycol; "
-            f"this is {100 * v:.4g} %.",
+            "refused.density.share_mixed_volume_known",
             "volume_fraction",
-            f"0 to {100 * top:.1f} %",
+            "accepted.mixed_share",
+            {"value": 100 * top, "glycol": glycol, "value_2": 100 * v},
         )
     w = 0.0
     for _ in range(60):

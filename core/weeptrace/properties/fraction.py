@@ -72,8 +72,9 @@ def share(value: float, path: str) -> float:
     if not 0.0 <= value <= 1.0:
         raise Refusal(
             "out_of_range",
-            f"{path.replace('_', ' ')} is {value:.6g}; accepted is 0 to 1 (0 to 100 %).",
+            "refused.fraction.out_of_range",
             path,
-            "0 to 1 (0 to 100 %)",
+            "accepted.fraction",
+            {"path": path.replace("_", " "), "value": value},
         )
     return value

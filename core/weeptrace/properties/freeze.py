@@ -9,6 +9,7 @@ from typing import Final
 
 from weeptrace.properties.fraction import Glycol
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 # Largest mass share that the tables reach.
 PURE_LIMIT: Final[dict[Glycol, float]] = {"ethylene": 0.60, "propylene": 0.57}
@@ -72,10 +73,14 @@ def mass_for_freeze_point_inhibited(glycol: Glycol, temperature: float) -> float
     if temperature < coldest:
         raise Refusal(
             "out_of_range",
-            f"No strength up to 61 % by mass protects to {temperature - 273.15:.1f} °C; "
-            f"the lowest is {coldest - 273.15:.1f} °C.",
+            "refused.freeze.no_strength_up_by",
             "temperature",
-            f"not below {coldest - 273.15:.1f} °C",
+            "accepted.not_below_coldest",
+            {
+                "given": Figure(temperature, "temperature"),
+                "coldest": Figure(coldest, "temperature"),
+                "strongest": Figure(INHIBITED_LIMIT, "ratio"),
+            },
         )
     low, high = 0.0, INHIBITED_LIMIT
     for _ in range(60):
@@ -89,12 +94,11 @@ def mass_for_freeze_point_inhibited(glycol: Glycol, temperature: float) -> float
 
 def _polynomial(a: tuple[float, ...], w: float, limit: float, glycol: Glycol) -> float:
     if not 0.0 <= w <= limit:
-        top = f"{100 * limit:.0f} %"
         raise Refusal(
             "out_of_range",
-            f"The freezing point of {glycol} glycol is known up to {top} by mass; "
-            f"this is {100 * w:.4g} %.",
+            "refused.freeze.freezing_point_glycol_known",
             "mass_fraction",
-            f"0 to {top} by mass",
+            "accepted.by_mass",
+            {"glycol": glycol, "top": Figure(limit, "ratio"), "given": Figure(w, "ratio")},
         )
     return 273.15 + float(sum(c * w**i for i, c in enumerate(a, start=1)))

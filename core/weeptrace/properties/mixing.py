@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from weeptrace.properties.fraction import Glycol
 from weeptrace.properties.freeze import PURE_LIMIT, freeze_point
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 _FREEZING_KNOWN_TO = 0.5  # K
 _ROUNDING = 1e-9  # K: -30 °C is not exactly 243.15 K in binary
@@ -70,12 +71,17 @@ def refuse_outside(reach: Reach, what: str, glycol: Glycol, w: float, kelvin: fl
     The freezing point itself is known to 0.5 K, so that much below it passes.
     """
     if w > reach.strongest:
-        top = f"{100 * reach.strongest:.0f} %"
         raise Refusal(
             "out_of_range",
-            f"{what} of {glycol} glycol is known up to {top} by mass; this is {100 * w:.4g} %.",
+            "refused.mixing.glycol_known_up_by",
             "mass_fraction",
-            f"0 to {top} by mass",
+            "accepted.by_mass",
+            {
+                "what": what,
+                "glycol": glycol,
+                "top": Figure(reach.strongest, "ratio"),
+                "given": Figure(w, "ratio"),
+            },
         )
     low, high = reach.coldest, reach.hottest
     if w > reach.dilute:
@@ -83,13 +89,18 @@ def refuse_outside(reach: Reach, what: str, glycol: Glycol, w: float, kelvin: fl
     elif w <= PURE_LIMIT[glycol]:
         low = max(low, freeze_point(glycol, w) - _FREEZING_KNOWN_TO)
     if not low - _ROUNDING <= kelvin <= high + _ROUNDING:
-        accepted = f"{_celsius(low)} to {_celsius(high)} °C"
         raise Refusal(
             "out_of_range",
-            f"{what} at {100 * w:.4g} % glycol by mass is known from {accepted}; "
-            f"this is {_celsius(kelvin)} °C.",
+            "refused.mixing.at_glycol_by_mass",
             "temperature",
-            accepted,
+            "accepted.temperature_between",
+            {
+                "what": what,
+                "share": Figure(w, "ratio"),
+                "low": Figure(low, "temperature"),
+                "high": Figure(high, "temperature"),
+                "given": Figure(kelvin, "temperature"),
+            },
         )
 
 

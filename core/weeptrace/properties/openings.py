@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 GAS_CONSTANT: Final = 287.05  # J/(kg K), dry air
 GAMMA: Final = 1.4  # heat capacities of air, cp/cv
@@ -220,9 +221,10 @@ def liquid_for_air(
     if downstream >= upstream:
         raise Refusal(
             "out_of_range",
-            "Air flows from the higher pressure to the lower; these are the same or reversed.",
+            "refused.openings.air_flows_from_higher",
             "downstream",
-            f"below {upstream / 1e3:.4g} kPa absolute",
+            "accepted.below_upstream",
+            {"upstream": Figure(upstream, "pressure")},
         )
     density_of_air = outside / (GAS_CONSTANT * temperature)
     area = air_flow * density_of_air / air_through_orifice(1.0, upstream, downstream, temperature)
@@ -235,4 +237,10 @@ def liquid_for_air(
 
 def _above_zero(name: str, value: float, unit: str) -> None:
     if not value > 0.0:
-        raise Refusal("out_of_range", f"The {name} must be above zero.", name, f"above 0 {unit}")
+        raise Refusal(
+            "out_of_range",
+            "refused.openings.above_zero",
+            name,
+            "accepted.above_zero_unit",
+            {"name": name, "unit": unit},
+        )

@@ -16,6 +16,7 @@ from weeptrace.properties.density import INHIBITED_REACH, PURE_REACH, density, d
 from weeptrace.properties.fraction import Glycol
 from weeptrace.properties.refraction import INDEX_OF_WATER, refractive_index
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 AT_20: Final = 293.15  # K
 SIXTY_FAHRENHEIT: Final = 288.7055556  # K, usual reference of a coolant hydrometer
@@ -90,10 +91,10 @@ def strength_from_index(
     if not least - width <= index <= most + width:
         raise Refusal(
             "out_of_range",
-            f"An index of {index:.4f} belongs to no strength of {glycol} glycol, which goes from "
-            f"{least:.4f} to {most:.4f} there. Set zero with water, then read again.",
+            "refused.readings.index_belongs_no_strength",
             "index",
-            f"{least:.4f} to {most:.4f}",
+            "accepted.index_between",
+            {"index": index, "glycol": glycol, "least": least, "most": most},
         )
     return Strength(*(_crossing(shown, index + d) for d in (0.0, -width, width)))
 
@@ -144,10 +145,14 @@ def strengths_from_density(
     if not COLDEST <= temperature <= HOTTEST:
         raise Refusal(
             "out_of_range",
-            f"A hydrometer's sample is {temperature - 273.15:.4g} °C; accepted is 15 to 40 °C. "
-            "Let it cool or warm.",
+            "refused.readings.hydrometers_sample_accepted_let",
             "temperature",
-            "15 to 40 °C",
+            "accepted.temperature_between",
+            {
+                "given": Figure(temperature, "temperature"),
+                "low": Figure(COLDEST, "temperature"),
+                "high": Figure(HOTTEST, "temperature"),
+            },
         )
     curve, strongest = _curve(glycol, temperature, inhibited)
     reading = (
@@ -164,10 +169,15 @@ def strengths_from_density(
         least, most = measured + min(over), measured + max(over)
         raise Refusal(
             "out_of_range",
-            f"{measured:.5g} kg/m³ belongs to no strength of {glycol} glycol, which goes from "
-            f"{least:.5g} to {most:.5g} kg/m³ there. Check the kind of glycol and the temperature.",
+            "refused.readings.kg_belongs_no_strength",
             "density",
-            f"{least:.5g} to {most:.5g} kg/m³",
+            "accepted.density_between",
+            {
+                "measured": Figure(measured, "density"),
+                "glycol": glycol,
+                "least": Figure(least, "density"),
+                "most": Figure(most, "density"),
+            },
         )
     each = [s for span in _spans(over, width) for s in _within(shares, over, *span)]
     turns = max(over) > max(over[0], over[-1])

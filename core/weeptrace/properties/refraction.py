@@ -6,6 +6,7 @@ from typing import Final
 
 from weeptrace.properties.fraction import Glycol, share
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 COLDEST: Final = 283.15  # K
 HOTTEST: Final = 313.15  # K
@@ -42,10 +43,14 @@ def refractive_index(glycol: Glycol, mass_fraction: float, temperature: float) -
     if not COLDEST <= temperature <= HOTTEST:
         raise Refusal(
             "out_of_range",
-            f"The refractive index is known from 10 to 40 °C; this is "
-            f"{temperature - 273.15:.4g} °C. Let the drop come to the temperature of the prism.",
+            "refused.refraction.refractive_index_known_from",
             "temperature",
-            "10 to 40 °C",
+            "accepted.temperature_between",
+            {
+                "given": Figure(temperature, "temperature"),
+                "low": Figure(COLDEST, "temperature"),
+                "high": Figure(HOTTEST, "temperature"),
+            },
         )
     a, b, c, d = _ABOVE_WATER[glycol]
     warmer = temperature - 293.15
@@ -66,9 +71,10 @@ def index_from_brix(brix: float) -> float:
     if not 0.0 <= brix <= STRONGEST_BRIX:
         raise Refusal(
             "out_of_range",
-            f"The sucrose scale is known from 0 to {STRONGEST_BRIX:g} °Bx; this is {brix:.4g}.",
+            "refused.refraction.sucrose_scale_known_from",
             "brix",
-            f"0 to {STRONGEST_BRIX:g} °Bx",
+            "accepted.bx",
+            {"strongest_brix": STRONGEST_BRIX, "brix": brix},
         )
     return float(sum(a * (brix / 100.0) ** i for i, a in enumerate(_SUCROSE)))
 
@@ -88,10 +94,14 @@ def brix_from_index(index: float) -> float:
     if not index_from_brix(low) - 1e-4 <= index <= index_from_brix(high):
         raise Refusal(
             "out_of_range",
-            f"The sucrose scale runs from n = {index_from_brix(low):.4f} to "
-            f"{index_from_brix(high):.4f}; this is {index:.5g}.",
+            "refused.refraction.sucrose_scale_runs_from",
             "index",
-            f"{index_from_brix(low):.4f} to {index_from_brix(high):.4f}",
+            "accepted.index_between",
+            {
+                "least": index_from_brix(low),
+                "most": index_from_brix(high),
+                "index": index,
+            },
         )
     while high - low > 1e-9:
         middle = (low + high) / 2.0

@@ -57,10 +57,10 @@ def coarse_pitch(diameter: float) -> float:
             return pitch / 1e3
     raise Refusal(
         "out_of_range",
-        f"No coarse thread of {1e3 * diameter:.4g} mm is known here. Measure over the threads: "
-        "a screw is up to 0.3 mm thinner than its name.",
+        "refused.thread.no_coarse_thread_mm",
         "diameter",
-        SIZES,
+        "accepted.these",
+        {"value": 1000.0 * diameter, "these": SIZES},
     )
 
 
@@ -85,9 +85,10 @@ def thread(diameter: float, pitch: float | None = None) -> Thread:
     if not 0.2e-3 <= p <= coarse + 1e-9:
         raise Refusal(
             "out_of_range",
-            f"A metric thread of {1e3 * diameter:.3g} mm has no pitch of {1e3 * p:.4g} mm.",
+            "refused.thread.metric_thread_mm_has",
             "pitch",
-            f"0.2 to {1e3 * coarse:g} mm",
+            "accepted.pitch",
+            {"value": 1000.0 * diameter, "value_2": 1000.0 * p, "value_3": 1000.0 * coarse},
         )
     height = 3.0**0.5 / 2.0 * p
     return Thread(

@@ -9,6 +9,7 @@ import math
 from typing import Final
 
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 TRIPLE: Final = 273.15  # K, lower end of region 4
 CRITICAL: Final = 647.096  # K, its upper end
@@ -47,10 +48,14 @@ def saturation_pressure(temperature: float) -> float:
     if not TRIPLE <= temperature <= CRITICAL:
         raise Refusal(
             "out_of_range",
-            f"Water's saturation is known from 0 to 373.946 °C; this is "
-            f"{temperature - 273.15:.4g} °C.",
+            "refused.water.waters_saturation_known_from",
             "temperature",
-            "0 to 373.946 °C",
+            "accepted.temperature_between",
+            {
+                "given": Figure(temperature, "temperature"),
+                "low": Figure(TRIPLE, "temperature"),
+                "high": Figure(CRITICAL, "temperature"),
+            },
         )
     v = temperature + _N[8] / (temperature - _N[9])
     a = v * v + _N[0] * v + _N[1]
@@ -74,10 +79,14 @@ def saturation_temperature(pressure: float) -> float:
     if not LOWEST_PRESSURE <= pressure <= HIGHEST_PRESSURE:
         raise Refusal(
             "out_of_range",
-            f"Water's saturation is known from 0.611213 to 22064 kPa absolute; this is "
-            f"{pressure / 1e3:.6g} kPa. A gauge reading needs the atmosphere added.",
+            "refused.water.waters_saturation_known_from_2",
             "pressure",
-            "0.611213 to 22064 kPa absolute",
+            "accepted.pressure_between",
+            {
+                "given": Figure(pressure, "pressure"),
+                "low": Figure(LOWEST_PRESSURE, "pressure"),
+                "high": Figure(HIGHEST_PRESSURE, "pressure"),
+            },
         )
     b = math.pow(pressure / 1e6, 0.25)
     e = b * b + _N[2] * b + _N[5]

@@ -16,7 +16,6 @@ from statistics import NormalDist
 from typing import Literal
 
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
 
 Limits = Mapping[str, float]
 Authorised = Literal["covers_ceiling", "covers_median", "too_low", "not_given"]
@@ -135,8 +134,12 @@ def containers(volume: float, size: float) -> int:
     (2, 1, 3)
     """
     if volume < 0.0 or size <= 0.0:
-        words = "A container's size must be above zero, and the volume not negative."
-        raise Refusal("out_of_range", words, "", "above {zero:volume}", ZERO)
+        raise Refusal(
+            "out_of_range",
+            "refused.estimate.containers_size_above_zero",
+            "",
+            "accepted.above_zero_volume",
+        )
     return math.ceil(volume / size * (1.0 - 1e-9))
 
 
@@ -265,7 +268,9 @@ def _refuse_impossible(
     authorised: float | None,
 ) -> None:
     if not phases:
-        raise Refusal("missing", "A quote needs at least one phase of work.", "phases", "1 or more")
+        raise Refusal(
+            "missing", "refused.estimate.quote_needs_at_least", "phases", "accepted.one_or_more"
+        )
     for path, value in (("rate", rate), ("authorised", authorised or 0.0)):
         _not_negative(value, path)
     for kind, names in (
@@ -275,31 +280,51 @@ def _refuse_impossible(
     ):
         for index, name in enumerate(names):
             if name in names[:index]:
-                words = f"“{name[:40]}” stands twice. Give each its own name."
-                raise Refusal("duplicate_id", words, f"{kind}[{index}].id", "a name of its own")
+                raise Refusal(
+                    "duplicate_id",
+                    "refused.estimate.stands_twice_give_each",
+                    f"{kind}[{index}].id",
+                    "accepted.name_its_own",
+                    {"name": name[:40]},
+                )
     for index, phase in enumerate(phases):
         _rising(phase.time, f"phases[{index}]")
     for index, line in enumerate(lines):
         _rising(line.price, f"lines[{index}].price")
         _not_negative(line.quantity, f"lines[{index}].quantity")
     if len(contingencies) > MOST_CONTINGENCIES:
-        words = "Too many contingencies. Keep those that matter."
-        raise Refusal("too_many", words, "contingencies", f"at most {MOST_CONTINGENCIES}")
+        raise Refusal(
+            "too_many",
+            "refused.estimate.too_many_contingencies_keep",
+            "contingencies",
+            "accepted.most_contingencies",
+            {"most_contingencies": MOST_CONTINGENCIES},
+        )
     for index, extra in enumerate(contingencies):
         path = f"contingencies[{index}]"
         if not 0.0 <= extra.probability <= 1.0:
-            words = "A probability lies between 0 and 1."
-            raise Refusal("out_of_range", words, f"{path}.probability", "0 to 1")
+            raise Refusal(
+                "out_of_range",
+                "refused.estimate.probability_lies_between",
+                f"{path}.probability",
+                "accepted.probability",
+            )
         _not_negative(extra.time, f"{path}.time")
         _not_negative(extra.price, f"{path}.price")
 
 
 def _rising(spread: Range, path: str) -> None:
     if not 0.0 <= spread.low <= spread.likely <= spread.high:
-        words = "Low, likely and high must rise in this order, none below zero. Type them again."
-        raise Refusal("out_of_range", words, path, "0 <= low <= likely <= high")
+        raise Refusal(
+            "out_of_range",
+            "refused.estimate.low_likely_high_rise",
+            path,
+            "accepted.low_likely_high",
+        )
 
 
 def _not_negative(value: float, path: str) -> None:
     if value < 0.0:
-        raise Refusal("out_of_range", "This can't be below zero. Type it again.", path, "0 or more")
+        raise Refusal(
+            "out_of_range", "refused.estimate.cant_below_zero_type", path, "accepted.zero_or_more"
+        )

@@ -15,7 +15,7 @@ from weeptrace.rules.causes_findings import Findings
 from weeptrace.rules.model import LONGEST
 from weeptrace.rules.shape import Shape, check, is_kind
 from weeptrace.rules.source import Source, instead
-from weeptrace.rules.words import flat
+from weeptrace.words import flat
 
 _STOPS: Final = ("runs", "drives", "cranks", "leaves")
 _FILE: Final = Shape(

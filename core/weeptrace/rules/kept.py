@@ -52,10 +52,10 @@ def read(bundle: Mapping[str, Any]) -> Rules:
     if format != FORMAT or isinstance(format, bool):
         raise Refusal(
             "other_rules_format",
-            f"The rules are of format {json.dumps(format)[:20]}; this version reads format "
-            f"{FORMAT}. Open the job with the version that it was made with.",
+            "refused.kept.rules_format_version_reads",
             "rules.format",
-            str(FORMAT),
+            "accepted.these",
+            {"dumps": json.dumps(format)[:20], "format": FORMAT, "these": str(FORMAT)},
         )
     try:
         if bundle["hash"] != hash_of(bundle):
@@ -64,9 +64,10 @@ def read(bundle: Mapping[str, Any]) -> Rules:
     except (KeyError, TypeError, ValueError, AttributeError, RecursionError) as problem:
         raise Refusal(
             "damaged_rules",
-            f"The rules can't be read: {str(problem)[:80]}. Give them as they were kept.",
+            "refused.kept.rules_cant_read_give",
             "rules",
-            "a bundle as `python -m weeptrace.rules --out FILE` writes it",
+            "accepted.bundle_as_python_weeptrace_rules_out",
+            {"str": str(problem)[:80]},
         ) from None
 
 

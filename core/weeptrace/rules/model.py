@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from weeptrace.quantity import usual
 from weeptrace.rules.conditions import Condition, Tree
-from weeptrace.told import Figure, Place, named, tell
+from weeptrace.told import Place, Teller, named, tell
 
 LONGEST: Final = 140  # signs of a text that a phone shows whole
 
@@ -147,7 +147,7 @@ class Rules:
     decimals: Mapping[str, int]
     texts: Mapping[str, Any]
     newest: str | None = None
-    figure: Figure = usual
+    figure: Teller = usual
     value: Callable[[str], object] = lambda _: None
 
     def text(self, id: str) -> str:

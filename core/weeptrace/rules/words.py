@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from weeptrace.rules.shape import is_kind
 from weeptrace.rules.source import Limit, Source, instead
 from weeptrace.rules.vocabulary import COMES
-from weeptrace.told import DIFFERENCE, DOWN, OF, Place, of_limit, places, tell
+from weeptrace.told import BARE, DENSITY, DIFFERENCE, DOWN, OF, Place, of_limit, places, tell
+from weeptrace.words import flat
 
 FOLDER: Final = "text/en"
-LONGEST: Final = {"title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10}
+LONGEST: Final = {
+    "title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10,
+    "refused": 240, "reason": 280, "accepted": 120,
+}  # fmt: skip
 _LONGEST_ELSE: Final = 140
 _USUAL_FIGURE: Final = "14.5 psi"
 _WITH_FIGURES: Final = ("prompt", "caution", "choice", "choice_sub")
+# Families of the program's own sentences: it brings the figures that they name.
+OF_THE_PROGRAM: Final = ("refused", "reason", "accepted")
 # Kinds of field whose key bears the step's own words.
 _KEYED: Final = ("yes", "photo", "mark")
 
@@ -31,16 +37,6 @@ def texts(source: Source) -> dict[str, Any]:
     if "text" in source.partial:
         source.partial.add("texts")
     return made
-
-
-def flat(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, Any]]:
-    """``{"a": {"b": "x"}}`` as ``("a.b", "x")``."""
-    for key, value in table.items():
-        name = f"{before}.{key}" if before else key
-        if isinstance(value, dict):
-            yield from flat(value, name)
-        else:
-            yield name, value
 
 
 def check_texts(
@@ -132,20 +128,36 @@ def _figures(source: Source, id: str, line: str, sets: Sequence[Mapping[str, Any
     except ValueError:
         source.fault(_file(source, id), id, "has a lone brace; write a figure in it, or remove it")
         return False
+    kinds = [DIFFERENCE, DENSITY, *dict.fromkeys(key for each in sets for key in each["units"])]
+    if id.partition(".")[0] in OF_THE_PROGRAM:
+        told = next(filter(None, (_unlike(place, kinds) for place in found)), "")
+        if told:
+            source.fault(_file(source, id), id, told)
+        return not told
     if found and not {id.partition(".")[0], id.rpartition(".")[2]} & set(_WITH_FIGURES):
         told = "names a figure, which only a prompt, a caution or a choice may; move it"
         source.fault(_file(source, id), id, told)
         return False
-    told = next(filter(None, (_wrong(source, place, sets) for place in found)), "")
+    told = next(filter(None, (_wrong(source, place, kinds) for place in found)), "")
     if told:
         source.fault(_file(source, id), id, told)
     return not told
 
 
-def _wrong(source: Source, place: Place, sets: Sequence[Mapping[str, Any]]) -> str:
+def _unlike(place: Place, kinds: Sequence[str]) -> str:
+    """What is wrong with the kind of a figure that the program brings; "" for nothing."""
+    if place.kind and (place.kind not in kinds or place.spec not in _ends(place.kind)):
+        return f"tells a figure as “{place.spec}”; {instead(place.kind, kinds)}"
+    return ""
+
+
+def _ends(kind: str) -> tuple[str, ...]:
+    return kind, f"{kind}:{DOWN}", f"{kind}:{BARE}"
+
+
+def _wrong(source: Source, place: Place, kinds: Sequence[str]) -> str:
     """What is wrong with the figure of a text; "" for nothing."""
-    kinds = [DIFFERENCE, *dict.fromkeys(key for each in sets for key in each["units"])]
-    if place.spec not in (place.kind, f"{place.kind}:{DOWN}") or place.kind not in kinds:
+    if place.spec not in _ends(place.kind) or place.kind not in kinds:
         return f"tells a figure as “{place.spec}”; {instead(place.kind, kinds)}"
     dimension = place.kind.removeprefix("small_").removeprefix("long_")
     dimension = "temperature" if place.kind == DIFFERENCE else dimension

@@ -90,7 +90,13 @@ def _screen(
     if look == "record" or here.step is None:
         return "record", *record.page(show, job, here.step)
     if look:
-        raise Refusal("unknown_look", f"There is no look “{look}”.", "look", "so_far, record, find")
+        raise Refusal(
+            "unknown_look",
+            "refused.screen.no_look",
+            "look",
+            "accepted.far_record_find",
+            {"look": look},
+        )
     if job.stopped is not None:
         return "stopped", *stops.stopped(show, job, read_moment(now))
     hot = danger.too_hot(show.rules, job)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from weeptrace.job.state import EMPTY, Fact, Job
-from weeptrace.quantity import MINUS, below, format_si, four_figures, from_si
+from weeptrace.quantity import MINUS, below, format_si, four_figures, from_si, usual_unit
 from weeptrace.rules import Field, Rules
 from weeptrace.told import DIFFERENCE, Told, filled
 
@@ -70,7 +70,8 @@ class Show:
         """As close as a sentence needs that says how far something is off."""
         if kind == DIFFERENCE:
             return self.difference(value, down)
-        number, _, unit = four_figures(value, self.unit(kind), down).partition(" ")
+        own = self.units.get(kind) or usual_unit(kind)
+        number, _, unit = four_figures(value, own, down).partition(" ")
         return f"{number.replace('-', MINUS)}{NBSP}{unit}"
 
     def _figure(self, value: float, kind: str, down: bool) -> str:

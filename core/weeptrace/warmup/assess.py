@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from weeptrace.finding import Reason
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 from weeptrace.warmup import fan, gas, heater, purge, thermostat
 from weeptrace.warmup.data import Assessment, Cold, Heater, Limits, Point, Sign, Stop
 
@@ -38,17 +39,15 @@ def assess(
     ``repeated_time``, ``out_of_range``.
     """
     if not points:
-        raise Refusal(
-            "missing", "The log is empty. Enter at least one row.", "log", "1 row or more"
-        )
+        raise Refusal("missing", "refused.assess.log_empty_enter_at", "log", "accepted.row_more")
     rows = sorted(points, key=lambda point: point.time)
     for before, after in pairwise(rows):
         if after.time <= before.time:
             raise Refusal(
                 "repeated_time",
-                "Two rows have the same time. Take one of them out.",
+                "refused.assess.two_rows_have_same",
                 "log",
-                "a time of its own for each row",
+                "accepted.time_its_own_each_row",
             )
     cold_at = heater.suddenly_cold(rows, ambient, limits)
     heat = heater.assess(rows, ambient, limits)
@@ -88,17 +87,14 @@ def _stop(
             row.coolant, row.coolant if row.radiator_inlet is None else row.radiator_inlet
         )
         if hottest > highest + 1e-9:
-            words = (
-                "{hottest:temperature} is above {highest:temperature:down}. Stop the engine. "
-                "Open nothing."
-            )
-            figures = {"hottest": hottest, "highest": highest}
-            stops.append(Stop(Reason("too_hot", words, figures), row.time))
+            figures = {
+                "hottest": Figure(hottest, "temperature"),
+                "highest": Figure(highest, "temperature"),
+            }
+            stops.append(Stop(Reason("too_hot", "reason.warmup.too_hot", figures), row.time))
             break
     if cold_at is not None:
-        words = (
-            "The heater went cold while the engine is hot: the coolant no longer reaches it. Stop "
-            "the engine. Open nothing until it is cold."
+        stops.append(
+            Stop(Reason("heater_suddenly_cold", "reason.warmup.heater_suddenly_cold"), cold_at)
         )
-        stops.append(Stop(Reason("heater_suddenly_cold", words), cold_at))
     return tuple(sorted(stops, key=lambda stop: stop.time))

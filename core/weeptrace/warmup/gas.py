@@ -15,16 +15,7 @@ from dataclasses import replace
 from weeptrace.finding import Reason
 from weeptrace.properties.expansion import Coolant, expansion_net
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
 from weeptrace.warmup.data import Cold, Gas, Limits, Point
-
-REASONS = {
-    "no_pressure": "The pressure was not logged while the engine was cold. Fit the tester with its "
-    "relief valve before the start.",
-    "no_volumes": "The warming model needs the gas volume above the liquid and the liquid volume.",
-    "not_cold_start": "The engine was not cold at the start. Repeat it after a night.",
-    "too_little_rise": "The engine has warmed too little to tell. Go on logging.",
-}
 
 
 def _state(cold: Cold, start: float, temperature: float, limits: Limits) -> tuple[float, float]:
@@ -148,8 +139,13 @@ def assess(points: Sequence[Point], ambient: float, cold: Cold, limits: Limits) 
     """
     for name, volume in (("headspace", cold.headspace), ("liquid_volume", cold.liquid_volume)):
         if volume is not None and volume <= 0.0:
-            words = f"The {name.replace('_', ' ')} must be above zero. Leave it out if unknown."
-            raise Refusal("out_of_range", words, name, "above {zero:volume}", ZERO)
+            raise Refusal(
+                "out_of_range",
+                "refused.gas.above_zero_leave_out",
+                name,
+                "accepted.above_zero_volume",
+                {"name": name.replace("_", " ")},
+            )
     rows = [(p.time, p.coolant, p.pressure) for p in points if p.pressure is not None]
     below = [row for row in rows if row[1] < limits["warmup.gas_below"]]
     if len(below) < 2:
@@ -188,13 +184,13 @@ def assess(points: Sequence[Point], ambient: float, cold: Cold, limits: Limits) 
     if flagged:
         return found
     if max(t for _, t, _ in below) - start < limits["warmup.gas_rise"] - 1e-9:
-        reason = Reason("too_little_rise", REASONS["too_little_rise"])
+        reason = Reason("too_little_rise", "reason.gas.too_little_rise")
         return replace(found, sign="not_measured", reason=reason)
     return found
 
 
 def _unknown(code: str) -> Gas:
-    return Gas("not_measured", reason=Reason(code, REASONS[code]))
+    return Gas("not_measured", reason=Reason(code, f"reason.gas.{code}"))
 
 
 def _slope(times: Sequence[float], values: Sequence[float]) -> float:

@@ -68,8 +68,13 @@ def cool_down(
 
 def _above_zero(value: float, path: str, name: str, unit: str) -> None:
     if value <= 0.0:
-        words = f"The {name} must be above zero. Leave it out if it is not known."
-        raise Refusal("out_of_range", words, path, f"above 0 {unit}")
+        raise Refusal(
+            "out_of_range",
+            "refused.lumped.above_zero_leave_out",
+            path,
+            "accepted.above_zero_unit",
+            {"name": name, "unit": unit},
+        )
 
 
 def time_to(

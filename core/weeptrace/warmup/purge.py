@@ -8,7 +8,6 @@ from itertools import pairwise
 
 from weeptrace.finding import Estimate
 from weeptrace.refusal import Refusal
-from weeptrace.told import ZERO
 from weeptrace.warmup.data import Limits, Point, Purge, PurgeStep
 
 
@@ -33,8 +32,12 @@ def assess(points: Sequence[Point], area: float | None, limits: Limits) -> Purge
     ('yes', 50)
     """
     if area is not None and area <= 0.0:
-        words = "The area must be above zero. Leave it out if it is not known."
-        raise Refusal("out_of_range", words, "area", "above {zero:area}", ZERO)
+        raise Refusal(
+            "out_of_range",
+            "refused.purge.area_above_zero",
+            "area",
+            "accepted.above_zero_area",
+        )
     seen = [(p.time, p.level) for p in points if p.level is not None]
     if len(seen) < 2:
         return Purge("not_measured")

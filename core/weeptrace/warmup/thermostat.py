@@ -8,16 +8,6 @@ from weeptrace.finding import Estimate, Reason
 from weeptrace.warmup.data import Limits, Opening, Point, Thermostat
 from weeptrace.warmup.hinge import Hinge, find
 
-REASONS = {
-    "too_few_points": "Too few readings of the radiator's inlet. Take one every half minute until "
-    "the inlet is hot.",
-    "log_ends_before": "The log ends before the thermostat could be seen to open. Go on logging.",
-    "started_warm": "The engine was already warm: the step may lie before the log. Repeat from "
-    "cold.",
-    "no_step": "The inlet got hot without a step that can be told from the rest. Take a reading "
-    "every half minute, from cold.",
-}
-
 
 def assess(points: Sequence[Point], opening: float | None, limits: Limits) -> Thermostat:
     """What the thermostat does.
@@ -81,7 +71,7 @@ def assess(points: Sequence[Point], opening: float | None, limits: Limits) -> Th
 
 
 def _not_seen(code: str) -> Thermostat:
-    return Thermostat("not_seen", reason=Reason(code, REASONS[code]))
+    return Thermostat("not_seen", reason=Reason(code, f"reason.thermostat.{code}"))
 
 
 def _follows(

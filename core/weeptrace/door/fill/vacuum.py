@@ -51,8 +51,12 @@ def _evacuated(payload: Json, run: Callable[..., _T]) -> _T:
     """Run a function with what is common to both fills; a refusal names the key that was typed."""
     altitude = read(payload, "altitude", "length")
     if ("gauge" in payload) == ("residual_pressure" in payload):
-        words = "Give the residual pressure or else the needle's gauge figure, one of them."
-        raise Refusal("bad_input", words, "", "residual_pressure or gauge")
+        raise Refusal(
+            "bad_input",
+            "refused.door_fill.give_residual_pressure_else",
+            "",
+            "accepted.residual_pressure_gauge",
+        )
     if "gauge" in payload:
         residual = air.pressure(altitude) - abs(read(payload, "gauge", "pressure"))
     else:

@@ -59,9 +59,9 @@ def read_system(
     elif isinstance(given, Drawn):
         raise Refusal(
             "missing",
-            "The fall is the difference of two looks at the needle: type the gauge's division.",
+            "refused.door_hold.fall_difference_two_looks",
             "division",
-            "one division of the gauge, above 0 kPa",
+            "accepted.one_division_gauge_above_kpa",
         )
     if "hoses" in payload:
         share = known["hold.hose_compliance_uncertainty"] / known["hold.hose_compliance"]

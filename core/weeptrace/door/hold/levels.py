@@ -134,9 +134,10 @@ def _level(payload: Json, key: str, known: Mapping[str, float]) -> Level:
         return level(stretches, known["hold.noise_divisions"] * division, compliance)
     raise Refusal(
         "bad_input",
-        "A level is its pressure and slope, or stretches of readings with the gauge's division.",
+        "refused.door_hold.level_its_pressure_slope",
         key,
-        _FORMS,
+        "accepted.these",
+        {"these": _FORMS},
     )
 
 
@@ -171,9 +172,6 @@ def _flow(payload: Json, key: str) -> Estimate:
     ]
     if len(ends) < 2 or not ends[0] <= value <= ends[1]:
         raise Refusal(
-            "bad_input",
-            "A flow needs its 95 % interval around it, as hold.assess gives it: low and high.",
-            key,
-            "low <= value <= high",
+            "bad_input", "refused.door_hold.flow_needs_its_interval", key, "accepted.low_value_high"
         )
     return Estimate(value, *ends)

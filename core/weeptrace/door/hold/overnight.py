@@ -91,8 +91,12 @@ def _overnight(payload: Json) -> Json:
     if seen is None:
         return out
     if "division" not in payload:
-        words = "How far a needle can be trusted is one division of its gauge: type it."
-        raise Refusal("missing", words, "division", "one division of the gauge, above 0 kPa")
+        raise Refusal(
+            "missing",
+            "refused.door_hold.how_far_needle_can",
+            "division",
+            "accepted.one_division_gauge_above_kpa",
+        )
     division = read(payload, "division", "pressure", low=1.0, high=high)
     return {**out, "sign": sign(seen, tight, division, known)}
 

@@ -129,9 +129,10 @@ def read_readings(
         if time in seen:
             raise Refusal(
                 "repeated_time",
-                f"Readings {seen[time]} and {index} have the same time. Take one of them out.",
+                "refused.door_hold.readings_have_same_time",
                 f"{path}.time",
-                "a time of its own for each reading",
+                "accepted.time_its_own_each_reading",
+                {"seen": seen[time], "index": index},
             )
         seen[time] = index
         high = known["hold.highest_pressure"]
@@ -150,11 +151,15 @@ def _vacuum(item: Json, path: str, deepest: float) -> float:
         accepted = range_words(0.0, deepest, unit)
         raise Refusal(
             "out_of_range",
-            f"A vacuum of {abs(item['pressure']['value']):g} {unit} is deeper than the atmosphere "
-            f"of this place; accepted is {accepted}, with either sign. Check the reading, its unit "
-            "and the altitude.",
+            "refused.door_hold.vacuum_deeper_atmosphere_place",
             f"{path}.pressure",
-            accepted,
+            "accepted.these",
+            {
+                "abs": abs(item["pressure"]["value"]),
+                "unit": unit,
+                "accepted": accepted,
+                "these": accepted,
+            },
         )
     return pressure
 
@@ -166,10 +171,10 @@ def refuse_mixed_signs(hold: Hold) -> None:
     if above and below:
         raise Refusal(
             "mixed_signs",
-            f"Reading {above[0]} is above zero and reading {below[0]} below. Type a vacuum with "
-            "one sign throughout, such as -72 or 72 for 72 kPa below the atmosphere.",
+            "refused.door_hold.reading_above_zero_reading",
             f"readings[{max(above[0], below[0])}].pressure",
-            "one sign throughout",
+            "accepted.one_sign_throughout",
+            {"above": above[0], "below": below[0]},
         )
 
 
@@ -194,21 +199,20 @@ def read_stored(item: Json, drained: bool, coolant: Coolant, known: Mapping[str,
             return EvacuatedVolume(volume)
         raise Refusal(
             "bad_input",
-            "What a drained system stores is its evacuated volume, above zero; "
-            f"this has {', '.join(sorted(keys)) or 'nothing'}.",
+            "refused.door_hold.what_drained_system_stores",
             "stored",
-            DRAINED_FORMS,
+            "accepted.these",
+            {"value": ", ".join(sorted(keys)) or "nothing", "these": DRAINED_FORMS},
         )
     found = _filled(item, keys, coolant, known)
     if found is not None:
         return found
     raise Refusal(
         "bad_input",
-        "The stored volume is given as pump strokes with the volume of a stroke, as liquid let out "
-        "or caught with the pressure before and after, as a compliance, or as a headspace, above "
-        f"zero; this has {', '.join(sorted(keys)) or 'nothing'}.",
+        "refused.door_hold.stored_volume_given_as",
         "stored",
-        FILLED_FORMS,
+        "accepted.these",
+        {"value": ", ".join(sorted(keys)) or "nothing", "these": FILLED_FORMS},
     )
 
 
@@ -245,8 +249,12 @@ def _drawn(item: Json, volume: float, by_leak: bool, known: Mapping[str, float])
     if before <= after:
         raise Refusal(
             "out_of_range",
-            "The pressure must have fallen while liquid came out. Check which reading was first.",
+            "refused.door_hold.pressure_have_fallen_while",
             "stored.after",
-            range_words(0.0, before, item["before"]["unit"]) + ", below the pressure before",
+            "accepted.these",
+            {
+                "these": range_words(0.0, before, item["before"]["unit"])
+                + ", below the pressure before"
+            },
         )
     return Drawn(volume, before, after, by_leak)

@@ -76,8 +76,12 @@ def _loss(payload: Json) -> Estimate:
         for end in ("low", "high")
     )
     if not low <= value <= high:
-        words = "Low, value and high must rise in this order. Type them again."
-        raise Refusal("out_of_range", words, "loss", "low <= value <= high")
+        raise Refusal(
+            "out_of_range",
+            "refused.door_loss.low_value_high_rise",
+            "loss",
+            "accepted.low_value_high",
+        )
     return Estimate(value, low, high)
 
 

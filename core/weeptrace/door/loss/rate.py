@@ -53,9 +53,9 @@ def _estimate(
     if not low <= value <= high:
         raise Refusal(
             "out_of_range",
-            "Low, value and high must rise in this order. Type them again.",
+            "refused.door_loss.low_value_high_rise",
             where,
-            "low <= value <= high",
+            "accepted.low_value_high",
         )
     return Estimate(value, low, high)
 
@@ -271,9 +271,9 @@ def loss_rate(payload: Json) -> Json:
     if factor is None and "hold" in payload:
         raise Refusal(
             "missing",
-            "A hold's leak flow needs its pressure, the rating and the temperature.",
+            "refused.door_loss.holds_leak_flow_needs",
             "condition",
-            "condition of the hold",
+            "accepted.condition_hold",
         )
     exposure = read_optional(payload, "exposure", "time_per_distance")
     ways = _ways(payload, 1.0 if factor is None else factor, exposure, rules)
@@ -358,8 +358,12 @@ def _ways(
     if "hold" in payload:
         flow = _estimate(payload, "hold", "volume_flow", rules["loss.flow_relative"])
         if flow.value <= 0.0:
-            words = "A leak flow must be above zero. Leave it out if none was found."
-            raise Refusal("out_of_range", words, "hold", "above 0 mL/min")
+            raise Refusal(
+                "out_of_range",
+                "refused.door_loss.leak_flow_above_zero",
+                "hold",
+                "accepted.above_ml_min",
+            )
         floor = Estimate(flow.value, max(flow.low, 0.0), flow.high)
         ways.append(rate.Found("hold", rate.scaled(floor, factor)))
     if "owner" in payload:
@@ -367,8 +371,12 @@ def _ways(
         added = _estimate(owner, "added", "volume", rules["loss.owner_relative"], "owner")
         distance = read(owner, "distance", "length", path="owner")
         if distance <= 0.0:
-            words = "The distance must be above zero."
-            raise Refusal("out_of_range", words, "owner.distance", "above 0 km")
+            raise Refusal(
+                "out_of_range",
+                "refused.door_loss.distance_above_zero",
+                "owner.distance",
+                "accepted.above_km",
+            )
         told = rate.from_owner(rate.scaled(added, 1.0 / distance), rules, exposure)
         ways.append(rate.Found("owner", told))
     return ways

@@ -35,14 +35,15 @@ def loss_reminder(payload: Json) -> Json:
     try:
         stamp = datetime.fromisoformat(payload["stamp"])
     except ValueError:
-        example = "2031-05-01T08:00:00+02:00"
-        words = "The moment of writing is not a date with a time. Write it as in the example."
-        raise Refusal("not_a_date", words, "stamp", example) from None
+        raise Refusal(
+            "not_a_date", "refused.door_loss.moment_writing_not_date", "stamp", "accepted.moment"
+        ) from None
     try:
         day = date.fromisoformat(payload["day"])
     except ValueError:
-        words = "The day is not a date. Write it as in the example."
-        raise Refusal("not_a_date", words, "day", "2031-05-06") from None
+        raise Refusal(
+            "not_a_date", "refused.door_loss.day_not_date_write", "day", "accepted.day"
+        ) from None
     text = calendar.reminder(
         uid=payload["uid"],
         stamp=stamp,

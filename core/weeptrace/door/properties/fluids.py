@@ -52,9 +52,15 @@ def exactly_one(payload: Json, *keys: str) -> str:
         said = f"{' and '.join(present)} are given" if present else "none is given"
         raise Refusal(
             "bad_input",
-            f"Give exactly one of {', '.join(keys[:-1])} and {keys[-1]}; {said}.",
+            "refused.door_properties.give_exactly_one",
             "",
-            " or ".join(keys),
+            "accepted.these",
+            {
+                "options": ", ".join(keys[:-1]),
+                "keys": keys[-1],
+                "said": said,
+                "these": " or ".join(keys),
+            },
         )
     return present[0]
 

@@ -102,10 +102,9 @@ def refractometer(payload: Json) -> Json:
     if payload["compensated"] and zeroed_at is not None:
         raise Refusal(
             "bad_input",
-            "A compensating prism has no zero temperature. Leave zeroed_at out, or say that it "
-            "does not compensate.",
+            "refused.door_properties.compensating_prism_has_no",
             "zeroed_at",
-            "only where compensated is false",
+            "accepted.only_where_compensated_false",
         )
     found = readings.strength_from_index(
         glycol,
@@ -227,9 +226,9 @@ def _half_division(payload: Json, dimension: str) -> float:
     if payload["half_division"]["unit"] != "K":
         raise Refusal(
             "wrong_dimension",
-            "Half a division of a freezing scale is a difference: give it in K.",
+            "refused.door_properties.half_division_freezing_scale",
             "half_division",
-            "K",
+            "accepted.kelvin",
         )
     return read(payload, "half_division", "temperature", low=0.0, high=20.0, unit="K")
 

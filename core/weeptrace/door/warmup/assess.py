@@ -251,9 +251,10 @@ def _rows(log: list[Json], rules: Mapping[str, float]) -> list[data.Point]:
         if time in seen:
             raise Refusal(
                 "repeated_time",
-                f"Rows {seen[time]} and {index} have the same time. Take one of them out.",
+                "refused.door_warmup.rows_have_same_time",
                 f"{path}.time",
-                "a time of its own for each row",
+                "accepted.time_its_own_each_row",
+                {"seen": seen[time], "index": index},
             )
         seen[time] = index
         high = rules["hold.highest_pressure"]

@@ -44,7 +44,13 @@ def page(show: Show, job: Job, look: str, now: Moment) -> Page:
     if kind == "test" and id in known.tests:
         return _test(show, job, known, found, id)
     if kind:
-        raise Refusal("unknown_look", f"There is no look “{look}”.", "look", LOOK)
+        raise Refusal(
+            "unknown_look",
+            "refused.screen.no_look",
+            "look",
+            "accepted.these",
+            {"look": look, "these": LOOK},
+        )
     return _ranking(show, job, known, found)
 
 
