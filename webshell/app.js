@@ -3,7 +3,6 @@
 import { html, render } from "lit-html";
 import { keepAwake } from "./device/awake.js";
 import { play, unlock } from "./device/sound.js";
-import { showTheme } from "./device/theme.js";
 import { isWaiting, register, takeOver } from "./device/update.js";
 import { showMore } from "./draw/frame.js";
 import { progress } from "./draw/progress.js";
@@ -14,13 +13,15 @@ import { SHOP, create, keepRules, openShop, practise, takeFile } from "./job/beg
 import { Calls } from "./job/calls.js";
 import { keyOf, newEntry } from "./job/entry.js";
 import { JobPage } from "./job/page.js";
+import { JobPages, addressOf } from "./job/pages.js";
 import { runningKeys, runningOf } from "./job/running.js";
 import { Session } from "./job/session.js";
 import { brokenPage, faultPage, shutPage, wordsOf } from "./pages/fault.js";
-import { UNIT_SETS, firstPage, newPreferences } from "./pages/first.js";
+import { UNIT_SETS, firstPage } from "./pages/first.js";
 import { AT_ONCE, homePage, jobList } from "./pages/home.js";
 import { menuPage } from "./pages/menu.js";
 import { Claim } from "./store/claim.js";
+import { Choice } from "./store/preferences.js";
 import * as store from "./store/store.js";
 
 /** @import {About, Kept, Moment, PracticeCar, Preferences, Strip} from "./contract.d.ts" */
@@ -30,17 +31,14 @@ const EACH = 30_000; // ms between views of a page that nobody touches
 
 const state = {
   /** @type {About | null} */ about: null,
-  /** @type {Preferences | null} */ preferences: null,
-  /** @type {Preferences["theme"]} chosen on the first page */ light: "day",
   /** @type {Kept[]} */ jobs: [],
   /** @type {PracticeCar[]} */ cars: [],
-  /** @type {JobPage | null} */ page: null,
-  /** @type {JobPage | null} left for a reading of another job, and come back to */ under: null,
   /** @type {Strip | null} */ strip: null,
   /** @type {Awaited<ReturnType<typeof store.room>> | null} */ room: null,
   started: false,
   /** Why the store can't be opened. @type {unknown} */ shut: null,
 };
+const choice = new Choice(() => state.about?.unit_sets ?? []);
 /** Jobs that were made in this load of the page. @type {Set<string>} */
 const made = new Set();
 const calls = new Calls();
@@ -66,13 +64,13 @@ function draw() {
     render(page(), root);
   } catch (error) {
     const words = wordsOf(error);
-    render(state.page ? faultPage(words, state.page) : brokenPage(words, home.leave), root);
+    render(pages.shown ? faultPage(words, pages.shown) : brokenPage(words, home.leave), root);
   }
   const after = root.querySelector("main");
   if (before && after !== before && !dialog.open) after?.focus({ preventScroll: true });
   if (dialog.open) render(menu(), dialog);
-  keepAwake(runningOf(state.jobs).length > 0 || (state.page?.session.view?.awake ?? false));
-  if (state.page?.session.view) mark(state.page.fresh ? "first-step" : "first-seen");
+  keepAwake(runningOf(state.jobs).length > 0 || (pages.shown?.session.view?.awake ?? false));
+  if (pages.shown?.session.view) mark(pages.shown.fresh ? "first-step" : "first-seen");
   requestAnimationFrame(showMore);
 }
 
@@ -83,8 +81,8 @@ function mark(name) {
 
 function page() {
   if (state.shut) return shutPage(state.shut, isWaiting() ? takeOver : null);
-  if (!state.preferences) return firstPage(state.about?.unit_sets ?? UNIT_SETS, firstUnits, state.light, firstLight);
-  if (state.page) return state.page.template();
+  if (!choice.kept) return firstPage(state.about?.unit_sets ?? UNIT_SETS, firstUnits, choice.light, firstLight);
+  if (pages.shown) return pages.shown.template();
   return figures.open ? figures.template(state.strip) : homePage(home, hand);
 }
 
@@ -101,7 +99,7 @@ const hand = /** @type {import("./contract.d.ts").Hand} */ (
 
 /** The keys of all running recorders but the one that is on the screen. */
 function others() {
-  const here = state.page?.reads ? state.page.session.job : null;
+  const here = pages.shown?.reads ? pages.shown.session.job : null;
   return runningKeys(runningOf(state.jobs).filter(({ job }) => job !== here), read);
 }
 
@@ -109,8 +107,8 @@ function others() {
  *  @param {Running} one @param {Moment} moment */
 async function read(one, moment) {
   dialog.close();
-  const { page } = state;
-  if (page?.session.job === one.job) return page.act({ read: one.pad }, moment, one.label);
+  const { shown } = pages;
+  if (shown?.session.job === one.job) return shown.act({ read: one.pad }, moment, one.label);
   try {
     const claim = new Claim(`job-${one.job}`, () => {});
     const free = await claim.take();
@@ -120,18 +118,14 @@ async function read(one, moment) {
     tell(null, { kind: "refused", words: WORDS.notSaved });
     return draw();
   }
-  if (state.under !== page) state.under?.leave();
-  state.under = page;
-  history.pushState({ deeper: true, elsewhere: true }, "", addressOf(one.job));
+  pages.aside(one.job);
   return route();
 }
 
 /** Words for whoever looks at the screen now, or comes back to it.
  *  @param {import("./contract.d.ts").Hand | null} from @param {Strip} strip */
 function tell(from, strip) {
-  const to = state.page === from ? state.under : state.page;
-  if (to) to.strip = strip;
-  else state.strip = strip;
+  (pages.after(from) ?? state).strip = strip;
 }
 
 /** Once a second: announce and call the next reading of every running recorder. */
@@ -141,16 +135,16 @@ function tick() {
     const call = calls.next(job, recorder);
     if (call === "soon") signal("soon", WORDS.soon(recorder.call));
     if (call === "due") signal("due", recorder.call);
-    const own = state.page?.session.job === job;
-    if (own && (call === "due" || call === "passed")) state.page?.refresh();
+    const own = pages.shown?.session.job === job;
+    if (own && (call === "due" || call === "passed")) pages.shown?.refresh();
   }
   if (running.length > 0) draw();
 }
 
 /** @param {"soon" | "due"} name @param {string} words */
 function signal(name, words) {
-  if (withUnits().sounds && calls.loud) play(name);
-  (state.page ?? state).strip = { kind: "call", words };
+  if (choice.all.sounds && calls.loud) play(name);
+  (pages.shown ?? state).strip = { kind: "call", words };
 }
 
 /** @param {Kept} kept */
@@ -162,8 +156,8 @@ function onKept(kept) {
 /** Another tab has kept a view. */
 async function onOtherTab() {
   state.jobs = await store.cards();
-  const { page } = state;
-  if (page && !page.held) await page.session.recall();
+  const { shown } = pages;
+  if (shown && !shown.held) await shown.session.recall();
   draw();
 }
 
@@ -224,19 +218,6 @@ async function openMyShop() {
 }
 
 /** @param {string} job */
-const addressOf = (job) => `#job=${encodeURIComponent(job)}`;
-
-/** The job that an address names. */
-function jobHere() {
-  const named = /^#job=(.+)$/.exec(location.hash)?.[1];
-  try {
-    return named && decodeURIComponent(named);
-  } catch {
-    return named;
-  }
-}
-
-/** @param {string} job */
 function show(job) {
   return go(addressOf(job));
 }
@@ -261,45 +242,20 @@ async function route() {
   try {
     await follow();
   } catch (error) {
-    state.page = null;
+    pages.shown = null;
     state.strip = { kind: "refused", words: wordsOf(error) };
     draw();
   }
 }
 
 async function follow() {
-  const job = jobHere();
-  const open = state.page;
-  if (job && open?.session.job === job) {
-    if (open.deep && !history.state?.deeper) open.cancel();
-    return;
-  }
-  const turn = ++turns;
-  if (!figures.open) store.set("open", job ?? null).catch(() => {});
-  state.jobs = await store.cards();
-  const next = job ? await pageOf(job) : null;
-  if (turn !== turns) return next?.leave();
-  if (open !== state.under) open?.leave();
-  if (next === state.under || !history.state?.elsewhere) {
-    if (next !== state.under) state.under?.leave();
-    state.under = null;
-  }
-  state.page = next;
+  const another = await pages.follow(async (job) => {
+    if (!figures.open) store.set("open", job).catch(() => {});
+    state.jobs = await store.cards();
+  });
+  if (!another) return;
   draw();
-  next?.start();
-}
-
-/** Counts the turns of the address: an older one that is still under way gives up. */
-let turns = 0;
-
-/** The page of a job: the one that was left for a reading elsewhere, or a new one.
- *  @param {string} job */
-async function pageOf(job) {
-  if (state.under?.session.job === job) return state.under;
-  const page = new JobPage(new Session(job, engine, reader, onKept), around);
-  page.elsewhere = Boolean(history.state?.elsewhere);
-  await page.open(made.has(job));
-  return page;
+  pages.shown?.start();
 }
 
 const around = {
@@ -307,52 +263,41 @@ const around = {
   go,
   others,
   tell,
-  shown: () => state.page,
+  shown: () => pages.shown,
   home: goHome,
   menu: openMenu,
-  sounds: () => withUnits().sounds,
-  reader,
+  sounds: () => choice.all.sounds,
+  reader: () => choice.reader,
   notice: isWaiting,
   progress: () => progress(started),
   beside: () =>
     matchMedia("(min-width: 1200px)").matches ? jobList(home, home.jobs, "beside") : null,
 };
 const figures = new Figures(engine, around);
-
-/** The preferences with the units of the chosen set, as the rules give them. @returns {Preferences} */
-function withUnits() {
-  const kept = state.preferences ?? newPreferences("kpa");
-  const set = state.about?.unit_sets.find(({ id }) => id === kept.unit_set);
-  return { ...kept, units: set?.units ?? kept.units };
-}
-
-/** @returns {import("./contract.d.ts").Reader} */
-function reader() {
-  const { units, language } = withUnits();
-  return { units, language };
-}
+/** @type {JobPages} */
+const pages = new JobPages(async (job) => {
+  const page = new JobPage(new Session(job, engine, around.reader, onKept), around);
+  page.elsewhere = Boolean(history.state?.elsewhere);
+  await page.open(made.has(job));
+  return page;
+});
 
 /** @param {string} unit_set */
-const firstUnits = (unit_set) => change({ unit_set, theme: state.light });
+const firstUnits = (unit_set) => change({ unit_set, theme: choice.light });
 
 /** @param {Preferences["theme"]} light */
 function firstLight(light) {
-  state.light = light;
-  theme();
+  choice.light = light;
   draw();
 }
 
 /** @param {Partial<Preferences>} changed */
 async function change(changed) {
-  state.preferences = { ...(state.preferences ?? newPreferences("kpa")), ...changed };
-  state.preferences = withUnits();
-  theme();
+  const kept = choice.change(changed);
   draw();
-  await store.set("preferences", state.preferences);
-  state.page?.refresh();
+  await kept;
+  pages.shown?.refresh();
 }
-
-const theme = () => showTheme(state.preferences?.theme ?? state.light);
 
 async function openMenu() {
   state.room = await store.room();
@@ -363,19 +308,19 @@ async function openMenu() {
 
 const menu = () =>
   menuPage({
-    preferences: withUnits(),
+    preferences: choice.all,
     sets: state.about?.unit_sets ?? UNIT_SETS,
     room: state.room,
     others: others(),
-    more: state.page?.fresh ? (state.page.session.view?.more ?? []) : [],
+    more: pages.shown?.fresh ? (pages.shown.session.view?.more ?? []) : [],
     act: (action, moment) => {
       dialog.close();
-      state.page?.act(action.do, moment, action.label);
+      pages.shown?.act(action.do, moment, action.label);
     },
     waiting: isWaiting(),
-    holding: Boolean(state.page?.deep) || state.jobs.some(({ view }) => view.awake || view.open),
+    holding: Boolean(pages.shown?.deep) || state.jobs.some(({ view }) => view.awake || view.open),
     version: state.about?.version ?? "",
-    rules: state.page?.session.view?.rules ?? "",
+    rules: pages.shown?.session.view?.rules ?? "",
     engine: started.words,
     change,
     figures: () => figures.show(),
@@ -383,7 +328,7 @@ const menu = () =>
     restart: () => {
       engine.restart();
       learn();
-      state.page?.start();
+      pages.shown?.start();
     },
     close: () => dialog.close(),
   });
@@ -398,7 +343,7 @@ async function learn() {
 
 /** A keyboard types on the pad as the keys do. @param {KeyboardEvent} event */
 function typed(event) {
-  const { page } = state;
+  const page = pages.shown;
   if (!page?.entry || !page.held || dialog.open || event.ctrlKey || event.altKey || event.metaKey) return;
   if (event.target instanceof HTMLInputElement) return;
   const key = keyOf(event.key);
@@ -421,10 +366,9 @@ async function start() {
 }
 
 async function begin() {
-  state.preferences = (await store.setting("preferences")) ?? null;
+  await choice.recall();
   await store.mendNumbers();
   state.cars = await fetch("scenarios.json").then((found) => found.json()).catch(() => []);
-  theme();
   // Ended in the middle, it goes on there: at the needle half read, else at the job that was open.
   const left = location.hash ? null : ((await store.jobHalfRead()) ?? (await store.setting("open")));
   await (left ? show(left) : route());
@@ -437,11 +381,11 @@ addEventListener("keydown", typed);
 addEventListener("resize", () => requestAnimationFrame(showMore));
 document.addEventListener("scroll", showMore, { capture: true, passive: true });
 document.addEventListener("visibilitychange", () => {
-  if (document.visibilityState === "visible") state.page?.refresh();
+  if (document.visibilityState === "visible") pages.shown?.refresh();
 });
 setInterval(tick, 1000);
 tabs.addEventListener("message", onOtherTab);
-setInterval(() => state.page?.refresh(), EACH);
+setInterval(() => pages.shown?.refresh(), EACH);
 
 document.fonts.ready.then(draw);
 start();

@@ -1,8 +1,7 @@
 // The first start asks once in which units this phone speaks.
 import { html } from "lit-html";
 import { pressed } from "../device/press.js";
-import { shape } from "../draw/icons.js";
-import { sign } from "../draw/icons.js";
+import { shape, sign } from "../draw/icons.js";
 import { WORDS } from "../draw/words.js";
 
 /** @import {Preferences} from "../contract.d.ts" */
@@ -14,10 +13,6 @@ export const UNIT_SETS = [
   { id: "bar", label: "bar, \u00b0C, litres" },
   { id: "psi", label: "psi, \u00b0F, US quarts" },
 ];
-
-/** @param {string} unit_set @returns {Preferences} */
-export const newPreferences = (unit_set) =>
-  ({ unit_set, units: {}, language: "en", sounds: true, theme: "day" });
 
 /** @param {Named[]} sets @param {string} chosen @param {(id: string) => void} choose */
 export const unitRows = (sets, chosen, choose) =>
