@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 
 from weeptrace.door import OPERATIONS, call_text
@@ -58,5 +59,17 @@ def _print_operation(name: str) -> int:
     return 0
 
 
+def run() -> int:
+    """The command line as a program: who reads it may stop reading, as ``head`` does."""
+    try:
+        status = main()
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # What is left is written nowhere: the interpreter flushes once more as it ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return status
+
+
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(run())

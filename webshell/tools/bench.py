@@ -7,8 +7,12 @@ factor that only a phone can tell. Compare figures of one run only.
 from __future__ import annotations
 
 import json
+import os
+import resource
 import statistics
 import subprocess
+import sys
+import tempfile
 import time
 from pathlib import Path
 
@@ -17,7 +21,7 @@ import asked_holds
 import machine
 from phone import phone, served
 from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwright
-from release import FOR_THE_HOST
+from release import CORE, FOR_THE_HOST
 from steps import files_of, step
 
 RUNS = 5
@@ -42,6 +46,7 @@ def bench(folder: Path, browser: str) -> None:
             worker = asked.in_worker(playwright, browser, url)
             native = asked.here()
             pages = asked_holds.times()
+            listed = _listed()
     print("\nBytes that a phone fetches once          raw        gzip      brotli")
     for name, size in sizes.items():
         print(f"  {name:<32} {size['raw']:>11,} {size['gzip']:>11,} {size['brotli']:>11,}")
@@ -54,6 +59,7 @@ def bench(folder: Path, browser: str) -> None:
     ):
         print(f"  {words:<32} {_median(first, name):>9} {_median(second, name):>14}")
     print("  (first visit: the hand of this bench chooses units and presses New job at once)")
+    print(f"\ns of CPU, python -m weeptrace --list (median)  {statistics.median(listed):.3f}")
     print("\nms of one answer (median, 95 %)       browser's worker    CPython here")
     for title in worker:
         print(f"  {title:<36} {_spread(worker[title])} {_spread(native[title])}")
@@ -68,6 +74,25 @@ def bench(folder: Path, browser: str) -> None:
 def _spread(times: list[float]) -> str:
     high = sorted(times)[round(0.95 * (len(times) - 1))]
     return f"{statistics.median(times):8.1f} {high:7.1f}"
+
+
+def _listed() -> list[float]:
+    """CPU seconds of the command line's list, once its byte code is there."""
+    command = [sys.executable, "-m", "weeptrace", "--list"]
+    kept = {key: each for key, each in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
+    times = []
+    with tempfile.TemporaryDirectory() as cache:
+        own = {**kept, "PYTHONPATH": str(CORE), "PYTHONPYCACHEPREFIX": cache}
+        for _ in range(RUNS + 1):
+            before = _spent()
+            subprocess.run(command, env=own, stdout=subprocess.DEVNULL, check=True)
+            times.append(_spent() - before)
+    return times[1:]
+
+
+def _spent() -> float:
+    children = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return children.ru_utime + children.ru_stime
 
 
 def _sizes(folder: Path) -> dict[str, dict[str, int]]:

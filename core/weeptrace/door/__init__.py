@@ -12,12 +12,14 @@ import json
 import math
 from collections.abc import Callable
 from functools import cache
-from typing import Any
-
-import fastjsonschema
+from typing import TYPE_CHECKING, Any
 
 from weeptrace.door.registry import OPERATIONS, Json, Operation
 from weeptrace.refusal import Refusal
+from weeptrace.rules.source import RulesError
+
+if TYPE_CHECKING:
+    from fastjsonschema import JsonSchemaValueException
 
 __all__ = ["OPERATIONS", "Operation", "call", "call_text"]
 
@@ -29,10 +31,19 @@ from weeptrace.door import properties, hold, fill, loss, warmup, causes, quote, 
 
 @cache
 def _validator(name: str) -> Callable[[Any], Any]:
-    compiled: Callable[[Any], Any] = fastjsonschema.compile(
-        OPERATIONS[name].input, use_default=False
-    )
+    from fastjsonschema import compile  # late: who only lists the operations validates nothing
+
+    compiled: Callable[[Any], Any] = compile(OPERATIONS[name].input, use_default=False)
     return compiled
+
+
+def _validate(name: str, payload: Any) -> None:
+    from fastjsonschema import JsonSchemaValueException
+
+    try:
+        _validator(name)(payload)
+    except JsonSchemaValueException as problem:
+        raise _as_refusal(problem) from None
 
 
 def call(operation: str, payload: Json) -> Json:
@@ -58,13 +69,12 @@ def call(operation: str, payload: Json) -> Json:
                 {"operation": operation, "these": ", ".join(OPERATIONS)},
             )
         _refuse_non_finite(payload, "")
-        try:
-            _validator(operation)(payload)
-        except fastjsonschema.JsonSchemaValueException as problem:
-            raise _as_refusal(problem) from None
+        _validate(operation, payload)
         return found.run(payload)
     except Refusal as refusal:
         return {"error": refusal.as_dict()}
+    except RulesError as problem:
+        return {"error": _rules_at_fault(problem).as_dict()}
     except (ArithmeticError, RecursionError) as problem:
         return {
             "error": Refusal(
@@ -114,7 +124,19 @@ def _refuse_non_finite(value: Any, path: str) -> None:
             _refuse_non_finite(item, f"{path}[{index}]")
 
 
-def _as_refusal(problem: fastjsonschema.JsonSchemaValueException) -> Refusal:
+def _rules_at_fault(problem: RulesError) -> Refusal:
+    """The first fault of the rule files, and where it stands, for whoever edits them."""
+    first = problem.faults[0]
+    return Refusal(
+        "rules_at_fault",
+        "refused.door.rules_at_fault",
+        first.place,
+        "accepted.rules",
+        {"fault": str(first), "count": len(problem.faults)},
+    )
+
+
+def _as_refusal(problem: JsonSchemaValueException) -> Refusal:
     path = ""
     for part in problem.path[1:]:
         path += f"[{part}]" if str(part).isdigit() else f"{'.' if path else ''}{part}"

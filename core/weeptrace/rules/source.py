@@ -33,8 +33,13 @@ class Fault:
     words: str
 
     def __str__(self) -> str:
-        place = self.file if self.line is None else f"{self.file}:{self.line}"
-        return f"{place}: [{self.entry}] {self.words}" if self.entry else f"{place}: {self.words}"
+        entry = f"[{self.entry}] " if self.entry else ""
+        return f"{self.place}: {entry}{self.words}"
+
+    @property
+    def place(self) -> str:
+        """File and line: ``fields/car.toml:12``."""
+        return self.file if self.line is None else f"{self.file}:{self.line}"
 
 
 class RulesError(ValueError):
