@@ -1,4 +1,4 @@
-"""What starting the door costs: no rules until an operation needs them, and a fault in them told."""
+"""What starting the door costs: no rules until an operation needs them, their faults told."""
 
 from __future__ import annotations
 
