@@ -32,7 +32,7 @@ ROOMS: Final = {
     "hold": "told finding refusal properties warmup fill",
     "loss": "told finding refusal properties quote hold",
     "job": "finding refusal quantity properties rules quote causes warmup fill hold loss",
-    "screen": "told refusal quantity properties rules causes warmup fill hold loss job",
+    "screen": "words told refusal quantity properties rules causes warmup fill hold loss job",
     "door": "finding refusal quantity properties rules practice quote causes warmup fill hold "
     "loss job screen",
     "bridge": "told refusal quantity rules job screen door",

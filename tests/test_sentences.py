@@ -12,18 +12,27 @@ sys.path.insert(0, str(TOOLS))
 import sentences  # noqa: E402
 
 from weeptrace.finding import Reason  # noqa: E402
-from weeptrace.told import Figure, plain  # noqa: E402
+from weeptrace.told import Figure, Sentence, plain  # noqa: E402
 from weeptrace.words import FORMS, form, words_of  # noqa: E402
 
 TEXTS = {
     "refused.pump.too_high": "{given:pressure} is above {most:pressure:down}.",
     "accepted.up_to": "up to {most:pressure}",
     "reason.pump.few": "{name} needs {count} more.",
+    "pump.row.left": "{left:volume:bare} of {all:volume} left",
+    "pump.turns.one": "{count} turn",
+    "pump.foot": "Up to {limit.pump.most:volume}",
+    "pump.turns.other": "{count} turns",
+    "pump.head": ["Pump", "it"],
+    "pump.title": "Pump",
 }
 SAID = (
     'raise Refusal("out_of_range", "refused.pump.too_high", "pressure", "accepted.up_to", '
     '{"given": Figure(p, "pressure"), "most": Figure(most, "pressure")})\n'
     'few = Reason("few", f"reason.pump.{code}", {"name": name, "count": 2})\n'
+    'said = Sentence("pump.turns", {"count": count})\n'
+    'left = show.say("pump.row.left", left=Figure(left, "volume"), all=Figure(v, "volume"))\n'
+    'title = [*show.lines("pump.head"), text("pump.title" if head else "pump.foot")]\n'
 )
 
 
@@ -43,7 +52,17 @@ def test_the_core_says_nothing_that_has_no_words_and_no_words_are_left_over() ->
         ('Figure(p, "pressure")', 'Figure(p, "volume")', "tells given as pressure: volume"),
         ('Figure(p, "pressure")', "str(p)", "tells given as pressure: "),
         ('"accepted.up_to", ', '"", ', "[accepted.up_to] is said nowhere"),
-        ("reason.pump.", "reason.valve.", "[reason.valve.] has no text"),
+        ("reason.pump.", "reason.valve.", "[reason.valve.…] has no text"),
+        ('"pump.turns"', '"pump.turn"', "[pump.turn] has no text"),
+        ('"pump.turns"', "id", "module.py:3: names no text id"),
+        ('{"count": count})', "{})", "[pump.turns.other] names a figure “count”; bring it"),
+        ("say(", "shout(", "[pump.row.left] is said nowhere"),
+        ("left=Figure", "rest=Figure", "names a figure “left”; bring it"),
+        ('left, "volume"', 'left, "mass"', "[pump.row.left] tells left as volume: mass"),
+        ('Figure(left, "volume")', "f'{left}'", "[pump.row.left] tells left as volume: "),
+        ('"pump.title"', '"pump.titel"', "[pump.titel] has no text"),
+        ('"pump.title"', '"pump.row.left"', "[pump.row.left] names a figure “left”; bring it"),
+        ('"pump.head"', '"pump.heads"', "[pump.head] is said nowhere"),
     ],
 )
 def test_what_does_not_fit_is_told_with_its_line(
@@ -73,4 +92,9 @@ def test_words_and_figures_without_a_kind_are_told_as_they_are() -> None:
         "x", "{p:pressure:bare} to {p:pressure:down}", {"p": Figure(1e5, "pressure", "psi")}
     )
     assert plain(typed) == "14.5 to 14.5 psi"
+    inside = Sentence("{what}, {more}: {0:volume}", {
+        "what": Sentence("{p:down}", {"p": Figure(1.0639e5, "pressure", "psi")}),
+        "more": (Sentence("one"), Sentence("two")),
+    })  # fmt: skip
+    assert plain(inside) == "15.43 psi, one, two: 0 L"
     assert words_of("nothing like it", {"count": 2}) == "nothing like it"

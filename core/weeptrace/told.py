@@ -5,10 +5,10 @@
 set (``pressure``, ``small_volume``), or ``difference`` for one of two temperatures, K. What must
 not be passed is ``{name:dimension:down}``: never told higher than it is. With ``:bare`` the unit is
 left out, where the next figure bears it: "0 to 50 kPa". ``{0:dimension}`` is none of it: "0 L".
-``{name}`` is a word, a count, or a figure of whatever dimension it is, and any other end is
-Python's own, for plain numbers: ``{share:.0f}``.
+``{name}`` is a word, a count, a figure of whatever dimension it is (``{name:down}``), another
+sentence or several, and any other end is Python's own, for plain numbers: ``{share:.0f}``.
 
-A text of the rules names what there is: a field of the job, ``{car.cap_rating:pressure:down}``, a
+A name with a dot is one of the rules: a field of the job, ``{car.cap_rating:pressure:down}``, a
 limit, ``{limit.vacuum.dry_least:pressure}``, or a share of one, ``{limit.cap.hold_at of
 car.cap_rating:pressure}``.
 """
@@ -17,8 +17,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
 from string import Formatter
-from typing import Final, NamedTuple, Protocol
+from typing import Any, Final, NamedTuple, Protocol
 
 from weeptrace.words import LANGUAGE, words_of
 
@@ -41,8 +42,6 @@ class Figure(NamedTuple):
     unit: str = ""
 
 
-# What a sentence names: a figure, a plain number, a count that its plural goes by, or words.
-Figures = Mapping[str, Figure | float | str]
 # How a figure is told: its SI value, its kind, and whether never higher than it is.
 Teller = Callable[[float, str, bool], str]
 
@@ -56,6 +55,25 @@ class Told(Protocol):
     def figures(self) -> Figures: ...
 
 
+# What a sentence names: a figure, a plain number, a count that its plural goes by, words, another
+# sentence, or several of them in a row.
+Brought = Figure | float | str | Told | tuple[Told, ...]
+Figures = Mapping[str, Brought]
+
+
+@dataclass(frozen=True)
+class Sentence:
+    """A text id and what its sentence names, for whoever will tell it."""
+
+    text: str
+    figures: Figures = field(default_factory=dict, hash=False)
+
+    @classmethod
+    def of(cls, told: Told) -> Sentence:
+        """What a refusal or a reason says, without its code."""
+        return cls(told.text, told.figures)
+
+
 class Place(NamedTuple):
     """Where a figure stands in a sentence; ``kind`` "" for a plain number."""
 
@@ -66,12 +84,12 @@ class Place(NamedTuple):
     @property
     def down(self) -> bool:
         """Whether the figure is never told higher than it is."""
-        return self.spec.endswith(f":{DOWN}")
+        return self.spec.rpartition(":")[2] == DOWN
 
     @property
     def bare(self) -> bool:
         """Whether the figure is told without its unit."""
-        return self.spec.endswith(f":{BARE}")
+        return self.spec.rpartition(":")[2] == BARE
 
 
 def places(words: str) -> Iterator[tuple[str, Place | None]]:
@@ -86,7 +104,8 @@ def places(words: str) -> Iterator[tuple[str, Place | None]]:
         else:
             kind = spec.partition(":")[0]
             # One letter is an end of Python's own: ``{n:g}``.
-            yield piece, Place(name, kind if kind[1:].isidentifier() else "", spec)
+            own = not kind[1:].isidentifier() or kind in (DOWN, BARE)
+            yield piece, Place(name, "" if own else kind, spec)
 
 
 def of_limit(name: str) -> str | None:
@@ -118,17 +137,39 @@ def named(place: Place, limits: Mapping[str, float], value: Callable[[str], obje
     return product
 
 
-def filled(told: Told, teller: Teller, language: str = LANGUAGE) -> str:
-    """A sentence in a language, each of its figures by ``teller``."""
+def filled(
+    told: Told,
+    teller: Teller,
+    language: str = LANGUAGE,
+    texts: Mapping[str, Any] | None = None,
+    rules: Callable[[Place], str] | None = None,
+) -> str:
+    """A sentence in a language, each of its figures by ``teller``.
+
+    ``texts``: the words by id, where they are others than the language's; ``rules`` tells what a
+    text names that is not brought beside it.
+    """
+
+    def said(value: Brought, place: Place) -> str:
+        if isinstance(value, str):
+            return value
+        if isinstance(value, Figure):
+            made = _figure(value, place, teller)
+            return re.split(r"\s", made, maxsplit=1)[0] if place.bare else made
+        if isinstance(value, int | float):
+            return format(value, place.spec)
+        if isinstance(value, tuple):
+            return ", ".join(said(each, place) for each in value)
+        return filled(value, teller, language, texts, rules)
 
     def each(place: Place) -> str:
-        value = Figure(0.0, place.kind) if place.name == "0" else told.figures[place.name]
-        if not isinstance(value, Figure):
-            return value if isinstance(value, str) else format(value, place.spec)
-        made = _figure(value, place, teller)
-        return re.split(r"\s", made, maxsplit=1)[0] if place.bare else made
+        if place.name == "0":
+            return said(Figure(0.0, place.kind), place)
+        if rules is not None and place.name not in told.figures:
+            return rules(place)
+        return said(told.figures[place.name], place)
 
-    return tell(words_of(told.text, told.figures, language), each)
+    return tell(words_of(told.text, told.figures, language, texts), each)
 
 
 def _figure(value: Figure, place: Place, teller: Teller) -> str:

@@ -73,15 +73,21 @@ def sentences(language: str = LANGUAGE) -> Mapping[str, Any]:
     return found if language == LANGUAGE else {**sentences(), **found}
 
 
-def words_of(text: str, figures: Mapping[str, object], language: str = LANGUAGE) -> str:
-    """The words of a text id, in the plural form of the count among its figures.
+def words_of(
+    text: str,
+    figures: Mapping[str, object],
+    language: str = LANGUAGE,
+    texts: Mapping[str, Any] | None = None,
+) -> str:
+    """The words of a text id, in the plural form of the first count among its figures.
 
-    What is no id is told as it stands.
+    ``texts``: the words by id, where they are others than the language's. What is no id is told as
+    it stands.
 
     >>> words_of("No such id.", {})
     'No such id.'
     """
-    known = sentences(language)
+    known = sentences(language) if texts is None else texts
     if text in known:
         return str(known[text])
     count = next((each for each in figures.values() if isinstance(each, int)), None)

@@ -1,41 +1,66 @@
 """Each sentence that the core says has its entry among the texts, and its figures fit that.
 
 The code names a text id and brings the figures beside it: ``Refusal(code, id, path, accepted,
-figures)``, ``Reason(code, id, figures)``. An id may end in a code: ``f"reason.hold.{code}"``.
+figures)``, ``Reason(code, id, figures)``, ``Sentence(id, figures)``, ``show.say(id, name=figure)``.
+``rules.text(id)`` and ``show.lines(id)`` bring none. An id may hold a code:
+``f"reason.hold.{code}"``.
 """
 
 from __future__ import annotations
 
 import ast
+import re
 import sys
 from collections.abc import Iterator, Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
 CORE = Path(__file__).resolve().parents[2] / "core"
 sys.path.insert(0, str(CORE))
+from weeptrace.rules.model import of_entry  # noqa: E402
 from weeptrace.told import places  # noqa: E402
 from weeptrace.words import sentences  # noqa: E402
 
 PACKAGE = CORE / "weeptrace"
 # Where the ids stand among the arguments, and the figures.
-CALLS = {"Refusal": ((1, 3), 4), "Reason": ((1,), 2)}
-FAMILIES = ("refused", "reason", "accepted")
+CALLS = {"Refusal": ((1, 3), 4), "Reason": ((1,), 2), "Sentence": ((0,), 1)}
+SAYS = "say"  # its figures are named arguments
+PLAIN = ("text", "lines")  # no figures but those of the rules
 # What hands on the ids and figures of another, or is a word of another room by the same name.
-HANDED_ON = ("refusal.py", "finding.py", "causes/explain.py")
+HANDED_ON = ("refusal.py", "finding.py", "causes/explain.py", "screen/figures.py")
 LOOSE = ("long_", "small_")
 
 
 class Use(NamedTuple):
     """A text id where code names it, and the figures beside it; None where they stand elsewhere.
 
-    ``whole``: it is not the beginning of some ids. A figure's dimension is "" where it is a word.
+    ``id``: as a pattern, a part that the code fills in standing for any words; "" where it is
+    handed on, as another place named it. A figure's dimension is "" where it is a word.
     """
 
     place: str
     id: str
-    whole: bool
     figures: Mapping[str, str] | None
+
+    def names(self, id: str) -> bool:
+        """Whether this is the text, or the one of which it is a plural form."""
+        pattern = _compiled(self.id)
+        return any(pattern.fullmatch(each) for each in (id, id.rpartition(".")[0]))
+
+    @property
+    def told(self) -> str:
+        """The id as code writes it."""
+        return self.id.replace(_ANY, "…").replace("\\", "")
+
+
+@cache
+def _compiled(pattern: str) -> re.Pattern[str]:
+    return re.compile(pattern)
+
+
+_ANY = r"[\w.]+"
+_NONE = r"\?"
 
 
 def faults(package: Path = PACKAGE, texts: Mapping[str, Any] | None = None) -> list[str]:
@@ -45,46 +70,59 @@ def faults(package: Path = PACKAGE, texts: Mapping[str, Any] | None = None) -> l
     uses = [use for path in files for use in _uses(path, path.relative_to(package).as_posix())]
     found = [words for use in uses for words in _wrong(use, texts)]
     for id in texts:
-        named = any(_names(use, id) for use in uses)
-        if id.partition(".")[0] in FAMILIES and not named:
+        if not of_entry(id) and not any(use.names(id) for use in uses):
             found.append(f"text/en: [{id}] is said nowhere; remove it")
     return found
-
-
-def _names(use: Use, id: str) -> bool:
-    if not use.whole:
-        return id.startswith(use.id)
-    return id == use.id or id.rpartition(".")[0] == use.id  # a plural form
 
 
 def _uses(path: Path, name: str) -> Iterator[Use]:
     if name in HANDED_ON:
         return
     for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-        if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
+        if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Name | ast.Attribute):
             continue
-        if node.func.id not in CALLS:
+        called = node.func.id if isinstance(node.func, ast.Name) else node.func.attr
+        if called in CALLS and isinstance(node.func, ast.Name):
+            given, figures = _of_call(node, *CALLS[called])
+        elif called in (SAYS, *PLAIN) and node.args:
+            given = [node.args[0]]
+            figures = None if called == SAYS else {}
+            if called == SAYS and all(each.arg for each in node.keywords):
+                figures = {str(each.arg): _dimension(each.value) for each in node.keywords}
+        else:
             continue
-        ids, at = CALLS[node.func.id]
-        named = {each.arg: each.value for each in node.keywords}
-        figures = node.args[at] if len(node.args) > at else named.get("figures")
-        brought = {} if figures is None else _figures(figures)
-        for number in ids:
-            given = node.args[number] if len(node.args) > number else None
-            if number == 3:
-                given = given or named.get("accepted")
-            if given is not None and not (isinstance(given, ast.Constant) and not given.value):
-                yield _use(f"{name}:{given.lineno}", given, brought)
+        for each in given:
+            for id in _ids(each, strict=called not in PLAIN):
+                yield Use(f"{name}:{each.lineno}", id, figures)
 
 
-def _use(place: str, given: ast.expr, figures: Mapping[str, str] | None) -> Use:
+def _of_call(
+    node: ast.Call, ids: tuple[int, ...], at: int
+) -> tuple[list[ast.expr], Mapping[str, str] | None]:
+    """The ids that a call names, and its figures."""
+    named = {each.arg: each.value for each in node.keywords}
+    figures = node.args[at] if len(node.args) > at else named.get("figures")
+    brought = {} if figures is None else _figures(figures)
+    given = [node.args[number] for number in ids if len(node.args) > number]
+    return [*given, *(named[key] for key in ("accepted",) if key in named)], brought
+
+
+def _ids(given: ast.expr, strict: bool) -> Iterator[str]:
+    """The ids that an argument may be; ``strict`` where it must be named in this place."""
     if isinstance(given, ast.Constant):
-        return Use(place, str(given.value), True, figures)
-    if isinstance(given, ast.JoinedStr) and isinstance(given.values[0], ast.Constant):
-        return Use(place, str(given.values[0].value), False, None)
-    if isinstance(given, ast.Attribute):  # handed on, as the problem behind it said it
-        return Use(place, "", False, None)
-    return Use(place, "?", True, figures)
+        if given.value:
+            yield re.escape(str(given.value))
+    elif isinstance(given, ast.IfExp):
+        yield from _ids(given.body, strict)
+        yield from _ids(given.orelse, strict)
+    elif isinstance(given, ast.JoinedStr):
+        parts = [re.escape(str(p.value)) if isinstance(p, ast.Constant) else _ANY
+                 for p in given.values]  # fmt: skip
+        yield "".join(parts) if parts[0] != _ANY else ""
+    elif strict and isinstance(given, ast.Name):
+        yield _NONE
+    else:
+        yield ""
 
 
 def _figures(node: ast.expr) -> Mapping[str, str] | None:
@@ -106,21 +144,23 @@ def _dimension(value: ast.expr) -> str:
             of = value.args[1]
             return str(of.value) if isinstance(of, ast.Constant) else "?"
         return ""
-    return "?" if isinstance(value, ast.Name) else ""
+    return "?" if isinstance(value, ast.Name | ast.Attribute | ast.Subscript) else ""
 
 
 def _wrong(use: Use, texts: Mapping[str, Any]) -> Iterator[str]:
-    if use.id == "?":
+    if use.id == _NONE:
         yield f"{use.place}: names no text id; write one where it is said"
+    if use.id in ("", _NONE):
         return
-    forms = [id for id in texts if _names(use, id)]
-    if use.id and not forms:
-        yield f"{use.place}: [{use.id}] has no text; add its words"
+    forms = [id for id in texts if use.names(id)]
+    if not forms:
+        yield f"{use.place}: [{use.told}] has no text; add its words"
     if use.figures is None:
         return
     for id in forms:
-        for _, place in places(str(texts[id])):
-            if place is None or place.name == "0":
+        lines = texts[id] if isinstance(texts[id], list) else [texts[id]]
+        for _, place in (each for line in lines for each in places(str(line))):
+            if place is None or place.name == "0" or "." in place.name:
                 continue
             of = use.figures.get(place.name)
             if of is None:

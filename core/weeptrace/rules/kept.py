@@ -14,7 +14,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from weeptrace.refusal import Refusal
-from weeptrace.rules.model import Rules, from_bundle
+from weeptrace.rules.model import Rules, from_bundle, of_entry
 
 FORMAT: Final = 1  # one more when bundles of the number before can no longer be read
 _BESIDE: Final = ("format", "hash", "texts")
@@ -76,15 +76,17 @@ def completed(older: Rules, present: Rules) -> Rules:
 
     A newer program may ask for a limit, a word or a text that an older bundle has no entry for;
     whatever the older one does hold is as it was. Units and decimals are the reader's, not the
-    job's: those are the present ones.
+    job's, and the sentences of the program go with the figures that it brings: those are the
+    present ones.
     """
+    own = {id: words for id, words in older.texts.items() if of_entry(id)}
     return replace(
         older,
         fields={**present.fields, **older.fields},
         limits={**present.limits, **older.limits},
         gates={**present.gates, **older.gates},
         cautions={**present.cautions, **older.cautions},
-        texts={**present.texts, **older.texts},
+        texts={**present.texts, **own},
         unit_sets=present.unit_sets,
         decimals={**older.decimals, **present.decimals},
         newest=present.hash,

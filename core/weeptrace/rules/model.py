@@ -11,6 +11,20 @@ from weeptrace.rules.conditions import Condition, Tree
 from weeptrace.told import Place, Teller, named, tell
 
 LONGEST: Final = 140  # signs of a text that a phone shows whole
+# Families of texts that belong to entries of the rules; all others are the program's own.
+_OF_ENTRIES: Final = (
+    "step", "field", "choice", "choice_sub", "pad", "phase", "comes", "caution",
+)  # fmt: skip
+
+
+def of_entry(text: str) -> bool:
+    """Whether a text id belongs to an entry of the rules, and is not of the program.
+
+    >>> of_entry("step.car_name.title"), of_entry("gate.cold.title"), of_entry("gate.cold.again")
+    (True, True, False)
+    """
+    family, _, rest = text.partition(".")
+    return family in _OF_ENTRIES or (family == "gate" and rest.endswith((".title", ".prompt")))
 
 
 @dataclass(frozen=True)
@@ -156,9 +170,10 @@ class Rules:
 
     def told(self, words: str) -> str:
         """Words of these rules with their figures."""
-        return tell(words, self._named)
+        return tell(words, self.named)
 
-    def _named(self, place: Place) -> str:
+    def named(self, place: Place) -> str:
+        """A figure of these rules, as a text names it."""
         found = named(place, self.limits, self.value)
         if isinstance(found, str):
             return self.text(f"field.{found}").lower()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
+from weeptrace.rules.model import of_entry
 from weeptrace.rules.shape import is_kind
 from weeptrace.rules.source import Limit, Source, instead
 from weeptrace.rules.vocabulary import COMES
@@ -14,13 +15,12 @@ from weeptrace.words import flat
 FOLDER: Final = "text/en"
 LONGEST: Final = {
     "title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10,
-    "refused": 240, "reason": 280, "accepted": 120,
+    "refused": 240, "reason": 280, "accepted": 120, "key": 24, "row": 40, "heading": 40,
+    "line": 200, "spoken": 240,
 }  # fmt: skip
 _LONGEST_ELSE: Final = 140
 _USUAL_FIGURE: Final = "14.5 psi"
 _WITH_FIGURES: Final = ("prompt", "caution", "choice", "choice_sub")
-# Families of the program's own sentences: it brings the figures that they name.
-OF_THE_PROGRAM: Final = ("refused", "reason", "accepted")
 # Kinds of field whose key bears the step's own words.
 _KEYED: Final = ("yes", "photo", "mark")
 
@@ -111,14 +111,21 @@ def _fits(source: Source, id: str, words: Any, sets: Sequence[Mapping[str, Any]]
         return
     if not all(is_kind("text", line) for line in lines) and not id.endswith(".prompt"):
         source.fault(_file(source, id), id, "is empty; write its words, or remove it")
-    first, last = id.partition(".")[0], id.rpartition(".")[2]
     if not all(_figures(source, id, line, sets) for line in lines):
         return
-    longest = LONGEST.get(first if first in LONGEST else last, _LONGEST_ELSE)
+    longest = _longest(id)
     most = max(len(tell(line, lambda _: _USUAL_FIGURE)) for line in lines)
     if most > longest:
         told = f"is too long for a phone: {most} signs, {longest} fit; shorten it by"
         source.fault(_file(source, id), id, f"{told} {most - longest}")
+
+
+def _longest(id: str) -> int:
+    """How long a text may be: by its family, by its last word, or by where a page has it."""
+    parts = id.split(".")
+    inner = [] if of_entry(id) else parts[1:-1]
+    named = (part for part in (parts[0], parts[-1], *inner) if part in LONGEST)
+    return next((LONGEST[part] for part in named), _LONGEST_ELSE)
 
 
 def _figures(source: Source, id: str, line: str, sets: Sequence[Mapping[str, Any]]) -> bool:
@@ -129,36 +136,36 @@ def _figures(source: Source, id: str, line: str, sets: Sequence[Mapping[str, Any
         source.fault(_file(source, id), id, "has a lone brace; write a figure in it, or remove it")
         return False
     kinds = [DIFFERENCE, DENSITY, *dict.fromkeys(key for each in sets for key in each["units"])]
-    if id.partition(".")[0] in OF_THE_PROGRAM:
-        told = next(filter(None, (_unlike(place, kinds) for place in found)), "")
-        if told:
-            source.fault(_file(source, id), id, told)
-        return not told
-    if found and not {id.partition(".")[0], id.rpartition(".")[2]} & set(_WITH_FIGURES):
+    if (
+        of_entry(id)
+        and found
+        and not {id.partition(".")[0], id.rpartition(".")[2]} & set(_WITH_FIGURES)
+    ):
         told = "names a figure, which only a prompt, a caution or a choice may; move it"
         source.fault(_file(source, id), id, told)
         return False
-    told = next(filter(None, (_wrong(source, place, kinds) for place in found)), "")
+    told = next(filter(None, (_wrong(source, id, place, kinds) for place in found)), "")
     if told:
         source.fault(_file(source, id), id, told)
     return not told
-
-
-def _unlike(place: Place, kinds: Sequence[str]) -> str:
-    """What is wrong with the kind of a figure that the program brings; "" for nothing."""
-    if place.kind and (place.kind not in kinds or place.spec not in _ends(place.kind)):
-        return f"tells a figure as “{place.spec}”; {instead(place.kind, kinds)}"
-    return ""
 
 
 def _ends(kind: str) -> tuple[str, ...]:
     return kind, f"{kind}:{DOWN}", f"{kind}:{BARE}"
 
 
-def _wrong(source: Source, place: Place, kinds: Sequence[str]) -> str:
-    """What is wrong with the figure of a text; "" for nothing."""
+def _wrong(source: Source, id: str, place: Place, kinds: Sequence[str]) -> str:
+    """What is wrong with the figure of a text; "" for nothing.
+
+    What has no dot in its name the program brings: its calls are checked beside the texts.
+    """
+    brought = not of_entry(id) and "." not in place.name
+    if brought and not place.kind:
+        return ""
     if place.spec not in _ends(place.kind) or place.kind not in kinds:
         return f"tells a figure as “{place.spec}”; {instead(place.kind, kinds)}"
+    if brought:
+        return ""
     dimension = place.kind.removeprefix("small_").removeprefix("long_")
     dimension = "temperature" if place.kind == DIFFERENCE else dimension
     *shares, last = place.name.split(OF)

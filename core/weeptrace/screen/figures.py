@@ -10,10 +10,12 @@ from typing import Any, Final
 from weeptrace.job.state import EMPTY, Fact, Job
 from weeptrace.quantity import MINUS, below, format_si, four_figures, from_si, usual_unit
 from weeptrace.rules import Field, Rules
-from weeptrace.told import DIFFERENCE, Told, filled
+from weeptrace.told import DIFFERENCE, Brought, Sentence, Teller, Told, filled
+from weeptrace.words import LANGUAGE
 
 NBSP = "\N{NO-BREAK SPACE}"
-_ROUGH: Final = ("long_length", "loss_per_distance")  # two figures say enough of them
+# Two figures say enough of them.
+_ROUGH: Final = ("long_length", "loss_per_distance", "volume_flow")
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,7 @@ class Show:
     rules: Rules
     units: Mapping[str, str]
     job: Job = EMPTY
+    language: str = LANGUAGE
 
     def __post_init__(self) -> None:
         told = replace(self.rules, figure=self._figure, value=self.job.value)
@@ -62,9 +65,23 @@ class Show:
         """What must not be passed, never told higher than it is."""
         return self.figure(value, dimension, down=True)
 
+    def say(self, text: str, /, **figures: Brought) -> str:
+        """The words of a text id with the figures that it names, as a page shows figures.
+
+        Raises ``KeyError`` where the text names a figure that is neither brought nor of the rules.
+        """
+        return self._filled(Sentence(text, figures), self._figure)
+
+    def lines(self, text: str) -> list[str]:
+        """The words of a text id that breaks its lines itself."""
+        return list(self.rules.texts[text])
+
     def told(self, told: Told) -> str:
         """A refusal, a reason or a stop in words."""
-        return filled(told, self._exact)
+        return self._filled(told, self._exact)
+
+    def _filled(self, told: Told, teller: Teller) -> str:
+        return filled(told, teller, self.language, self.rules.texts, self.rules.named)
 
     def _exact(self, value: float, kind: str, down: bool) -> str:
         """As close as a sentence needs that says how far something is off."""
@@ -79,7 +96,7 @@ class Show:
             return self.difference(value, down)
         if kind in _ROUGH and not down:
             unit = self.unit(kind)
-            return f"{two_figures(from_si(value, unit))}{NBSP}{unit}"
+            return f"{two_figures(from_si(value, unit))}{NBSP}{unit.replace(' ', NBSP)}"
         return self.figure(value, kind, down=down)
 
     def difference(self, kelvin: float, down: bool = False) -> str:

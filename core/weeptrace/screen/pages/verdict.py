@@ -71,7 +71,7 @@ def plate(show: Show, job: Job, series: Series, found: Assessment) -> Json:
         "block": "verdict",
         "verdict": found.verdict,
         "over": over(show, series),
-        "head": list(show.rules.texts[f"verdict.{found.verdict}"]),
+        "head": show.lines(f"verdict.{found.verdict}"),
         "figure": figure,
         "unit": unit if figure is not None else "",
         "lines": lines,
