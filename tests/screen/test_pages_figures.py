@@ -38,6 +38,9 @@ from weeptrace.screen.pages import (
     watch,
 )
 
+ENGINE = RULES.fields["coolant.temperature"]
+EDGE = ("<", 50.0 + 273.15)
+
 
 @pytest.mark.parametrize(
     ("degrees", "low", "high", "major"),
@@ -50,13 +53,13 @@ from weeptrace.screen.pages import (
 def test_the_scale_of_the_cool_down_holds_the_reading_and_the_edge(
     degrees: str, low: float, high: float, major: float
 ) -> None:
-    made = gate._scale(SHOW, float(degrees) + 273.15, 50.0 + 273.15, "now")
+    made = gate._scale(SHOW, ENGINE, float(degrees) + 273.15, EDGE, "now")
     assert (made["low"], made["high"], made["major"]) == (low, high, major)
     assert made["minor"] == 2.0
-    assert made["limit"] == {"at": pytest.approx(50.0), "words": word("gate.cold.open_below")}
+    assert made["limit"] == {"at": pytest.approx(50.0), "words": word("shut.open_below")}
     assert made["marks"] == [{"at": pytest.approx(float(degrees)), "words": "now", "filled": True}]
     assert made["sentence"].replace(NBSP, " ").startswith(f"Now {degrees} °C; ")
-    fahrenheit = gate._scale(SHOWS["psi"], float(degrees) + 273.15, 50.0 + 273.15, "now")
+    fahrenheit = gate._scale(SHOWS["psi"], ENGINE, float(degrees) + 273.15, EDGE, "now")
     assert fahrenheit["limit"]["at"] == pytest.approx(122.0)
     assert fahrenheit["low"] % 20.0 == fahrenheit["high"] % 20.0 == 0.0
 

@@ -14,6 +14,7 @@ from weeptrace.job.advance import fold
 from weeptrace.job.events import read_moment
 from weeptrace.refusal import Refusal
 from weeptrace.rules import conditions
+from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
 from weeptrace.screen.pages import gate
 
@@ -54,6 +55,14 @@ def unknown(name: str, do: Json | None = None) -> Json:
     return row("stop", word(f"field.{name}"), "not measured", framed=True, do=do)
 
 
+def choice(name: str) -> Json:
+    return parts.choice(RULES, RULES.fields[name])
+
+
+def ask(name: str) -> Json:
+    return parts.words(RULES, name)
+
+
 OFF: Final[tuple[Told, ...]] = (
     ("fact", "repair.kind", "radiator", None), ("fact", "part.upper_hose", "off", None),
     ("fact", "part.under_tray", "off", None), ("fact", "part.radiator", "off", None),
@@ -63,7 +72,7 @@ OFF: Final[tuple[Told, ...]] = (
 
 def test_an_engine_runs_with_nothing_off_that_it_needs() -> None:
     """The tray hangs in the way of nobody who runs the engine; before the road it is on too."""
-    unfilled = row("stop", word("gate.unfilled.seen"), framed=True)
+    unfilled = row("stop", word("shut.unfilled"), framed=True)
     rows, _, _ = page("ready_to_run", *OFF)
     assert rows == [still_off("part.upper_hose"), still_off("part.fan_plug"), unfilled]
     rows, _, _ = page("ready_to_run", *OFF, ("fact", "part.upper_hose", "on", None))
@@ -78,7 +87,8 @@ def test_an_engine_runs_with_nothing_off_that_it_needs() -> None:
 def test_an_engine_does_not_run_while_the_coolant_is_out() -> None:
     rows, _, ids = page("ready_to_run", ("fact", "coolant.drained", "4", "L"))
     assert known("coolant.drained", f"4{NBSP}L", ids["coolant.drained"]) in rows
-    assert unknown("coolant.filled") in rows
+    typed = {"pad": parts.pad(SHOW, fold(RULES, Logbook().events), RULES.fields["coolant.filled"])}
+    assert unknown("coolant.filled", typed) in rows
     assert len(rows) == 2
     rows, _, _ = page("ready_to_run", ("fact", "coolant.drained", "4", "L"),
                       ("fact", "coolant.filled", "4", "L"))  # fmt: skip
@@ -96,23 +106,27 @@ def test_nothing_comes_off_past_what_was_agreed() -> None:
     rows, _, _ = page("agreed", ("fact", "consent.how", "spoken", None))
     assert rows == [row("stop", word("screen.over_ceiling"), figure="not measured", framed=True)]
     rows, _, _ = page("agreed")
-    assert rows[0] == unknown("consent.how")  # a choice beside no gate's evidence is not offered
+    assert rows[:2] == [unknown("consent.how"), choice("consent.how")]
 
 
 def test_oil_in_the_coolant_wants_a_person_and_a_reason() -> None:
     rows, _, ids = page("no_cream", ("fact", "coolant.condition", "cream", None))
     said = next(each for each in rows if each["word"] == word("field.coolant.condition"))
     assert said["do"] == stores("undo", "coolant.condition", "", ids["coolant.condition"])
-    assert [unknown("cream.person"), unknown("cream.why")] == [
+    # One line of words is typed at a time.
+    assert [unknown("cream.person"), ask("cream.person"), unknown("cream.why")] == [
         each for each in rows if each is not said
     ]
+    rows, _, _ = page("no_cream", ("fact", "coolant.condition", "cream", None),
+                      ("fact", "cream.person", "A. Reed", None))  # fmt: skip
+    assert rows[1:] == [unknown("cream.why"), ask("cream.why")]
 
 
 def test_the_ground_is_asked_where_it_is_not_firm() -> None:
     rows, _, ids = page("site", ("fact", "place.site", "storm", None))
     assert rows == [known("place.site", word("choice.place.site.storm"), ids["place.site"])]
     rows, _, _ = page("site")
-    assert rows == [unknown("place.site")]
+    assert rows == [unknown("place.site"), choice("place.site")]
 
 
 def test_what_is_refused_is_told_only_where_it_is_asked() -> None:
@@ -192,8 +206,9 @@ def test_all_that_keeps_a_gate_shut_says_stop_and_is_framed() -> None:
     reckoned = set()
     job = fold(RULES, Logbook().events)
     for each in RULES.gates.values():
-        for name in set(conditions.fields(each.opens)):
-            rows = gate._shut(SHOW, job, name, each, ())
+        names = set(conditions.fields(each.opens)) - {"coolant.temperature", "system.pressure_sign"}
+        for name in names:
+            rows = gate._rows(gate.Shut(SHOW, job, each, (), {name: []}), name)
             states = [made for made in rows if made["block"] == "state"]
             assert all((made["shape"], made["framed"]) == ("stop", True) for made in states), name
             if name not in RULES.fields:
@@ -211,7 +226,7 @@ def test_the_pressure_of_a_car_that_is_still_hot_stands_framed_as_it_was_answere
     log.add("fact", "system.pressure_sign", said)
     job, now = fold(RULES, log.events), read_moment(log.moment())
     body, _ = gate.blocks(SHOW, job, RULES.gates["cold"], now)
-    pressing = row("stop", word("gate.cold.pressure_pressing"), framed=True)
+    pressing = row("stop", word("shut_by.system.pressure_sign"), framed=True)
     answer = word(f"choice.system.pressure_sign.{said}")
-    none = row("done", word("gate.cold.pressure"), figure=answer, framed=True)
+    none = row("done", word("field.system.pressure_sign"), figure=answer, framed=True)
     assert body[-1] == (pressing if said == "under_pressure" else none)

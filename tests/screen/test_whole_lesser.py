@@ -151,7 +151,7 @@ def test_a_gate_that_asks_the_ground_or_the_stands_whole() -> None:
 
 def cold_gate(celsius: float, shape: str, says: str, at: str, when: str) -> list[Json]:
     """Title, figure and edge; the gate opens below 50 °C (the rules' limit)."""
-    below = word("gate.cold.open_below")
+    below = word("shut.open_below")
     low, high = min(10.0, celsius // 10.0 * 10.0), max(100.0, celsius)
     return [
         title(word("gate.cold.title")),
@@ -165,8 +165,10 @@ def cold_gate(celsius: float, shape: str, says: str, at: str, when: str) -> list
 
 
 PRESSURE: Final = "system.pressure_sign"
-NOT_YET: Final = row("not_measured", word("gate.cold.pressure"), figure="not measured", framed=True)
-ASK: Final = (heading(word("gate.cold.ask_pressure")), choice(PRESSURE))
+NOT_YET: Final = row(
+    "not_measured", word("field.system.pressure_sign"), figure="not measured", framed=True
+)
+ASK: Final = (heading(word("ask.system.pressure_sign")), choice(PRESSURE))
 
 
 def test_the_cool_down_gate_from_hot_to_old_to_cold() -> None:
@@ -178,7 +180,7 @@ def test_the_cool_down_gate_from_hot_to_old_to_cold() -> None:
                 framed=True)  # fmt: skip
     assert made["blocks"] == [title(said), asked, NOT_YET]
     measure, earlier = (made["foot"]["main"], made["foot"]["keys"][0])
-    assert (measure["label"], measure["icon"]) == (word("gate.cold.measure"), "temperature")
+    assert (measure["label"], measure["icon"]) == (word("shut.measure"), "temperature")
     assert (earlier["label"], earlier["icon"]) == (word("screen.earlier"), "clock")
     assert measure["do"]["pad"] == earlier["do"]["earlier"]
     assert made["foot"]["keys"][1:] == [stop("cold")]
@@ -190,24 +192,24 @@ def test_the_cool_down_gate_from_hot_to_old_to_cold() -> None:
     assert waits == row("waits", waits["word"], waits["lines"][0],
                         "Then measure again. Do other work.")  # fmt: skip
     assert waits["word"].startswith(f"Below 50{NBSP}°C at about 14:")
-    gate = cold_gate(74.0, "stop", word("gate.cold.too_hot"), at, "now")
+    gate = cold_gate(74.0, "stop", word("shut.unmet.temperature"), at, "now")
     assert made["blocks"] == [*gate, waits, NOT_YET]
-    assert made["foot"]["main"]["label"] == word("gate.cold.again")
+    assert made["foot"]["main"]["label"] == word("shut.again")
     log.add("fact", "place.ambient", "50", "°C")  # it never gets below the air around it
     unknown = row("waits", f"Waits for below 50{NBSP}°C", "Measure again later.")
     assert view(log)["blocks"] == [*gate, unknown, NOT_YET]
     log.now += 1300.0
-    old = row("waits", word("gate.cold.stale"), "Measure again before it opens.")
+    old = row("waits", word("shut.stale"), "Measure again before it opens.")
     gate = cold_gate(74.0, "not_measured", "Old", at, "then")
     assert view(log)["blocks"] == [*gate, old, NOT_YET]
     cold = log.add("fact", "coolant.temperature", "31", "°C")
     made = view(log)
-    gate = cold_gate(31.0, "done", word("gate.cold.cold"), cold["at"][11:16], "now")
+    gate = cold_gate(31.0, "done", word("shut.met.temperature"), cold["at"][11:16], "now")
     assert made["blocks"] == [*gate, *ASK]
     assert made["foot"]["main"] is None
-    assert [each["label"] for each in made["foot"]["keys"]] == [word("gate.cold.again"), STOP]
+    assert [each["label"] for each in made["foot"]["keys"]] == [word("shut.again"), STOP]
     log.add("fact", PRESSURE, "under_pressure")
-    pressing = row("stop", word("gate.cold.pressure_pressing"), framed=True)
+    pressing = row("stop", word("shut_by.system.pressure_sign"), framed=True)
     assert view(log)["blocks"] == [*gate, pressing, *ASK]
 
 

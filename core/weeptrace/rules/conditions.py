@@ -137,6 +137,38 @@ def ages(tree: Tree) -> Iterator[Tree]:
             yield from ages(part)
 
 
+def comparisons(tree: Tree) -> Iterator[tuple[str, Tree, Tree]]:
+    """The comparisons of a condition: what is compared, how, and with what."""
+    if tree[0] in _APPLY:
+        yield tree[0], tree[1], tree[2]
+        return
+    for part in tree[1:]:
+        if isinstance(part, list):
+            yield from comparisons(part)
+
+
+def unmet(
+    tree: Tree, lookup: Lookup, limit: Mapping[str, float], age: Age, wanted: bool = True
+) -> Iterator[Tree]:
+    """The pieces of a condition that keep it from being what is wanted, in its order.
+
+    Of an ``or`` that is not so every way that would make it so.
+
+    >>> tree = parse('car.capacity < 5 and (known(car.name) or car.glycol == "other")')
+    >>> list(unmet(tree, {"car.capacity": 4.0}.get, {}, lambda _: 0.0))
+    [['known', 'car.name'], ['==', ['field', 'car.glycol'], ['word', 'other']]]
+    """
+    if evaluate(tree, lookup, limit, age) is wanted:
+        return
+    if tree[0] in ("and", "or"):
+        for part in tree[1:]:
+            yield from unmet(part, lookup, limit, age, wanted)
+    elif tree[0] == "not":
+        yield from unmet(tree[1], lookup, limit, age, not wanted)
+    else:
+        yield tree
+
+
 class Condition(list[Any]):
     """A tree that is asked often: the function that it comes to is made once.
 

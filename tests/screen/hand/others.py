@@ -52,10 +52,10 @@ def gate_page(told: Told, reader: Reader, fresh: bool = True) -> Iterator[Line]:
         return
     yield line(f"state of the job: {title} | ", reader.figure(value, kind))
     cold = value < edge
-    state = word("gate.cold.cold" if cold else "gate.cold.too_hot") if fresh else "Old"
+    state = word("shut.met.temperature" if cold else "shut.unmet.temperature") if fresh else "Old"
     label = f"{word(f'field.{name}')}, {clock(event)}"
     yield line(f"value: {label} | ", reader.figure(value, kind), f" | {state}")
-    below, when = word("gate.cold.open_below"), "now" if fresh else "then"
+    below, when = word("shut.open_below"), "now" if fresh else "then"
     yield line(f"scale: {when} | ", reader.plain(value, kind))
     yield line(f"scale: limit {below} | ", reader.plain(edge, kind))
     now = reader.figure(value, kind)

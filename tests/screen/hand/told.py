@@ -30,7 +30,7 @@ def _flat(tree: Mapping[str, Any], above: str = "") -> dict[str, Any]:
 
 
 WORDS: Final = {
-    key: value for _, tree in _toml("text/en/*.toml") for key, value in _flat(tree).items()
+    key: value for _, tree in _toml("text/en/**/*.toml") for key, value in _flat(tree).items()
 }
 TEXTS: Final = frozenset(value for value in WORDS.values() if isinstance(value, str))
 FIELDS: Final[dict[str, Json]] = {

@@ -1,161 +1,229 @@
-"""A shut gate: what keeps it shut, and for the cool-down gate how long it takes until it opens."""
+"""A shut gate, drawn from what is unmet in its rule: what keeps it shut, and a way to give that.
+
+Every piece of the condition that is not as the gate wants it has a row by its kind: a measurement
+its value, its scale and how long it takes; a choice its question; a tick its press. What is
+measured is measured again; what was answered is taken back, and then asked.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
 
 from weeptrace.job.events import Moment
-from weeptrace.job.procedure import GateState, Known, gate_state, over_the_ceiling, parts_out
+from weeptrace.job.procedure import Known, gate_state, over_the_ceiling, parts_out
 from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
-from weeptrace.rules import Gate, conditions
+from weeptrace.rules import Field, Gate, conditions
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show, clock
 from weeptrace.screen.parts import Json
 from weeptrace.warmup.lumped import cool_down
 
+# What a job computes and no press gives: the sentence, to which "so far" leads.
+_SEEN: Final = {
+    "ledger.unfilled": "shut.unfilled",
+    "ledger.unlevelled": "shut.unlevelled",
+    "hold.gross": "shut.gross",
+    "seen.liquid": "shut.liquid",
+}
+_BELOW: Final = ("<", "<=")
+_MEASURED: Final = ("quantity", "count", "reading")
+_ICONS: Final = {"temperature": "temperature"}
+
+
+@dataclass(frozen=True)
+class Shut:
+    """A shut gate of a job. ``unmet``: by name, what its condition wants of it and is not so."""
+
+    show: Show
+    job: Job
+    gate: Gate
+    stale: tuple[str, ...]
+    unmet: dict[str, list[conditions.Tree]]
+
+    def fresh(self, name: str) -> Fact | None:
+        """What is known of a field and not too old."""
+        fact = self.job.facts.get(name)
+        return None if fact is None or fact.value is None or name in self.stale else fact
+
+    @property
+    def measures(self) -> list[Field]:
+        """What the gate has measured, met or not, in the order of its condition."""
+        fields = (self.show.rules.fields[name] for name in self.gate.evidence)
+        return [field for field in fields if field.kind in _MEASURED]
+
 
 def blocks(show: Show, job: Job, gate: Gate, now: Moment) -> tuple[list[Json], Json]:
     """The blocks and the foot of a shut gate."""
-    if "coolant.temperature" in gate.evidence:
-        return _cold(show, job, gate, now)
-    return _ticked(show, job, gate, gate_state(show.rules, job, gate, now).stale)
+    shut = _shut(show, job, gate, now)
+    text = show.rules.text
+    body = [parts.title(text(f"gate.{gate.id}.title"))]
+    if prompt := text(f"gate.{gate.id}.prompt"):
+        body.append(parts.prompt(prompt))
+    named = [field.id for field in shut.measures]
+    # Where something is measured its page shows all of the evidence; else what is unmet alone.
+    named = [*named, *gate.evidence, *shut.unmet] if named else list(shut.unmet)
+    for name in dict.fromkeys(named):
+        body += _rows(shut, name)
+    return body, _foot(shut)
 
 
-def _ticked(show: Show, job: Job, gate: Gate, stale: tuple[str, ...]) -> tuple[list[Json], Json]:
-    """A gate that opens by what the job knows: each part of its condition that does not hold."""
-    rules, text = show.rules, show.rules.text
-    parted = gate.opens[1:] if gate.opens[0] == "and" else [gate.opens]
-    shut = [part for part in parted if not _opens(show, job, part, stale)]
-    names = dict.fromkeys(name for part in shut for name in conditions.fields(part))
-    ticked = {
-        name
-        for name in gate.evidence
-        if name not in stale and job.value(name) == "yes" and rules.fields[name].kind == "yes"
-    }
-    unasked = {name for name in names if name not in job.facts and name in rules.fields}
-    beside = unasked - set(gate.evidence) if gate.evidence else set()  # no evidence, never asked
-    rows = [
-        row
-        for name in names
-        if name not in ticked | beside
-        for row in _shut(show, job, name, gate, stale)
-    ]
-    body = [
-        parts.title(text(f"gate.{gate.id}.title")),
-        parts.prompt(show.rules.text(f"gate.{gate.id}.prompt")),
-    ]
-    keys = [
-        parts.key(text("screen.so_far"), {"look": "so_far"}, "undo"),
-        parts.stop_key(rules, gate.id),
-    ]
-    return [*body, *rows], {"caution": None, "keys": keys, "main": None}
+def _shut(show: Show, job: Job, gate: Gate, now: Moment) -> Shut:
+    rules = show.rules
+    stale, known = gate_state(rules, job, gate, now).stale, Known(rules, job)
+    unmet: dict[str, list[conditions.Tree]] = {}
+    for piece in conditions.unmet(
+        gate.opens, lambda name: None if name in stale else known[name], rules.limits,
+        lambda name: now.age(job.facts[name].event.moment),
+    ):  # fmt: skip
+        for name in conditions.fields(piece):
+            unmet.setdefault(name, []).append(piece)
+    return Shut(show, job, gate, stale, unmet)
 
 
-def _opens(show: Show, job: Job, part: conditions.Tree, stale: tuple[str, ...]) -> bool:
-    """Whether one part of a gate's condition holds on what is known and not stale."""
-    known = Known(show.rules, job)
-    found = conditions.evaluate(
-        part, lambda name: None if name in stale else known[name], show.rules.limits,
-        lambda name: 0.0,
-    )  # fmt: skip
-    return found is True
+def _rows(shut: Shut, name: str) -> list[Json]:
+    """What is known of one piece, and the hand that gives it."""
+    field = shut.show.rules.fields.get(name)
+    if field is None:
+        return _computed(shut, name)
+    if field in shut.measures:
+        return _measured(shut, field)
+    if field.kind == "choice":
+        return _chosen(shut, field)
+    return _pressed(shut, field)
 
 
-def _shut(show: Show, job: Job, name: str, gate: Gate, stale: tuple[str, ...]) -> list[Json]:
-    """What keeps a gate shut, and the hand that opens it where one press can."""
-    rules, text = show.rules, show.rules.text
+def _computed(shut: Shut, name: str) -> list[Json]:
+    rules, text = shut.show.rules, shut.show.rules.text
     if name in ("ledger.out_to_run", "ledger.out"):
         return [
             parts.state(
-                "stop", text(f"field.{part.id}"), ["still off"], "put it on", True,
-                {"event": parts.event(part.id, "fact", "on")},
+                "stop", text(f"field.{part.id}"), [text("shut.still_off")], text("shut.put_it_on"),
+                True, {"event": parts.event(part.id, "fact", "on")},
             )
-            for part in parts_out(rules, job)
+            for part in parts_out(rules, shut.job)
             if part.needed_to_run or name == "ledger.out"
         ]  # fmt: skip
     if name == "quote.over":
-        over = over_the_ceiling(job)
-        figure = "not measured" if over is None else f"{over:.0f}"
+        over = over_the_ceiling(shut.job)
+        figure = text("shut.not_measured") if over is None else f"{over:.0f}"
         return [parts.state("stop", text("screen.over_ceiling"), [], figure, True)]
-    if name == "ledger.unfilled":
-        return [parts.state("stop", text("gate.unfilled.seen"), [], "", True)]
-    if name == "hold.gross":
-        return [parts.state("stop", text("gate.not_gross.seen"), [], "", True)]
-    if name == "seen.liquid":
-        return [parts.state("stop", text("gate.no_liquid.seen"), [], "", True)]
-    field, fact = rules.fields[name], job.facts.get(name)
-    told = fact is not None and fact.value is not None and name not in stale
-    words = show.fact(field, fact) if fact is not None else "not measured"
-    words = text("screen.done_before") if name in stale else words
+    return [parts.state("stop", text(_SEEN.get(name, "shut.computed")), framed=True)]
+
+
+def _pressed(shut: Shut, field: Field) -> list[Json]:
+    """A tick, a number, a line of words or a part: one press gives it, another takes it back."""
+    show, rules, text = shut.show, shut.show.rules, shut.show.rules.text
+    fact = shut.job.facts.get(field.id)
+    answered = shut.fresh(field.id)
+    words = show.fact(field, fact) if fact is not None else text("shut.not_measured")
+    lines = [text("screen.done_before") if field.id in shut.stale else words]
     do = None
-    if field.kind == "yes" and not told:
-        do = {"event": parts.event(name, "done")}
-    elif fact is not None and told:
-        do = {"event": parts.event(name, "undo", supersedes=fact.event.id)}
-    # Under the name, which it would squeeze beside it.
-    lines = [words, text("screen.press_to_undo")] if told else [words]
-    rows = [parts.state("stop", text(f"field.{name}"), lines, "", True, do)]
-    if field.kind == "choice" and not told and name in gate.evidence:
-        rows.append(parts.choice(rules, field))
+    if answered is not None:
+        lines.append(text("screen.press_to_undo"))
+        do = {"event": parts.event(field.id, "undo", supersedes=answered.event.id)}
+    elif field.kind in _MEASURED:
+        do = {"pad": parts.pad(show, shut.job, field)}
+    elif field.kind == "text":
+        first = next(name for name in shut.unmet if _is_text(shut, name))
+        words_here = [parts.words(rules, field.id)] if field.id == first else []
+        return [parts.state("stop", text(f"field.{field.id}"), lines, framed=True), *words_here]
+    else:
+        typed = field.options[-1] if field.kind == "part" else ""
+        do = {"event": parts.event(field.id, parts.KIND[field.kind], typed)}
+    return [parts.state("stop", text(f"field.{field.id}"), lines, "", True, do)]
+
+
+def _is_text(shut: Shut, name: str) -> bool:
+    field = shut.show.rules.fields.get(name)
+    return field is not None and field.kind == "text" and shut.fresh(name) is None
+
+
+def _chosen(shut: Shut, field: Field) -> list[Json]:
+    """A choice: what was answered, and its question where it is due."""
+    show, rules, text = shut.show, shut.show.rules, shut.show.rules.text
+    answered = shut.fresh(field.id)
+    name = text(f"field.{field.id}")
+    if answered is not None and field.id not in shut.unmet:
+        return [parts.state("done", name, [], show.fact(field, answered), True)]
+    if answered is not None and not shut.measures:
+        undo = {"event": parts.event(field.id, "undo", supersedes=answered.event.id)}
+        lines = [show.fact(field, answered), text("screen.press_to_undo")]
+        return [parts.state("stop", name, lines, "", True, undo)]
+    due = not any(field.id in shut.unmet for field in shut.measures)
+    if answered is not None:
+        own = rules.texts.get(f"shut_by.{field.id}")
+        lines = [] if own else [show.fact(field, answered)]
+        rows = [parts.state("stop", own or name, lines, framed=True)]
+    elif shut.measures:
+        rows = (
+            [] if due else [parts.state("not_measured", name, [], text("shut.not_measured"), True)]
+        )
+    else:
+        before = field.id in shut.stale
+        lines = [text("screen.done_before" if before else "shut.not_measured")]
+        rows = [parts.state("stop", name, lines, framed=True)]
+    if due:
+        ask = rules.texts.get(f"ask.{field.id}")
+        rows += [*([parts.heading(ask)] if ask else []), parts.choice(rules, field)]
     return rows
 
 
-def _cold(show: Show, job: Job, gate: Gate, now: Moment) -> tuple[list[Json], Json]:
-    """The cool-down gate: temperature, then pressure."""
-    status = gate_state(show.rules, job, gate, now)
-    text = show.rules.text
-    temperature = job.facts.get("coolant.temperature")
-    fresh = temperature is not None and "coolant.temperature" not in status.stale
-    body = [parts.title(text(f"gate.{gate.id}.title"))]
-    if temperature is not None and temperature.value is not None:
-        body += _measured(show, job, temperature, fresh)
-    else:
-        body.append(
-            parts.state("not_measured", show.rules.text("field.coolant.temperature"),
-                        [], text("gate.cold.not_measured"), framed=True)
-        )  # fmt: skip
-    value = temperature.value if temperature is not None and fresh else None
-    cold = isinstance(value, float) and value < show.rules.limits["gate.temperature"]
-    body += _pressure(show, job, status, cold)
-    return body, _foot(show, job, cold)
-
-
-def _measured(show: Show, job: Job, fact: Fact, fresh: bool) -> list[Json]:
-    value = fact.value
-    assert isinstance(value, float)
-    text = show.rules.text
-    limit = show.rules.limits["gate.temperature"]
-    cold = value < limit
-    shape, word = ("done", "cold") if cold else ("stop", "too_hot")
-    label = f"{text('field.coolant.temperature')}, {clock(fact.event.at)}"
+def _measured(shut: Shut, field: Field) -> list[Json]:
+    """A measurement: its value, the scale with what it must be, and how long that takes."""
+    show, text = shut.show, shut.show.rules.text
+    fact = shut.job.facts.get(field.id)
+    if fact is None or not isinstance(fact.value, float):
+        name = text(f"field.{field.id}")
+        return [parts.state("not_measured", name, [], text("shut.not_measured"), framed=True)]
+    fresh, met = shut.fresh(field.id) is not None, field.id not in shut.unmet
+    limit = next(_limits(shut, field.id), None)
+    shape = ("done" if met else "stop") if fresh else "not_measured"
+    word = ("shut.met" if met else "shut.unmet") if fresh else "shut.old"
     body: list[Json] = [
         {
             "block": "value",
-            "label": label,
-            "value": show.number(value, "temperature"),
-            "unit": show.unit("temperature"),
-            "shape": shape if fresh else "not_measured",
-            "word": text(f"gate.cold.{word}") if fresh else "Old",
-        },
-        _scale(show, value, limit, "now" if fresh else "then"),
-    ]
+            "label": f"{text(f'field.{field.id}')}, {clock(fact.event.at)}",
+            "value": show.number(fact.value, field.unit_key) if field.dimension else
+            f"{fact.value:.0f}",
+            "unit": show.unit(field.unit_key) if field.dimension else "",
+            "shape": shape,
+            "word": text(word if word == "shut.old" else _by_kind(show, word, field)),
+        }
+    ]  # fmt: skip
+    if limit is not None and field.dimension:
+        body.append(_scale(show, field, fact.value, limit, "now" if fresh else "then"))
     if not fresh:
-        body.append(
-            parts.state("waits", text("gate.cold.stale"), ["Measure again before it opens."])
-        )
-    elif not cold:
-        body.append(_wait(show, job, fact, limit))
+        body.append(parts.state("waits", text("shut.stale"), [text("shut.before_it_opens")]))
+    elif not met:
+        body.append(_wait(shut, field, fact, limit))
     return body
 
 
-def _scale(show: Show, value: float, limit: float, when: str) -> Json:
-    unit = show.unit("temperature")
-    here, edge = from_si(value, unit), from_si(limit, unit)
-    major = 10.0 if unit != "°F" else 20.0
+def _by_kind(show: Show, id: str, field: Field) -> str:
+    """A word for the dimension of a field, the common one where it has none of its own."""
+    own = f"{id}.{field.dimension}"
+    return own if own in show.rules.texts else f"{id}.any"
+
+
+def _limits(shut: Shut, name: str) -> Iterator[tuple[str, float]]:
+    """What the gate's condition holds a measurement against: the comparison, and the value, SI."""
+    for word, left, right in conditions.comparisons(shut.gate.opens):
+        if left == ["field", name] and right[0] in ("limit", "number"):
+            value = shut.show.rules.limits[right[1]] if right[0] == "limit" else right[1]
+            yield word, value
+
+
+def _scale(show: Show, field: Field, value: float, limit: tuple[str, float], when: str) -> Json:
+    unit, text = show.unit(field.unit_key), show.rules.text
+    here, edge = from_si(value, unit), from_si(limit[1], unit)
+    major = _major(here, edge, 20.0 if unit == "°F" else 10.0 if unit == "°C" else None)
     low = math.floor((min(here, edge - 3 * major) - 1) / major) * major
     high = math.ceil((max(here, edge + 4 * major) + 1) / major) * major
-    words = show.rules.text("gate.cold.open_below")
+    words = text("shut.open_below" if limit[0] in _BELOW else "shut.open_above")
     return {
         "block": "scale",
         "low": low,
@@ -164,23 +232,41 @@ def _scale(show: Show, value: float, limit: float, when: str) -> Json:
         "minor": major / 5,
         "unit": unit,
         "limit": {"at": edge, "words": words},
-        "marks": [{"at": here, "words": when, "filled": True}],
-        "sentence": f"{when.capitalize()} {show.figure(value, 'temperature')}; {words} "
-        f"{show.limit(limit, 'temperature')}.",
+        "marks": [{"at": here, "words": text(f"shut.{when}"), "filled": True}],
+        "sentence": show.say(
+            f"shut.{when}_{'below' if limit[0] in _BELOW else 'above'}",
+            value=show.figure(value, field.unit_key),
+            limit=show.limit(limit[1], field.unit_key),
+        ),
     }
 
 
-def _wait(show: Show, job: Job, fact: Fact, limit: float) -> Json:
-    """When it will be cold, with the bonnet open."""
-    figure = show.limit(limit, "temperature")
-    ambient = job.value("place.ambient")
-    if not isinstance(ambient, float) or ambient >= limit:
-        return parts.state("waits", f"Waits for below {figure}", ["Measure again later."])
-    about, between = cooled(show, fact, ambient, limit)
+def _major(here: float, edge: float, usual: float | None) -> float:
+    """The step of a scale's long marks: ten degrees, else a round one that shows both values."""
+    if usual is not None:
+        return usual
+    reach = max(abs(here - edge), abs(edge) / 5.0, 1e-9)
+    return float(10.0 ** math.ceil(math.log10(reach / 5.0)))
+
+
+def _wait(shut: Shut, field: Field, fact: Fact, limit: tuple[str, float] | None) -> Json:
+    """What it waits for; of an engine that cools, with the bonnet open, how long."""
+    show, text = shut.show, shut.show.rules.text
+    later = [text("shut.later")]
+    if limit is None or not field.dimension:
+        return parts.state("waits", text(f"field.{field.id}"), later)
+    edge, below = show.limit(limit[1], field.unit_key), limit[0] in _BELOW
+    ambient = shut.job.value("place.ambient")
+    # Only of the engine is it known how it cools.
+    cools = field.id == "coolant.temperature" and below
+    if not cools or not isinstance(ambient, float) or ambient >= limit[1]:
+        waits = show.say(f"shut.waits_{'below' if below else 'above'}", limit=edge)
+        return parts.state("waits", waits, later)
+    about, between = cooled(show, fact, ambient, limit[1])
     return parts.state(
         "waits",
-        f"Below {figure} at about {about}",
-        [between, "Then measure again. Do other work."],
+        show.say("shut.below_at", limit=edge, at=about),
+        [between, text("shut.other_work")],
     )
 
 
@@ -194,38 +280,38 @@ def cooled(show: Show, fact: Fact, ambient: float, goal: float) -> tuple[str, st
         start=fact.value, ambient=ambient, goal=goal, limits=show.rules.limits, open_bonnet=True
     )
     about, low, high = (clock(fact.event.at, t) for t in (wait.value, wait.low, wait.high))
-    return about, f"{low} to {high}, bonnet open."
+    return about, show.say("shut.between", low=low, high=high)
 
 
-def _pressure(show: Show, job: Job, status: GateState, cold: bool) -> list[Json]:
-    """The pressure's row, or the question itself once the temperature is low enough."""
-    text = show.rules.text
-    name = "system.pressure_sign"
-    field = show.rules.fields[name]
-    fact = job.facts.get(name)
-    answered = fact is not None and fact.value is not None and name not in status.stale
-    if answered and fact is not None and fact.value != "under_pressure":
-        return [parts.state("done", text("gate.cold.pressure"), [], show.fact(field, fact), True)]
-    rows: list[Json] = []
-    if answered:
-        rows.append(parts.state("stop", text("gate.cold.pressure_pressing"), framed=True))
-    elif not cold:
-        words = text("gate.cold.not_measured")
-        rows.append(parts.state("not_measured", text("gate.cold.pressure"), [], words, True))
-    if cold:
-        rows += [parts.heading(text("gate.cold.ask_pressure")), parts.choice(show.rules, field)]
-    return rows
-
-
-def _foot(show: Show, job: Job, cold: bool) -> Json:
-    rules, text = show.rules, show.rules.text
-    pad = parts.pad(show, job, rules.fields["coolant.temperature"])
-    stop = parts.stop_key(rules, "cold")
-    words = text("gate.cold.again" if "coolant.temperature" in job.facts else "gate.cold.measure")
-    measure = parts.key(words, {"pad": pad}, "temperature")
+def _foot(shut: Shut) -> Json:
+    """The measurement that is due, the way to an earlier one, and "stop, refer"."""
+    show, rules, text = shut.show, shut.show.rules, shut.show.rules.text
+    stop = parts.stop_key(rules, shut.gate.id)
+    so_far = parts.key(text("screen.so_far"), {"look": "so_far"}, "undo")
+    if not shut.measures:
+        return {"caution": None, "keys": [so_far, stop], "main": None}
+    due = next((field for field in shut.measures if field.id in shut.unmet), None)
+    field = due or shut.measures[0]
+    pad = parts.pad(show, shut.job, field)
+    words = text("shut.again" if field.id in shut.job.facts else "shut.measure")
+    measure = parts.key(words, {"pad": pad}, _ICONS.get(field.dimension or ""))
     earlier = parts.key(text("screen.earlier"), {"earlier": pad}, "clock")
     return {
-        "caution": parts.caution(show.rules.text(rules.cautions["hot_coolant"])),
-        "keys": [measure, stop] if cold else [earlier, stop],
-        "main": None if cold else measure,
+        "caution": _caution(shut),
+        "keys": [earlier if due else measure, stop],
+        "main": measure if due else None,
     }
+
+
+def _caution(shut: Shut) -> Json | None:
+    """What the hazard warns of that stands first behind the gate, in the order of the hazards."""
+    rules = shut.show.rules
+    behind = {
+        hazard
+        for procedure in rules.procedures.values()
+        for step in procedure.steps
+        if shut.gate.id in step.gates
+        for hazard in step.hazards
+    }
+    first = next((hazard for hazard in rules.cautions if hazard in behind), None)
+    return None if first is None else parts.caution(rules.text(rules.cautions[first]))
