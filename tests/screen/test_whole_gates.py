@@ -72,7 +72,7 @@ OFF: Final[tuple[Told, ...]] = (
 
 def test_an_engine_runs_with_nothing_off_that_it_needs() -> None:
     """The tray hangs in the way of nobody who runs the engine; before the road it is on too."""
-    unfilled = row("stop", word("shut.unfilled"), framed=True)
+    unfilled = row("stop", word("shut.seen.unfilled"), framed=True)
     rows, _, _ = page("ready_to_run", *OFF)
     assert rows == [still_off("part.upper_hose"), still_off("part.fan_plug"), unfilled]
     rows, _, _ = page("ready_to_run", *OFF, ("fact", "part.upper_hose", "on", None))

@@ -32,7 +32,12 @@ def _flat(tree: Mapping[str, Any], above: str = "") -> dict[str, Any]:
 WORDS: Final = {
     key: value for _, tree in _toml("text/en/**/*.toml") for key, value in _flat(tree).items()
 }
-TEXTS: Final = frozenset(value for value in WORDS.values() if isinstance(value, str))
+# Words that stand on a page as they are; reasons and refusals are said with their figures.
+TEXTS: Final = frozenset(
+    value
+    for id, value in WORDS.items()
+    if isinstance(value, str) and id.partition(".")[0] not in ("refused", "reason", "accepted")
+)
 FIELDS: Final[dict[str, Json]] = {
     f"{kin}.{name}": field
     for _, tree in _toml("fields/*.toml")

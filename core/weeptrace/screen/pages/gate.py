@@ -24,10 +24,10 @@ from weeptrace.warmup.lumped import cool_down
 
 # What a job computes and no press gives: the sentence, to which "so far" leads.
 _SEEN: Final = {
-    "ledger.unfilled": "shut.unfilled",
-    "ledger.unlevelled": "shut.unlevelled",
-    "hold.gross": "shut.gross",
-    "seen.liquid": "shut.liquid",
+    "ledger.unfilled": "unfilled",
+    "ledger.unlevelled": "unlevelled",
+    "hold.gross": "gross",
+    "seen.liquid": "liquid",
 }
 _BELOW: Final = ("<", "<=")
 _MEASURED: Final = ("quantity", "count", "reading")
@@ -111,7 +111,7 @@ def _computed(shut: Shut, name: str) -> list[Json]:
         over = over_the_ceiling(shut.job)
         figure = text("shut.not_measured") if over is None else f"{over:.0f}"
         return [parts.state("stop", text("screen.over_ceiling"), [], figure, True)]
-    return [parts.state("stop", text(_SEEN.get(name, "shut.computed")), framed=True)]
+    return [parts.state("stop", text(f"shut.seen.{_SEEN.get(name, 'computed')}"), framed=True)]
 
 
 def _pressed(shut: Shut, field: Field) -> list[Json]:
@@ -155,9 +155,10 @@ def _chosen(shut: Shut, field: Field) -> list[Json]:
         return [parts.state("stop", name, lines, "", True, undo)]
     due = not any(field.id in shut.unmet for field in shut.measures)
     if answered is not None:
-        own = rules.texts.get(f"shut_by.{field.id}")
+        own = f"shut_by.{field.id}" in rules.texts
         lines = [] if own else [show.fact(field, answered)]
-        rows = [parts.state("stop", own or name, lines, framed=True)]
+        word = text(f"shut_by.{field.id}") if own else name
+        rows = [parts.state("stop", word, lines, framed=True)]
     elif shut.measures:
         rows = (
             [] if due else [parts.state("not_measured", name, [], text("shut.not_measured"), True)]
@@ -167,8 +168,9 @@ def _chosen(shut: Shut, field: Field) -> list[Json]:
         lines = [text("screen.done_before" if before else "shut.not_measured")]
         rows = [parts.state("stop", name, lines, framed=True)]
     if due:
-        ask = rules.texts.get(f"ask.{field.id}")
-        rows += [*([parts.heading(ask)] if ask else []), parts.choice(rules, field)]
+        if f"ask.{field.id}" in rules.texts:
+            rows.append(parts.heading(text(f"ask.{field.id}")))
+        rows.append(parts.choice(rules, field))
     return rows
 
 
@@ -182,7 +184,6 @@ def _measured(shut: Shut, field: Field) -> list[Json]:
     fresh, met = shut.fresh(field.id) is not None, field.id not in shut.unmet
     limit = next(_limits(shut, field.id), None)
     shape = ("done" if met else "stop") if fresh else "not_measured"
-    word = ("shut.met" if met else "shut.unmet") if fresh else "shut.old"
     body: list[Json] = [
         {
             "block": "value",
@@ -191,7 +192,7 @@ def _measured(shut: Shut, field: Field) -> list[Json]:
             f"{fact.value:.0f}",
             "unit": show.unit(field.unit_key) if field.dimension else "",
             "shape": shape,
-            "word": text(word if word == "shut.old" else _by_kind(show, word, field)),
+            "word": _met(show, field, met) if fresh else text("shut.old"),
         }
     ]  # fmt: skip
     if limit is not None and field.dimension:
@@ -203,10 +204,11 @@ def _measured(shut: Shut, field: Field) -> list[Json]:
     return body
 
 
-def _by_kind(show: Show, id: str, field: Field) -> str:
-    """A word for the dimension of a field, the common one where it has none of its own."""
-    own = f"{id}.{field.dimension}"
-    return own if own in show.rules.texts else f"{id}.any"
+def _met(show: Show, field: Field, met: bool) -> str:
+    """The word for a measurement that is as it must be, or is not, by what is measured."""
+    word = "met" if met else "unmet"
+    kind = field.dimension if f"shut.{word}.{field.dimension}" in show.rules.texts else "any"
+    return show.rules.text(f"shut.{word}.{kind}")
 
 
 def _limits(shut: Shut, name: str) -> Iterator[tuple[str, float]]:
@@ -232,9 +234,15 @@ def _scale(show: Show, field: Field, value: float, limit: tuple[str, float], whe
         "minor": major / 5,
         "unit": unit,
         "limit": {"at": edge, "words": words},
-        "marks": [{"at": here, "words": text(f"shut.{when}"), "filled": True}],
+        "marks": [
+            {
+                "at": here,
+                "words": text("shut.now" if when == "now" else "shut.then"),
+                "filled": True,
+            }
+        ],
         "sentence": show.say(
-            f"shut.{when}_{'below' if limit[0] in _BELOW else 'above'}",
+            f"shut.{when}_below" if limit[0] in _BELOW else f"shut.{when}_above",
             value=show.figure(value, field.unit_key),
             limit=show.limit(limit[1], field.unit_key),
         ),
