@@ -1,0 +1,68 @@
+"""Jobs and rules as an earlier version stored them: they open, fold and are judged as they were.
+
+``older_rules/kept_HASH.json.gz`` was written by that version itself: its bundle, and whole jobs,
+each with what it came to: values, refusals, verdicts, the step at which it stands.
+"""
+
+from __future__ import annotations
+
+import gzip
+import json
+from pathlib import Path
+from typing import Any, Final
+
+import fastjsonschema
+import pytest
+
+from weeptrace import screen
+from weeptrace.door import call
+from weeptrace.job import files
+from weeptrace.job.advance import fold
+from weeptrace.rules import of_bundle
+from weeptrace.screen.blocks import VIEW
+
+Json = dict[str, Any]
+FOLDER: Final = Path(__file__).parent / "older_rules"
+KEPT: Final = [json.loads(gzip.decompress(path.read_bytes())) for path in FOLDER.glob("*.gz")]
+JOBS: Final = [(kept, job) for kept in KEPT for job in kept["jobs"]]
+SOUND: Final = fastjsonschema.compile(VIEW)
+
+
+def same(found: Any, was: Any) -> bool:
+    """Equal, figures to a millionth: an interval is found by a search."""
+    if isinstance(was, dict):
+        return found.keys() == was.keys() and all(same(found[key], was[key]) for key in was)
+    if isinstance(was, float):
+        return isinstance(found, float) and found == pytest.approx(was, rel=1e-6, abs=1e-12)
+    return bool(found == was)
+
+
+def test_there_are_jobs_of_all_kinds() -> None:
+    assert len(JOBS) >= 8
+    assert sum(len(job["events"]) for _, job in JOBS) > 1000
+    assert any(job["refused"] for _, job in JOBS)
+    assert {hold["verdict"] for _, job in JOBS for hold in job["holds"]} >= {"no_leak_found"}
+
+
+@pytest.mark.parametrize(("kept", "job"), JOBS, ids=[job["name"] for _, job in JOBS])
+def test_a_job_that_was_kept_comes_to_the_same(kept: Json, job: Json) -> None:
+    rules = of_bundle(kept["bundle"])
+    assert rules.hash == kept["made_with"]["bundle"]
+    text = json.dumps({"format": "weeptrace.job", "version": 1, "events": job["events"]})
+    events = files.from_text(text)
+    assert events == job["events"]
+    folded = fold(rules, events)
+    assert folded.broken is None
+    assert same({name: fact.value for name, fact in folded.facts.items()}, job["facts"])
+    refused = sorted(id for id, outcome in folded.seen.items() if outcome == "refused")
+    assert refused == job["refused"]
+    assert sorted(folded.troubles) == job["troubles"]
+    judged = call("job.replay", {"events": events, "rules": kept["bundle"]})["holds"]
+    assert len(judged) == len(job["holds"])
+    for hold, was in zip(judged, job["holds"], strict=True):
+        assert same({key: hold.get(key) for key in was}, was)
+    chosen = screen.preferences(None, rules)
+    shown = screen.view(rules, folded, job["now"], chosen)
+    assert shown["step"] == job["step"]
+    for look in ("", "so_far", "record", "find"):
+        SOUND(screen.view(rules, folded, job["now"], chosen, look))
