@@ -8,17 +8,17 @@ import re
 
 from tests.browser.technician import Technician
 
-JOINTS = ["Hose fully home", "Clamp in its old print", "Tabs clear, reachable", "Tugged, holds"]
-HOSES = ["Clock place, clamp print marked", "Twisted free, necks whole", "Openings capped"]
+JOINTS = ["Hose fully home", "Clamp in its old mark", "Tabs clear, reachable", "Tugged, holds"]
+HOSES = ["Hose and clamp position marked", "Twisted free, necks undamaged", "Openings capped"]
 TRANSFERS = [
     "Isolators, two low, two high", "Pins, shroud clips, brackets", "Sensor",
     "Drain plug with its seal", "Bleed screw with its seal", "Foam and air seals",
 ]  # fmt: skip
 MATCHES = [
-    "Core: height, width, depth", "Ports: side, angle, bead", "Neck here or not, rating",
-    "Drain plug: side", "Drain plug: seal ring there", "Transmission cooler, threads",
+    "Core: height, width, depth", "Ports: side, angle, bead", "Cap neck: there or not, rating",
+    "Drain plug: side", "Drain plug: seal ring fitted", "Transmission cooler, threads",
     "Pins and four isolators", "Shroud hooks", "Condenser brackets", "Sensor port",
-    "Air guide slots", "Bleed screw", "Clearance to the carrier", "Caps off, ports clean inside",
+    "Air guide slots", "Bleed screw", "Clearance to its support", "Caps off, ports clean inside",
 ]  # fmt: skip
 
 
@@ -33,32 +33,32 @@ def begin(tech: Technician, name: str, route: str) -> None:
     tech.press("New job")
     tech.title("The car")
     tech.write("Car", name)
-    tech.choose("Where is the work done", "In the workshop")
-    tech.choose("How do you start", route)
-    tech.choose("Kind of drive", "No high voltage")
+    tech.choose("Where is the work done?", "In the workshop")
+    tech.choose("How do you start?", route)
+    tech.choose("Drive type", "No high voltage")
 
 
 def hear_the_owner(tech: Technician) -> None:
     """The complaint and what the owner tells, as little as may be said."""
     tech.skip("The complaint")
-    tech.title("What the owner tells")
+    tech.title("What the owner says")
     tech.press("All asked")
-    for title in ("Loss told by the owner", "Odometer", "Ceiling for finding it"):
+    for title in ("Owner's loss figure", "Odometer", "Limit for diagnosis"):
         tech.skip(title)
 
 
 def make_safe(tech: Technician) -> None:
-    """It stands still, the fan is off."""
-    tech.title("Make it stand still")
-    tech.press("It stands still")
-    tech.skip("If the battery comes off")
-    tech.title("Fan off")
-    tech.press("Fan is off")
+    """The car is secured, the fan is disconnected."""
+    tech.title("Secure the car")
+    tech.press("Car is secured")
+    tech.skip("Will the battery be off?")
+    tech.title("Disconnect the fan")
+    tech.press("Fan is disconnected")
 
 
 def first_look(tech: Technician) -> None:
     """On the ground, from the top down."""
-    tech.choose("On the ground or raised", "Stays on the ground")
+    tech.choose("On the ground or raised?", "Stays on the ground")
     tech.title("First look, touch nothing")
     tech.press("All looked at")
 
@@ -67,13 +67,13 @@ def look_at_the_coolant(tech: Technician) -> None:
     """Level and strength not measured; it is clean."""
     tech.skip("Cold level")
     tech.skip("Strength of the coolant")
-    tech.choose("Look of the coolant", "Clean")
+    tech.choose("Coolant appearance", "Clean")
 
 
 def look_around(tech: Technician) -> None:
     """Each zone: one press for dry, two for wet, three for not reachable."""
-    tech.title("Where did you look")
-    for zone, presses in (("Cap and neck", 1), ("Radiator seams, plug", 2), ("Valley", 3)):
+    tech.title("Where did you look?")
+    for zone, presses in (("Cap and neck", 1), ("Radiator seams, drain plug", 2), ("Valley", 3)):
         for word in ("", "Dry", "Wet")[:presses]:
             tech.page.get_by_role("button", name=re.compile(f"{zone}.*{word}$")).click()
     tech.sees("3 of 12")
@@ -84,7 +84,7 @@ def prove(tech: Technician) -> None:
     """Wet, dried, wet again; then the pressure is let off."""
     tech.choose("Highest wet point", "Radiator seam")
     tech.skip("Picture of it wet")
-    tech.choose("How it is proved", "Under pressure")
+    tech.choose("How will you prove it?", "Under pressure")
     tech.title("Dry it")
     tech.press("It is dry")
     tech.choose("Wet again?", "Wet again")
@@ -93,23 +93,23 @@ def prove(tech: Technician) -> None:
 
 def agree(tech: Technician, repair: str, matches: list[str], price: str, ceiling: str) -> None:
     """The part against the car, quote and consent; a small repair has no ceiling."""
-    tech.choose("What is repaired", repair)
+    tech.choose("What will be repaired?", repair)
     if repair == "Hose or clamp":
-        tech.choose("Opened or re-seated", "Clamp re-seated")
+        tech.choose("Opened or re-seated?", "Clamp re-seated")
     tick_all(tech, "Part against the car", matches)
     if ceiling:
         tech.skip("Why this work")
         tech.type("Hours of work", "2.5")
         tech.type("Parts and fluids", "310")
-        tech.title("What may be added")
-        tech.press("All weighed")
+        tech.title("What may be added?")
+        tech.press("All rated")
     tech.type("Price quoted", price)
     if ceiling:
         tech.type("Ceiling agreed", ceiling)
         tech.skip("What is not included")
-    tech.title("Who agrees")
+    tech.title("Who agrees?")
     tech.write("Agreed by", "R. Sand")
-    tech.choose("How do they agree", "Spoken")
+    tech.choose("How do they agree?", "Spoken")
 
 
 def tick_all(tech: Technician, title: str, labels: list[str]) -> None:
@@ -121,10 +121,10 @@ def tick_all(tech: Technician, title: str, labels: list[str]) -> None:
 
 def take_apart(tech: Technician, off: list[str]) -> None:
     """Each part comes off by the main key; then nothing more does."""
-    tech.title("Comes off")
+    tech.title("What comes off")
     for part in off:
         tech.main(part, exact=False)
-    tech.press("No more")
+    tech.press("Nothing more")
 
 
 def put_together(tech: Technician, on: list[str]) -> None:
@@ -132,7 +132,7 @@ def put_together(tech: Technician, on: list[str]) -> None:
     tech.title("Goes back on")
     for part in on:
         tech.main(f"{part} is on")
-    tech.main("All is on")
+    tech.main("All back on")
     tick_all(tech, "Each joint, a second look", JOINTS)
 
 
@@ -147,9 +147,9 @@ def pass_the_gate(tech: Technician, celsius: float) -> None:
 
 def finish_the_front(tech: Technician, fasteners: str) -> None:
     """Connectors, plugs, latch; as many fasteners on as came off."""
-    tick_all(tech, "Connectors", ["Locks shut: push, pull, look", "Every plug back and clipped"])
-    plugs = ["Plugs tight, seals in", "Moves 2 to 4 mm on its rubbers"]
-    tick_all(tech, "Plugs of the new part", plugs)
+    tick_all(tech, "Connectors", ["Locks shut: push, pull, look", "Connectors back and clipped"])
+    plugs = ["Drain plugs tight, seals in", "Moves 2 to 4 mm on its rubbers"]
+    tick_all(tech, "Drain plugs of the new part", plugs)
     tick_all(tech, "Front end", ["Latch on its marks", "Lamps, radar, camera as before"])
     tech.type("Fasteners that went on", fasteners)
 
@@ -157,36 +157,36 @@ def finish_the_front(tech: Technician, fasteners: str) -> None:
 def drive_and_look_again(tech: Technician) -> None:
     """No road test today; the cold level seen, clamps and strength not done."""
     tech.title("Under-tray on")
-    tech.press("Tray on, nothing hangs")
-    press_the_row(tech, "The fan is still off", "Fan on again")
+    tech.press("Tray on, nothing hanging")
+    press_the_row(tech, "The fan is disconnected", "Fan reconnected")
     tech.skip("Road test")
     pass_the_gate_again(tech, 20)
-    press_the_row(tech, "The fan is live", "Fan off")
+    press_the_row(tech, "The fan is live", "Fan disconnected")
     tech.title("Cold level again")
-    tech.press("Seen, go on")
-    tech.skip("Worm clamps again")
+    tech.press("Continue")
+    tech.skip("Retighten worm clamps")
     tech.skip("Strength after mixing")
     last_level(tech)
 
 
 def last_level(tech: Technician) -> None:
     """At the mark, cold; how much it took is not measured."""
-    tech.choose("Level, last of all", "At the cold mark")
-    tech.skip("Put in to reach it")
+    tech.choose("Final level", "At the cold mark")
+    tech.skip("Final top-up")
 
 
 def hand_back(tech: Technician) -> None:
     """Clean-up, the level watch, the last look; then the record."""
     tech.title("Wash off the spilled coolant")
-    tech.press("Washed, taken up")
-    tech.title("Which can")
+    tech.press("Washed, mopped up")
+    tech.title("Which can?")
     tech.write("Can", "blue can 2")
     tech.skip("Receipt")
     tech.title("Level watch")
     tech.press("Booked with the owner")
     tech.title("Before it goes back")
-    tech.press("All gone through")
-    press_the_row(tech, "The fan is still off", "Fan on again")
+    tech.press("All checked")
+    press_the_row(tech, "The fan is disconnected", "Fan reconnected")
     tech.title("Hand-over record")
 
 
@@ -206,21 +206,21 @@ def warm_up(tech: Technician, *, open_neck: bool = True) -> None:
     """The idle at an open neck and its cap on; then a short warm-up, up to what it shows."""
     tech.title("Where the engine runs")
     tech.press("Outdoors")
-    tech.title("Fan on again")
+    tech.title("Reconnect the fan")
     tech.press("Fan reconnected")
     if open_neck:
         tech.title("Bubbles at the open neck")
         tech.sees("Stop the engine at 90")
         tech.press("None for five minutes")
         pass_the_gate_again(tech, 20)
-        press_the_row(tech, "The fan is live", "Fan off")
+        press_the_row(tech, "The fan is live", "Fan disconnected")
         tech.title("Cap on")
         tech.press("Cap is on and locked")
-        press_the_row(tech, "The fan is still off", "Fan on again")
+        press_the_row(tech, "The fan is disconnected", "Fan reconnected")
     tech.title("Warm-up")
     log_the_warm_up(tech)
     tech.title("What the warm-up shows")
-    tech.press("Seen, go on")
+    tech.press("Continue")
 
 
 def look_at_the_stands_again(tech: Technician) -> None:

@@ -50,7 +50,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     assert int(weight[1]) > 50
     assert near(r"Air through the opening\s+([\d.]+) mL/min", said, expected["air_ml_per_min"], 45)
     # What is left inside is a tenth of the air here, as deep as an ejector usually gets.
-    assert near(r"Left inside, of the air here\s+([\d.]+) %", said, 10, 1.1)
+    assert near(r"Air still inside\s+([\d.]+) %", said, 10, 1.1)
     tech.no_sideways_scrolling()
 
     # The plug gets its seal ring; drawn again, it stands.
@@ -74,7 +74,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.press("Back")
     tech.sees("This hold cannot see")
     assert "Gross leak" not in tech.text()
-    tech.press("Seen, go on")
+    tech.press("Continue")
 
     # One jug holds 5 L: too little for what it takes and 15 % and a litre at the pick-up.
     tech.type("Coolant in the container", "5")
@@ -90,7 +90,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.type("Fill", f"{expected['uptake_l']:.2f}")
     tech.title("Cap on")
     tech.press("Cap is on and locked")
-    tech.choose("Does the fluid fit", "It is what the maker asks")
+    tech.choose("Is it the right fluid?", "It meets the maker's spec")
     tech.title("Transmission fluid in")
     tech.sees(re.compile(r"0\.51.L"))
     tech.type("Transmission fluid in", "430")
@@ -101,7 +101,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     # Wet again, filled to the neck: the finest hold, on the car as it is now.
     tech.choose("Hold after the repair", "Hold it again")
     pass_the_gate_again(tech, 20)
-    press_the_row(tech, "The fan is live", "Fan off")
+    press_the_row(tech, "The fan is live", "Fan disconnected")
     tech.title("Fit the tester")
     tech.press("Tester is on")
     sealed = Car(
@@ -117,18 +117,18 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.press("End")
     tech.sees("This hold cannot see")
     tech.sees("No leak found")
-    tech.press("Seen, go on")
-    tech.choose("The old place", "Dry")
-    tech.choose("Any other place", "None wet")
+    tech.press("Continue")
+    tech.choose("The old leak point", "Dry")
+    tech.choose("Any other leak point?", "Nothing else wet")
     tech.title("Let the pressure off")
     tech.press("Pressure is off")
     pass_the_gate_again(tech, 20)
-    tick_all(tech, "Closed before the road", ["Level at the cold mark", "Cap on, last stop"])
+    tick_all(tech, "Close it for the road", ["Level at the cold mark", "Cap on, last stop"])
     drive_and_look_again(tech)
     tech.type("Spilled", "0.1")
     tech.title("Fluid balance")
     tech.no_sideways_scrolling()
-    tech.press("Seen, go on")
+    tech.press("Continue")
     hand_back(tech)
     record = tech.downloads("Save record", tmp_path / "record.html")
     for words in ("1900\xa0m", "430\xa0g", "Larkspur 2.4 automatic", "Practice data"):

@@ -55,7 +55,7 @@ def describe(tech: Technician, car: Car, capacity: float) -> None:
     tech.type("Cap rating", f"{car.start / 1000 + 20:.0f}")
     tech.type("System capacity", f"{1000 * capacity:.2f}")
     tech.choose("Coolant in the car", "Ethylene glycol")
-    tech.type("Height of this place", f"{car.altitude:.0f}")
+    tech.type("Altitude here", f"{car.altitude:.0f}")
     tech.type("Air temperature here", f"{car.temperature - 273.15:.0f}")
 
 
@@ -64,11 +64,11 @@ def take_the_tester(tech: Technician) -> None:
     tech.type("Tester: end of scale", "200")
     tech.type("Tester: one division", f"{DIVISION / 1000:.0f}")
     tech.type("Tester: one stroke", f"{1e6 * STROKE:.0f}")
-    tech.title("Which adapter")
+    tech.title("Which adapter?")
     tech.write("Adapter", "Neck, wide")
     tech.type("Tester on a blank", "0")
     tech.title("What the tester loses")
-    tech.press("Seen, go on")
+    tech.press("Continue")
     tech.choose("The cap", "New cap, same rating")
 
 
@@ -140,7 +140,7 @@ def test_the_whole_chain(
     tech.press("Menu")
     tech.press("Engine was run")
     pass_the_gate_again(tech, celsius)
-    press_the_row(tech, "The fan is live", "Fan off")
+    press_the_row(tech, "The fan is live", "Fan disconnected")
     pump_up(tech, car)
     tech.no_sideways_scrolling()
     needles = car.needles([60.0 * minute for minute in range(16)], DIVISION, rng)
@@ -149,7 +149,7 @@ def test_the_whole_chain(
     # Bad input in mid-series: kept, refused with the range, asked again; the readings stay.
     tech.wait(20.0)
     tech.read("250")
-    tech.sees("Not taken")
+    tech.sees("Refused")
     tech.sees(re.compile("Accepted: 0 to"))
 
     # Killed between two readings, one of which is missed; then between READ and STORE: the time
@@ -174,7 +174,7 @@ def test_the_whole_chain(
     tech.sees("This hold cannot see")
     print(f"{kind}: {judged(tech.text(), car)}")
     tech.no_sideways_scrolling()
-    tech.press("Seen, go on")
+    tech.press("Continue")
     look_around(tech)
     prove(tech)
     tech.title("Let the pressure off")
@@ -184,19 +184,19 @@ def test_the_whole_chain(
     pass_the_gate_again(tech, celsius)
     tech.type("Missing before the work", "0")
     ready = ["Matched part is here", "Pan is large enough", "Belt, alternator covered"]
-    tick_all(tech, "Before it is drained", ready)
+    tick_all(tech, "Before draining", ready)
     tech.choose("Ground or stands", "Stays on the ground")  # the engine was run since
     tech.type("Drain and catch", f"{1000 * drained:.2f}")
     tech.type("Strength of what stays in", str(residual))
     tick_all(tech, "Hoses off", HOSES)
     take_apart(tech, ["Under-tray", "Air guides"])
     tech.type("Fasteners that came off", "9")
-    tech.choose("What lay hidden", "Nothing")
+    tech.choose("Hidden damage", "Nothing")
     tick_all(tech, "Old to new", TRANSFERS)
     put_together(tech, ["Air guides", "Under-tray"])
     finish_the_front(tech, "9")
-    tech.choose("How do you fill", "At the open neck")
-    tech.choose("Does the coolant fit", "It is what the maker asks")
+    tech.choose("How do you fill?", "At the open neck")
+    tech.choose("Is it the right coolant?", "It meets the maker's spec")
     tech.type("Strength wanted", "50")
     tech.choose("Coolant at hand", "Concentrate and water")
     tech.press(f"Mixed, {1000 * drained:.2f} L")
@@ -206,13 +206,13 @@ def test_the_whole_chain(
     tech.type("Fill", f"{1000 * drained:.2f}")
     warm_up(tech)
     tech.choose("Hold after the repair", "No hold after the repair")
-    press_the_row(tech, "The fan is live", "Fan off")  # it ran for the warm-up
-    tech.choose("The old place", "Dry")
+    press_the_row(tech, "The fan is live", "Fan disconnected")  # it ran for the warm-up
+    tech.choose("The old leak point", "Dry")
     drive_and_look_again(tech)
     tech.type("Spilled", "0")
     tech.sees("The balance closes")
     tech.no_sideways_scrolling()
-    tech.press("Seen, go on")
+    tech.press("Continue")
     hand_back(tech)
 
     record = tech.downloads("Save record", tmp_path / "record.html")
@@ -269,13 +269,13 @@ def test_a_loose_hose_clamp_that_one_can_see_takes_at_most_forty_three_taps(
     server.stop()
     tech.taps = 0
     begin(tech, "Selwick Heron van", "I can see it")
-    tech.title("Make it stand still")
-    tech.press("It stands still")
-    tech.title("Fan off")
-    tech.press("Fan is off")
+    tech.title("Secure the car")
+    tech.press("Car is secured")
+    tech.title("Disconnect the fan")
+    tech.press("Fan is disconnected")
     tech.choose("Highest wet point", "Upper hose")
     tech.skip("Picture of it wet")
-    tech.choose("How it is proved", "Proof not done")
+    tech.choose("How will you prove it?", "Proof not done")
     compared = ["Hose: bore, length, bends", "Clamp: kind and size"]
     agree(tech, "Hose or clamp", compared, "40", "")
     tech.choose("Ground or stands", "Stays on the ground")
@@ -283,11 +283,11 @@ def test_a_loose_hose_clamp_that_one_can_see_takes_at_most_forty_three_taps(
     take_apart(tech, ["Clamp"])
     put_together(tech, ["Clamp"])
     tech.choose("Hold after the repair", "No hold after the repair")
-    tech.choose("The old place", "Dry")
+    tech.choose("The old leak point", "Dry")
     last_level(tech)
     tech.choose("The cap", "New cap, same rating")
     tech.press("Booked with the owner")
-    press_the_row(tech, "The fan is still off", "Fan on again")
+    press_the_row(tech, "The fan is disconnected", "Fan reconnected")
     tech.title("Hand-over record")
     print(f"\ntaps from opening the app to the record: {tech.taps}")
     assert tech.taps <= MOST_TAPS

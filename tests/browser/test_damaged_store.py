@@ -174,7 +174,7 @@ def test_a_job_that_can_not_be_folded_says_so_and_is_given_out(
     expect(page.get_by_role("heading", name="This job can't be shown")).to_be_visible(
         timeout=PATIENCE
     )
-    expect(page.get_by_text("The engine could not answer “open”.")).to_be_visible(timeout=PATIENCE)
+    expect(page.get_by_text("The app could not answer “open”.")).to_be_visible(timeout=PATIENCE)
     with page.expect_download() as caught:
         key(page, "Export the job").click()
     caught.value.save_as(tmp_path / "job.json")

@@ -31,9 +31,9 @@ RULES = load()
 Deed = Callable[[Technician], None]
 
 PARTS = [
-    "Under-tray", "Air guides", "Latch, marked", "Fan plug", "Fan and shroud", "Sensor plug",
-    "Upper hose", "Lower hose", "Transmission lines", "Condenser", "Isolators, four",
-    "Radiator",
+    "Under-tray", "Air guides", "Latch, marked", "Fan connector", "Fan and shroud",
+    "Sensor connector", "Upper hose", "Lower hose", "Transmission lines", "Condenser",
+    "Isolators, four", "Radiator",
 ]  # fmt: skip
 BEFORE = ("110", "109", "107", "106", "105", "103")
 AFTER = ("110", "110", "109", "109", "109", "108")
@@ -98,12 +98,12 @@ def hold_again(tech: Technician) -> None:
 
 
 def put_on(*parts: str) -> Deed:
-    """The last that came off goes on first."""
+    """Last off goes on first."""
 
     def put(tech: Technician) -> None:
         for part in reversed(parts):
             tech.main(f"{part} is on")
-        tech.main("All is on")
+        tech.main("All back on")
 
     return put
 
@@ -119,32 +119,32 @@ def sign(tech: Technician) -> None:
     tech.press("Signed")
 
 
-SEEN = key("Seen, go on")
+SEEN = key("Continue")
 VERDICTS = {" ".join(words): SEEN for id, words in RULES.texts.items() if id.startswith("verdict.")}
 # What is done on the screen of each title, where nothing else is said.
 USUAL: dict[str, Deed] = {
     "The car": write("Car", "Larkspur 2.4 automatic"),
-    "Where is the work done": choose("On the road, at the car"),
-    "The place": choose("Firm, level, safe"),
-    "Kit and place": key("Looked through"),
-    "How do you start": choose("Measure it"),
-    "Kind of drive": choose("No high voltage"),
+    "Where is the work done?": choose("On the road, at the car"),
+    "The work site": choose("Firm, level, safe"),
+    "Kit and work site": key("Kit checked"),
+    "How do you start?": choose("Measure it"),
+    "Drive type": choose("No high voltage"),
     "The complaint": write("Complaint", "low again after a week"),
-    "What the owner tells": key("All asked"),
-    "Loss told by the owner": figure("0.4"),
+    "What the owner says": key("All asked"),
+    "Owner's loss figure": figure("0.4"),
     "Odometer": skip,
-    "Ceiling for finding it": skip,
+    "Limit for diagnosis": skip,
     "Cap rating": figure("110"),
     "System capacity": figure("7.6"),
     "Coolant in the car": choose("Ethylene glycol"),
-    "Height of this place": figure("190"),
+    "Altitude here": figure("190"),
     "Air temperature here": figure("20"),
-    "Make it stand still": key("It stands still"),
-    "If the battery comes off": choose("Comes off, codes noted"),
-    "Fan off": key("Fan is off"),
-    "The fan is live": choose("Fan off"),
-    "The fan is still off": choose("Fan on again"),
-    "On the ground or raised": choose("Raised"),
+    "Secure the car": key("Car is secured"),
+    "Will the battery be off?": choose("Comes off, codes noted"),
+    "Disconnect the fan": key("Fan is disconnected"),
+    "The fan is live": choose("Fan disconnected"),
+    "The fan is disconnected": choose("Fan reconnected"),
+    "On the ground or raised?": choose("Raised"),
     "Before going under": tick(
         "Set under the points", "Pushed, does not move", "Rocked, does not move"
     ),
@@ -154,11 +154,11 @@ USUAL: dict[str, Deed] = {
     "Cool-down gate": gate,
     "Cold level": figure("12"),
     "Strength of the coolant": figure("47"),
-    "Look of the coolant": choose("Clean"),
+    "Coolant appearance": choose("Clean"),
     "Tester: end of scale": figure("160"),
     "Tester: one division": figure("2"),
     "Tester: one stroke": figure("40"),
-    "Which adapter": write("Adapter", "Neck, wide"),
+    "Which adapter?": write("Adapter", "Neck, wide"),
     "Tester on a blank": figure("0"),
     "What the tester loses": SEEN,
     "The cap": choose("Test it"),
@@ -172,14 +172,14 @@ USUAL: dict[str, Deed] = {
     "Pump up": figure("5"),
     "Pressure hold": read_off(BEFORE),
     "What the hold shows": SEEN,
-    "Where did you look": key("All looked at"),
+    "Where did you look?": key("All looked at"),
     "Highest wet point": choose("Radiator seam"),
     "Picture of it wet": skip,
-    "How it is proved": choose("Engine running"),
-    "Closed before it runs": tick("Level at the cold mark", "Cap on, last stop"),
-    "Run it and watch": key("Was run, engine off"),
-    "Closed before the road": tick("Level at the cold mark", "Cap on, last stop"),
-    "Under-tray on": key("Tray on, nothing hangs"),
+    "How will you prove it?": choose("Engine running"),
+    "Close it before it runs": tick("Level at the cold mark", "Cap on, last stop"),
+    "Run it and watch": key("Has run, engine off"),
+    "Close it for the road": tick("Level at the cold mark", "Cap on, last stop"),
+    "Under-tray on": key("Tray on, nothing hanging"),
     "Dry it": key("It is dry"),
     "Wet again?": choose("Wet again"),
     "Picture of it wet again": skip,
@@ -187,44 +187,46 @@ USUAL: dict[str, Deed] = {
     "Not found yet: next test": choose("Run and watch"),
     "Where the engine runs": choose("Outdoors"),
     "Where the exhaust goes": choose("Outdoors"),
-    "Run it and look": key("Was run"),
+    "Run it and look": key("Has run"),
     "Caught while it ran": figure("12"),
-    "Caught in how long": figure("0.25"),
-    "What this test gave": choose("It showed a place"),
-    "Back to the place": key("Name the place"),
-    "What is repaired": choose("Radiator with trans cooler"),
+    "Caught in how long?": figure("0.25"),
+    "What this test showed": choose("It showed a leak point"),
+    "Back to the leak point": key("Name the leak point"),
+    "What will be repaired?": choose("Radiator with trans cooler"),
     "Drive or tow": choose("Stays here"),
     "Part against the car": tick(*MATCHES),
     "Why this work": write("Why this work", "seam wet, dried, wet again"),
     "Hours of work": figure("4.5"),
     "Parts and fluids": figure("310"),
-    "What may be added": key("All weighed"),
+    "What may be added?": key("All rated"),
     "Price quoted": figure("480"),
     "Ceiling agreed": figure("560"),
     "What is not included": skip,
-    "Who agrees": write("Agreed by", "R. Sand"),
-    "How do they agree": choose("Signed"),
+    "Who agrees?": write("Agreed by", "R. Sand"),
+    "How do they agree?": choose("Signed"),
     "Signature": sign,
     "Missing before the work": figure("0"),
-    "Before it is drained": tick(
+    "Before draining": tick(
         "Matched part is here", "Pan is large enough", "Belt, alternator covered"
     ),
     "Drain and catch": figure("4.3"),
     "Strength of what stays in": figure("35"),
     "Hoses off": tick(*HOSES),
-    "Transmission lines off": tick("Two wrenches used", "Own pan, both sides capped"),
+    "Transmission lines off": tick("Two wrenches used", "Separate pan, both sides capped"),
     "Transmission fluid caught": figure("430"),
     "Fasteners that came off": figure("14"),
-    "What lay hidden": choose("Nothing"),
+    "Hidden damage": choose("Nothing"),
     "Old to new": tick(*TRANSFERS),
-    "Cooler fittings over": tick("Cooler fittings", "New seals in them"),
+    "Move the cooler fittings": tick("Cooler fittings", "New seals in them"),
     "Each joint, a second look": tick(*JOINTS),
-    "Connectors": tick("Locks shut: push, pull, look", "Every plug back and clipped"),
-    "Plugs of the new part": tick("Plugs tight, seals in", "Moves 2 to 4 mm on its rubbers"),
+    "Connectors": tick("Locks shut: push, pull, look", "Connectors back and clipped"),
+    "Drain plugs of the new part": tick(
+        "Drain plugs tight, seals in", "Moves 2 to 4 mm on its rubbers"
+    ),
     "Front end": tick("Latch on its marks", "Lamps, radar, camera as before"),
     "Fasteners that went on": figure("14"),
-    "How do you fill": choose("By vacuum"),
-    "Does the coolant fit": choose("It is what the maker asks"),
+    "How do you fill?": choose("By vacuum"),
+    "Is it the right coolant?": choose("It meets the maker's spec"),
     "Strength wanted": figure("50"),
     "Coolant at hand": choose("Concentrate and water"),
     "Mix 4.30 L": lambda tech: tech.main("Mixed", exact=False),
@@ -239,47 +241,47 @@ USUAL: dict[str, Deed] = {
     "What it will take": key("Container is ready"),
     "Fill": figure("4.3"),
     "Cap on": key("Cap is on and locked"),
-    "Does the fluid fit": choose("It is what the maker asks"),
+    "Is it the right fluid?": choose("It meets the maker's spec"),
     "Transmission fluid in": figure("430"),
-    "Fan on again": key("Fan reconnected"),
+    "Reconnect the fan": key("Fan reconnected"),
     "Warm-up": log_the_warm_up,
     "What the warm-up shows": SEEN,
     "Transmission level": skip,
     "Hold after the repair": hold_again,
-    "The old place": choose("Dry"),
-    "Any other place": choose("None wet"),
-    "Road test": key("Was driven"),
+    "The old leak point": choose("Dry"),
+    "Any other leak point?": choose("Nothing else wet"),
+    "Road test": key("Driven"),
     "Hottest on the road": figure("94"),
     "Look while it is hot": choose("Dry"),
     "Cold level again": SEEN,
-    "Worm clamps again": key("Tightened again"),
+    "Retighten worm clamps": key("Retightened"),
     "Strength after mixing": figure("50"),
-    "Level, last of all": choose("At the cold mark"),
-    "Put in to reach it": figure("0.2"),
+    "Final level": choose("At the cold mark"),
+    "Final top-up": figure("0.2"),
     "Spilled": figure("0.1"),
     "Fluid balance": SEEN,
-    "Wash off the spilled coolant": key("Washed, taken up"),
-    "Which can": write("Can", "blue can 2"),
+    "Wash off the spilled coolant": key("Washed, mopped up"),
+    "Which can?": write("Can", "blue can 2"),
     "Receipt": skip,
     "Level watch": key("Booked with the owner"),
-    "Before it goes back": key("All gone through"),
+    "Before it goes back": key("All checked"),
 }  # fmt: skip
 
 
 def go_on(tech: Technician, until: str, **others: Deed) -> list[str]:
     """Do what each screen asks, up to the screen of this title; returns the titles passed."""
+    named = {title.replace("_", " "): deed for title, deed in others.items()}
     asked = {
-        **VERDICTS,
-        **USUAL,
-        **{title.replace("_", " "): deed for title, deed in others.items()},
+        title.removesuffix("?"): deed for title, deed in {**VERDICTS, **USUAL, **named}.items()
     }
     heading = tech.page.get_by_role("heading", level=1)  # more than one of them is refused
     passed: list[str] = []
     while (title := " ".join(heading.inner_text().split())) != until:
         assert len(passed) < 120, passed[-8:]
-        if title in asked:  # else what was pressed before is still being kept
+        plain = title.removesuffix("?")
+        if plain in asked:  # else what was pressed before is still being kept
             passed.append(title)
-            asked[title](tech)
+            asked[plain](tech)
         expect(heading).not_to_have_text(title, timeout=PATIENCE)
         tech.no_sideways_scrolling()
     return passed
@@ -308,7 +310,7 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
     tech.title("The car")
 
     # A figure is mistyped and corrected; the holding car still loses, and a run shows the place.
-    go_on(tech, "Make it stand still", System_capacity=figure("6.7"))
+    go_on(tech, "Secure the car", System_capacity=figure("6.7"))
     stored(tech, "System capacity")
     tech.press("Erase")
     tech.key_in("7.6")
@@ -317,11 +319,11 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
     go_on(tech, "Not found yet: next test", Highest_wet_point=choose("Nothing wet found"))
     go_on(tech, "Wet again?")
     tech.press("Stays dry")  # a slip of the finger, taken back
-    tech.title("No place found")
+    tech.title("No leak point found")
     stored(tech, "After drying")
     tech.press("Back to the job")
     tech.title("Wet again?")
-    go_on(tech, "Comes off")
+    go_on(tech, "What comes off")
 
     # Parts come off; the browser is killed between two of them.
     for part in PARTS[:7]:
@@ -329,7 +331,7 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
     tech.sees("7 off")
     tech.killed(away=3600.0)
     pass_the_gate_again(tech, 20)
-    tech.title("Comes off")
+    tech.title("What comes off")
     tech.sees("7 off")
     for part in PARTS[7:9]:
         tech.main(part, exact=False)
@@ -337,17 +339,17 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
     # A screw breaks beside plastic: a small repair of its own. Then more work, over the ceiling.
     tech.press("Menu")
     tech.press("Something broke")
-    tech.title("What broke or is missing")
+    tech.title("What broke or is missing?")
     go_on(
         tech,
-        "Comes off",
+        "What comes off",
         What_broke_or_is_missing=write("Broken or missing", "bolt head off"),
         What_is_around_it=choose("Plastic near"),
         How_it_comes_out_of_plastic=choose("New insert"),
         Thread_and_length=write("Thread and length", "M6 x 20"),
         Hardware_for_it=write("Hardware", "insert M6"),
-        Time_that_it_adds=figure("0.3"),
-        Price_that_it_adds=figure("0"),
+        Extra_time=figure("0.3"),
+        Extra_price=figure("0"),
         Agreed_how=choose("Named in the quote"),
         The_broken_piece_now=choose("Mended, holds"),
     )
@@ -368,28 +370,28 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
     tech.press("Back to the job")
     tech.choose("Over the ceiling: agreed how", "In writing, by message")
     tech.type("New ceiling", "580")
-    tech.title("Comes off")
+    tech.title("What comes off")
     for part in PARTS[9:]:
         tech.main(part, exact=False)
-    tech.press("No more")
+    tech.press("Nothing more")
     go_on(tech, "Goes back on")
     put_on(*PARTS)(tech)
 
     # The wet hold shows a second leak: back to the place, and nothing is lost.
-    go_on(tech, "It still leaks", Any_other_place=choose("Another is wet"))
-    tech.main("Look for it anew")
-    tech.title("Fan off")
+    go_on(tech, "It still leaks", Any_other_leak_point=choose("Something else is wet"))
+    tech.main("Look for it again")
+    tech.title("Disconnect the fan")
     clamp = {
         "Highest_wet_point": choose("Lower hose"),
-        "What_is_repaired": choose("Hose or clamp"),
+        "What_will_be_repaired": choose("Hose or clamp"),
         "Opened_or_re-seated": choose("Clamp re-seated"),
         "Part_against_the_car": tick("Hose: bore, length, bends", "Clamp: kind and size"),
         "Price_quoted": figure("30"),
         "How_do_they_agree": choose("Spoken, here or by phone"),
     }
-    go_on(tech, "Comes off", **clamp)
+    go_on(tech, "What comes off", **clamp)
     tech.main("Clamp", exact=False)
-    tech.press("No more")
+    tech.press("Nothing more")
     tech.title("Goes back on")
     put_on("Clamp")(tech)
     go_on(tech, "Hand-over record")

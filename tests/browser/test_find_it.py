@@ -34,7 +34,7 @@ def test_a_few_answers_lead_to_the_next_test(
     tech.press("Wet", exact=False)
     tech.press("Back to the causes")
     tech.title("Find it")
-    chances = tech.page.get_by_role("list", name=re.compile("^Likeliest"))
+    chances = tech.page.get_by_role("list", name=re.compile("^Most likely"))
     expect(chances.get_by_role("button").first).to_contain_text("Water-pump shaft seal")
     tech.no_sideways_scrolling()
 

@@ -19,7 +19,7 @@ from weeptrace.rules.kept import hash_of
 SITE = "runtime/site.zip"
 BUNDLE = "weeptrace/rules/bundle.json"
 BELOW = 313.15  # K: the gate of the earlier rules, 40 degrees; today's is 50
-TITLE = "Pull the plug of the fan"  # words of the earlier rules; today's are "Fan off"
+TITLE = "Pull the plug of the fan"  # words of the earlier rules; today's are "Disconnect the fan"
 
 FORGET = """(hash) => new Promise((resolve) => {
   indexedDB.open("weeptrace").onsuccess = ({ target: { result: db } }) => {
@@ -70,18 +70,18 @@ def intake(tech: Technician, name: str) -> None:
     tech.press("New job")
     tech.title("The car")
     tech.write("Car", name)
-    tech.choose("Where is the work done", "In the workshop")
-    tech.choose("How do you start", "Measure it")
-    tech.choose("Kind of drive", "No high voltage")
+    tech.choose("Where is the work done?", "In the workshop")
+    tech.choose("How do you start?", "Measure it")
+    tech.choose("Drive type", "No high voltage")
     hear_the_owner(tech)
     tech.type("Cap rating", "110")
     tech.type("System capacity", "7.6")
     tech.choose("Coolant in the car", "Ethylene glycol")
-    tech.type("Height of this place", "190")
+    tech.type("Altitude here", "190")
     tech.type("Air temperature here", "40")
-    tech.title("Make it stand still")
-    tech.press("It stands still")
-    tech.skip("If the battery comes off")
+    tech.title("Secure the car")
+    tech.press("Car is secured")
+    tech.skip("Will the battery be off?")
 
 
 def measure_45(tech: Technician) -> None:
@@ -123,7 +123,7 @@ def test_an_old_job_stays_on_its_own_rules_over_an_update(
     saved = tech.downloads("Save record", tmp_path / "old.html")
     assert f"Rules {earlier} of an earlier version" in saved
     tech.press("Back to the job")
-    tech.press("Fan is off")
+    tech.press("Fan is disconnected")
     measure_45(tech)
     tech.sees(re.compile(r"40\s°C"))
     assert tech.page.get_by_role("button", name=re.compile("None: upper hose soft")).count() == 0
@@ -132,8 +132,8 @@ def test_an_old_job_stays_on_its_own_rules_over_an_update(
     # A new job, beside it: today's words, today's limit, nothing to say.
     tech.press("Back")
     intake(tech, "Selwick Larkspur 2.4")
-    tech.title("Fan off")
-    tech.press("Fan is off")
+    tech.title("Disconnect the fan")
+    tech.press("Fan is disconnected")
     measure_45(tech)
     tech.press("None: upper hose soft", exact=False)
     tech.title("Cold level")

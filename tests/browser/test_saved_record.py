@@ -61,7 +61,7 @@ def _photographed(phone: Phone, server: Server, file: Path) -> Technician:
     with tech.page.expect_file_chooser() as asked:
         tech.main("Take a picture")
     asked.value.set_files({"name": "seam.jpg", "mimeType": "image/jpeg", "buffer": picture})
-    press_the_row(tech, "The fan is still off", "Fan on again")
+    press_the_row(tech, "The fan is disconnected", "Fan reconnected")
     tech.title("Hand-over record")
     return tech
 

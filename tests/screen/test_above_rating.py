@@ -185,7 +185,7 @@ def test_the_morning_is_told_what_a_tight_car_shows_and_no_cooling_is_a_leak() -
     assert '"with the block at", "17 °C"' in waiting  # as cold as the evening's air
     work.until("night_result")
     made = view(work.log)
-    assert made["blocks"][2]["word"] == "As a tight car shows"  # 72 of 85 kPa, 21 to 13 °C
+    assert made["blocks"][2]["word"] == "Like a tight car"  # 72 of 85 kPa, 21 to 13 °C
     table = next(b for b in made["blocks"] if b["block"] == "table")["rows"]
     assert [row[0] for row in table] == [
         "Evening",
@@ -193,7 +193,10 @@ def test_the_morning_is_told_what_a_tight_car_shows_and_no_cooling_is_a_leak() -
         "A tight car shows",
         "with the block at",
     ]
-    for needle, word in (("30", "More gone than cooling explains"), ("99", "More than warming")):
+    for needle, word in (
+        ("30", "Fell more than cooling explains"),
+        ("99", "Rose more than warming"),
+    ):
         fresh = overnight("night_result", test__morning=(needle, "kPa"))
         assert view(fresh.log)["blocks"][2]["word"].startswith(word)
 

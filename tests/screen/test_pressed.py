@@ -255,7 +255,8 @@ def stored(hand: Presser) -> None:
         assert row["lines"][0] == event["at"][11:16]
         typed = event["typed"]
         if field["kind"] == "choice":
-            typed = word(f"choice.{field.get('worded_as', event['field'])}.{typed}")
+            chosen = f"choice.{field.get('worded_as', event['field'])}.{typed}"
+            typed = WORDS.get(f"record_{chosen}", word(chosen))
         unit = "" if event["unit"] in (None, "1") else f"\xa0{event['unit']}"
         assert row["figure"] == f"{typed}{unit}"
         number = field["kind"] in ("quantity", "count", "reading")

@@ -57,10 +57,24 @@ def test_what_was_told_and_found_beside_the_proof_is_kept() -> None:
     assert "1 of 10 asked; nothing found" in read(record(log)).within("found", "td")
     add(log, (("fact", "told.overheated", "to_the_stop", None),))
     told = read(record(log)).within("found", "td")[0]
-    assert told == "2 of 10 asked; Overheated: to the stop, driven on"
+    assert told == "2 of 10 asked; Overheated: pegged hot, driven on"
     counted = "Fasteners off: 14\N{NO-BREAK SPACE}pieces; Fasteners on: 14\N{NO-BREAK SPACE}pieces"
     assert counted in page.within("after_work", "td")
     assert any("The cap is new" in line for line in page.within("owner", "li"))
+
+
+def test_each_page_of_questions_says_in_its_own_words_that_all_was_sound() -> None:
+    log = measured()
+    add(log, (("fact", "kit.pan", "have", None), ("done", "kit.seen", "", None),
+              ("fact", "drive.oil_mixed", "no", None), ("fact", "drive.decision", "drive", None),
+              ("fact", "hand.bonnet", "done", None), ("done", "hand.seen", "", None)))  # fmt: skip
+    page = read(record(log))
+    heads, found = page.within("found", "th"), page.within("found", "td")
+    rows = dict(zip(heads, found, strict=True))
+    assert rows["Kit checked"] == "1 of 10 asked; all here"
+    assert rows["Drive or tow"] == "Drives, watched"
+    assert rows["Fit to drive"].endswith("asked; nothing found")
+    assert "1 of 5 asked; all done" in page.within("after_work", "td")
 
 
 def test_more_work_and_what_was_mended_before_are_never_lost() -> None:
@@ -252,10 +266,10 @@ def test_pictures_are_in_the_file_or_named_as_missing() -> None:
 
 def test_what_was_not_checked_is_told() -> None:
     lines = read(record(measured())).within("not_checked", "li")
-    assert lines[0].startswith("These holds cannot see: a shaft seal that leaks turning")
+    assert lines[0].startswith("These holds cannot see: a seal that leaks only turning")
     assert "Not reachable: Valley, rear, bell housing." in lines
     assert "No picture taken: Picture, wet again, Picture, wet." in lines
-    assert "Not measured: Put in to reach it, Strength after mixing, Area of the level." in lines
+    assert "Not measured: Final top-up, Strength after mixing, Area of the level." in lines
     assert not [line for line in lines if "Condenser" in line]  # left on is no test left out
 
 
@@ -265,7 +279,7 @@ def test_a_clamp_that_one_can_see_has_no_figure_of_a_leak() -> None:
     assert headings(page)[0] == "No hold taken"
     assert page.within("plate not_judged", "p") == [
         "No hold was taken: how much leaks, or whether it is tight, was not measured.",
-        "Old place: Dry.",
+        "Old leak point: Dry.",
     ]
     assert page.within("not_checked", "li")[0].startswith("No hold was taken")
     assert "L/1000" not in html

@@ -180,14 +180,14 @@ def test_what_else_a_record_can_tell_row_by_row() -> None:
         "transmission", "warm", "after_work", "watch", "tester", "not_checked", "owner",
     ]  # fmt: skip
     assert list(made["tests"].rows) == [
-        (answer("test.kind", "overnight"),
+        ("Held overnight",
          joined(test__block_evening="21_°C", test__air_evening="17_°C",
                 test__strokes="9_counted", test__evening="85_kPa", test__morning="40_kPa",
                 test__block_morning="12_°C", test__air_morning="11_°C",
                 test__cylinders=answer("test.cylinders", "not_looked"))
          + f"; A tight car shows: 70{NBSP}kPa (64 to 75); with the block at: 12{NBSP}°C"
          # 69.3 by the balance of tests/hold/test_overnight.py
-         "; What the night shows: More gone than cooling explains")
+         "; What the night shows: Fell more than cooling explains")
     ]  # fmt: skip
     more = joined(extra__price="40_EUR", extra__how=answer("extra.how", "written"),
                   extra__who="R. Sand")  # fmt: skip

@@ -28,7 +28,7 @@ def test_no_key_orders_a_condenser_opened_and_the_record_says_it_was_not() -> No
         labels.append(main["label"])
         work.log.add("fact", main["do"]["event"]["field"], "off")
     [condenser] = [label for label in labels if "Condenser" in label]
-    assert condenser == "Unclipped and tied up, pipes stay shut: Condenser"
+    assert condenser == "Unclipped and tied up, pipes stay closed: Condenser"
     work.log.add("fact", "part.condenser", "on")
     record = json.dumps(view(work, "record"), ensure_ascii=False)
     assert "Moved aside and back, not opened" in record

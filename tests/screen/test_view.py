@@ -92,7 +92,7 @@ def test_the_first_screen_of_a_job_asks_one_thing() -> None:
     assert made["edge"]["phases"] == [
         "Place", "Intake", "Make safe", "First look", "Cool-down", "Level", "Tester", "Cap test",
         "Hold", "Cause", "More tests", "Decision", "Match", "Quote", "Add-on", "Drain", "Lines",
-        "Off", "Transfer", "On", "Joints", "Mix", "Tightness", "Fill", "Top-up", "Warm-up",
+        "Strip", "Transfer", "Refit", "Joints", "Mix", "Leak check", "Fill", "Top-up", "Warm-up",
         "Proof", "Let off", "Road test", "Re-check", "Clean-up", "Follow-up", "Record",
     ]  # fmt: skip
 
@@ -146,7 +146,7 @@ def test_a_refused_entry_stands_on_the_screen_with_its_range() -> None:
     log = holding("110", "109")
     log.read("170")
     row = next(row for row in blocks(view(log), "state") if row["shape"] == "stop")
-    assert row["word"] == "Not taken"
+    assert row["word"] == "Refused"
     assert "0 to 160" in row["lines"][0]  # the gauge's scale
     log.read("108")
     assert not [row for row in blocks(view(log), "state") if row["shape"] == "stop"]
@@ -241,7 +241,7 @@ def test_without_the_residual_strength_nothing_is_guessed() -> None:
     log.add("fact", "coolant.at_hand", "concentrate")
     made = view(log)
     assert not blocks(made, "picture")
-    assert [row["word"] for row in blocks(made, "state")] == ["Strength of residual"]
+    assert [row["word"] for row in blocks(made, "state")] == ["Residual strength"]
 
 
 def test_the_balance_and_the_record() -> None:

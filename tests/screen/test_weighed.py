@@ -129,7 +129,7 @@ def test_where_no_time_is_enough_a_running_hold_says_that_too() -> None:
     log = holding(*("110" for _ in range(7)))
     assert found_in(log, holds.PRESSURE).more_time is None
     row = next(row for row in blocks(view(log), "state") if row["word"].startswith("So far"))
-    assert row["lines"] == ["More time alone would not tell"]
+    assert row["lines"] == ["More time alone will not decide it"]
 
 
 @pytest.mark.parametrize("over", [False, True])
@@ -153,7 +153,7 @@ def test_after_the_repair_it_says_what_is_left_of_the_leak() -> None:
     assert part.low == 0.0
     assert 0.0 < part.high < 0.5
     told = [row for table in blocks(view(log), "table") for row in table["rows"]]
-    shown = next(row[1] for row in told if row[0] == "Left of the leak before")
+    shown = next(row[1] for row in told if row[0] == "Leak left")
     value, low, high = (f"{100 * x:.0f}{NBSP}%" for x in (part.value, part.low, part.high))
     assert shown == f"{value} ({low} to {high})"
 
@@ -161,7 +161,7 @@ def test_after_the_repair_it_says_what_is_left_of_the_leak() -> None:
 def test_the_record_says_what_is_left_on_the_screen_and_on_paper() -> None:
     log = measured()
     lines = [line for row in blocks(view(log, "record"), "state") for line in row["lines"]]
-    said = next(line for line in lines if line.startswith("Left of the leak before: "))
+    said = next(line for line in lines if line.startswith("Leak left: "))
     assert said.endswith("%)")
     job = fold(RULES, log.events)
     assert f"{said}." in verdict_plate(SHOW, job)

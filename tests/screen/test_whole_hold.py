@@ -139,7 +139,7 @@ def test_a_hold_that_found_none_says_what_could_hide(
     made, end = judged(monkeypatch, replace(UNSEEN, verdict=verdict), "0")
     heads = {"no_leak_found": ["No leak found", "larger than"],
              "tight": ["Tight,", "not larger than"],
-             "too_weak": ["Too weak to answer,", "could miss"]}  # fmt: skip
+             "too_weak": ["Not sensitive enough,", "could miss"]}  # fmt: skip
     more = ["Too coarse for the owner's loss. Not proved."] if verdict == "too_weak" else []
     smaller = {
         **table(

@@ -193,7 +193,7 @@ def test_the_list_of_what_is_stored_whole() -> None:
         stored(second, "14:03", "picture-2"),
         stored(bare, "14:03", "picture-3"),
         stored(first, "14:03", "picture-1"),
-        stored(route, "14:02", word("choice.work.route.measure")),
+        stored(route, "14:02", word("record_choice.work.route.measure")),
         stored(name, "14:01", "Heron"),
         row("not_done", word("field.cold.level"), "taken back or corrected", figure=f"-5{NBSP}mm"),
         row("not_done", word("field.quote.total"), "taken back or corrected", figure="48"),

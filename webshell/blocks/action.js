@@ -13,7 +13,7 @@ const isLive = (wanted) =>
 /** @param {Action} action @param {Hand} hand */
 const waitsFor = ({ do: wanted }, hand) =>
   hand.fresh || (hand.held && isLive(wanted)) ? null
-    : hand.held ? WORDS.waitsForRules : WORDS.waitsForTab;
+    : hand.held ? WORDS.checking : WORDS.waitsForTab;
 
 /** @param {Action} action @param {Hand} hand */
 export function mainKey(action, hand) {
@@ -53,5 +53,5 @@ export function secondKey(action, hand) {
  *  @param {string} size @param {string} label @param {string} waits */
 export const waiting = (size, label, waits) =>
   html`<button class="waiting ${size}" disabled>
-    <span>${label}</span> <small>${WORDS.waits(waits)}</small>
+    <span>${label}</span> <small>${waits}</small>
   </button>`;

@@ -169,7 +169,7 @@ function keys(view, hand, entry) {
 
 /** @param {TextField} block @param {Hand} hand */
 export function textKey(block, hand) {
-  if (!hand.fresh) return waiting("main", block.store, WORDS.waitsForRules);
+  if (!hand.fresh) return waiting("main", block.store, WORDS.checking);
   return html`<button class="main" @click=${pressed(() => {
     const words = wordsIn(block);
     if (words) hand.say(block.event, words);

@@ -8,7 +8,7 @@
  */
 /** @typedef {{name: string, text: string, timeout: number, resolve: (answer: any) => void, reject: (why: EngineError) => void}} Call */
 
-const STAGES = ["Starting Python", "Unpacking the engine", "Reading the rules", "Ready"];
+const STAGES = ["Starting", "Unpacking", "Reading the procedure", "Ready"];
 const START_LIMIT = 120_000; // ms; a stock start with a fifth of a core took 12 s
 
 /** Why a call has no answer. */
@@ -66,7 +66,7 @@ export function createEngine({ url = new URL("./worker.js", import.meta.url), on
     worker = mine;
     sent = false;
     tell("starting", 1, STAGES[0]);
-    clock = setTimeout(() => lose(mine, "not_started", "The engine did not start in time."), START_LIMIT);
+    clock = setTimeout(() => lose(mine, "not_started", "The app's calculation did not start in time."), START_LIMIT);
     mine.onmessage = ({ data }) => {
       if (worker !== mine) return;
       if ("stage" in data) onStage(mine, name, data.stage);
@@ -74,7 +74,7 @@ export function createEngine({ url = new URL("./worker.js", import.meta.url), on
     };
     mine.onerror = (event) => {
       event.preventDefault();
-      lose(mine, "died", `The engine stopped: ${event.message || "its files could not be loaded"}.`);
+      lose(mine, "died", `The app's calculation stopped: ${event.message || "its files could not be loaded"}.`);
     };
   }
 
@@ -82,7 +82,7 @@ export function createEngine({ url = new URL("./worker.js", import.meta.url), on
   function onStage(mine, name, stage) {
     if (stage === 1) {
       // The worker holds this lock for life; it comes to us when the worker is gone, even silently.
-      navigator.locks.request(name, () => lose(mine, "died", "The engine was ended."));
+      navigator.locks.request(name, () => lose(mine, "died", "The app's calculation was ended."));
     }
     const ready = stage === STAGES.length;
     tell(ready ? "ready" : "starting", stage, STAGES[stage - 1]);
@@ -155,7 +155,7 @@ export function createEngine({ url = new URL("./worker.js", import.meta.url), on
 
     /** End the worker, reject what waits, start afresh. */
     restart() {
-      end("died", "The engine was started afresh.");
+      end("died", "The app's calculation was restarted.");
       failedStarts = 0;
       start();
     },

@@ -55,7 +55,7 @@ export const homePage = (home, hand) =>
             ? html`<button class="key second" @click=${pressed(() => home.shop())}>
                 <span>${WORDS.shop}</span>
               </button>`
-            : waiting("second", WORDS.shop, WORDS.waitsForRules)}
+            : waiting("second", WORDS.shop, WORDS.starting)}
           <label class="key second">
             <span>${WORDS.openFile}</span>
             <input class="hidden" type="file" accept=".json,application/json"
@@ -69,7 +69,7 @@ export const homePage = (home, hand) =>
           ? html`<button class="main" @click=${pressed(() => home.create())}>
               <span class="face"><span class="word">${icon("plus")}${WORDS.newJob}</span></span>
             </button>`
-          : waiting("main", WORDS.newJob, WORDS.waitsForRules)}
+          : waiting("main", WORDS.newJob, WORDS.starting)}
       </nav>
     </div>
   </div>`;

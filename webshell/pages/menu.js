@@ -56,10 +56,10 @@ export const menuPage = (menu) =>
     ${kept(menu.room)}
     <h3 class="heading">Version</h3>
     <p class="plain-text">
-      ${WORDS.app} ${menu.version || "(rules are loading)"}. Rules: ${menu.engine}.
+      ${WORDS.app} ${menu.version || `(${WORDS.starting})`}. ${WORDS.calculation}: ${menu.engine}.
     </p>
     ${menu.rules ? html`<p class="plain-text">${WORDS.thisJob}: ${menu.rules}</p>` : nothing}
-    <button class="key second" @click=${pressed(() => menu.restart())}>Start the rules again</button>
+    <button class="key second" @click=${pressed(() => menu.restart())}>${WORDS.restart}</button>
     <p class="plain-text">
       <a href="procedures/index.html" target="_blank" rel="noopener">${WORDS.pictures}</a>
     </p>
@@ -71,7 +71,7 @@ const newVersion = (menu) =>
   html`<p class="plain-text">A new version is on this phone, beside the running one.</p>
     ${menu.holding
       ? html`<button class="waiting second" disabled>
-          <span>${WORDS.newVersion}</span> <small>${WORDS.waits("a hold runs")}</small>
+          <span>${WORDS.newVersion}</span> <small>${WORDS.holdRuns}</small>
         </button>`
       : html`<button class="key second" @click=${pressed(() => menu.takeOver())}>
           ${WORDS.newVersion}

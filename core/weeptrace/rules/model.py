@@ -13,7 +13,7 @@ from weeptrace.told import Place, Teller, named, tell
 LONGEST: Final = 140  # signs of a text that a phone shows whole
 # Families of texts that belong to entries of the rules; all others are the program's own.
 _OF_ENTRIES: Final = (
-    "step", "field", "choice", "choice_sub", "pad", "phase", "comes", "caution",
+    "step", "field", "choice", "choice_sub", "record_choice", "pad", "phase", "comes", "caution",
 )  # fmt: skip
 
 

@@ -20,7 +20,7 @@ LONGEST: Final = {
 }  # fmt: skip
 _LONGEST_ELSE: Final = 140
 _USUAL_FIGURE: Final = "14.5 psi"
-_WITH_FIGURES: Final = ("prompt", "caution", "choice", "choice_sub")
+_WITH_FIGURES: Final = ("prompt", "caution", "choice", "choice_sub", "record_choice")
 # Kinds of field whose key bears the step's own words.
 _KEYED: Final = ("yes", "photo", "mark")
 
@@ -95,6 +95,7 @@ def _needed(
         if entry["kind"] in ("choice", "choices"):
             worded = entry.get("worded_as", id)
             needed += [f"choice.{worded}.{word}" for word in entry["options"]]
+            may |= {f"record_choice.{worded}.{word}" for word in entry["options"]}
             may |= {f"choice_sub.{id}.{word}" for word in entry["options"]}
         if entry["kind"] == "part" and entry["comes"] in COMES:
             needed.append(f"comes.{entry['comes']}")

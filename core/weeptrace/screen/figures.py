@@ -109,13 +109,19 @@ class Show:
         """A loss per distance to two figures: 0.14, 1.7, 12."""
         return two_figures(from_si(value, self.unit("loss_per_distance")))
 
+    def chosen(self, field: Field, option: str) -> str:
+        """What was chosen, as it is reported: a key says "Test it", its answer "Tested"."""
+        word = field.word(option)
+        reported = f"record_{word}"
+        return self.rules.text(reported if reported in self.rules.texts else word)
+
     def fact(self, field: Field, fact: Fact) -> str:
         """An answered field in words: the text as typed where it is a number."""
         if fact.value is None:
             why = fact.event.typed.strip()
             return f"not measured: {why}" if why else "not measured"
         if field.kind == "choice":
-            return self.rules.text(field.word(str(fact.value)))
+            return self.chosen(field, str(fact.value))
         if field.numeric:
             unit = fact.event.unit
             return fact.event.typed if unit in (None, "1") else f"{fact.event.typed}{NBSP}{unit}"

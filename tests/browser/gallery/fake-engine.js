@@ -44,7 +44,7 @@ const answers = {
     ],
   }),
   open: ({ job, events }) => {
-    if (job === unfoldable) return { error: { message: "The engine could not answer “open”." } };
+    if (job === unfoldable) return { error: { message: "The app could not answer “open”." } };
     taken = picturesOf(events);
     return { count: events.length };
   },
@@ -66,7 +66,7 @@ const answers = {
 export function createEngine({ onState }) {
   const ready = { state: "ready", stage: 4, stages: 4, words: "Ready" };
   const slow = asked.has("starting");
-  const now = slow ? { state: "starting", stage: 2, stages: 4, words: "Unpacking the engine" } : ready;
+  const now = slow ? { state: "starting", stage: 2, stages: 4, words: "Unpacking" } : ready;
   queueMicrotask(() => onState(now));
   return {
     state: now.state,

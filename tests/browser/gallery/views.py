@@ -26,8 +26,8 @@ STOP = action("Stop, refer", "stop", do={"reason": {**EVENT, "kind": "stopped"}}
 READ_SO_FAR = "8 of 15" + NBSP + "min"
 CANNOT_SEE = [
     {"block": "heading", "text": "This hold cannot see"},
-    state("not_measured", "", "a shaft seal that leaks turning"),
-    state("not_measured", "", "an opening that shows only hot"),
+    state("not_measured", "", "a seal that leaks only turning"),
+    state("not_measured", "", "a crack that opens only hot"),
     state("not_measured", "", "the return valve in the cap"),
 ]
 TEMPERATURE = pad(
@@ -59,7 +59,7 @@ VERDICTS = {
         known=False,
     ),
     "too_weak": verdict(
-        "too_weak", ["Too weak to answer"], None, "could miss 0.9; owner says 0.6",
+        "too_weak", ["Not sensitive enough"], None, "could miss 0.9; owner says 0.6",
         hides_below=0.9, owner=0.6,
     ),
     "not_judged": verdict(
@@ -124,18 +124,18 @@ VIEWS: dict[str, Json] = {
     ),
     "ledger": view(
         "teardown", 5,
-        [title("Comes off", "2 off"),
+        [title("What comes off", "2 off"),
          {"block": "ledger", "rows": [
              {"off": "off", "on": "to_do", "now": False, "word": "Upper hose",
               "lines": ["Off", "tray, left", "10:31"], "do": None,
               "more": [action("Where it lies"), action("Picture", "camera")]},
-             {"off": "to_do", "on": "waits", "now": True, "word": "Fan plug",
+             {"off": "to_do", "on": "waits", "now": True, "word": "Fan connector",
               "lines": ["Disconnected"], "do": DO, "more": []},
              {"off": "to_do", "on": "on", "now": False, "word": "Under-tray",
               "lines": ["Off", "10:02"], "do": None, "more": []},
          ]},
          {"block": "photo", "photos": [{"id": "erased-one", "caption": "Upper hose"}]}],
-        [action("Stays on"), action("No more")], None,
+        [action("Stays on"), action("Nothing more")], None,
     ),
     "mix": view(
         "mix", 17,
@@ -190,7 +190,7 @@ VIEWS: dict[str, Json] = {
     "ledger_off": view(
         "ledger_off", 13,
         [
-            title("Comes off", "2 off"),
+            title("What comes off", "2 off"),
             {"block": "prompt", "text": "Take off in this order. Say where it lies."},
             {"block": "ledger", "rows": [
                 ledger_row("Under-tray", "9 screws, bag 1", "14:12", off="off", more=[
@@ -198,11 +198,11 @@ VIEWS: dict[str, Json] = {
                 ledger_row("Latch", "2 bolts M8, scribed", "14:20", off="off", more=[
                     action("Where"), action("Picture", "camera", do={"photo": PICTURE})]),
                 ledger_row("Air guides", "clips", on="waits", now=True, do=DO),
-                ledger_row("Fan plug", "plug", on="waits", do=DO),
+                ledger_row("Fan connector", "plug", on="waits", do=DO),
                 ledger_row("Shroud", "left on", on="waits"),
             ]},
         ],
-        [action("Stays on"), action("A part of your own", "plus"), action("No more")],
+        [action("Stays on"), action("A part of your own", "plus"), action("Nothing more")],
         action("Clips out: Air guides"),
     ),
     "ledger_on": view(
@@ -214,7 +214,7 @@ VIEWS: dict[str, Json] = {
                     ("Radiator", "15:12"), ("Condenser", "15:20"),
                     ("Transmission cooler lines", "15:34"), ("Hoses", "15:41"))],
                 ledger_row("Shroud", "4 screws M6, tray cell 3", off="off", now=True, do=DO),
-                ledger_row("Fan plug", "tied to carrier, left", "needed to run", off="off", do=DO),
+                ledger_row("Fan connector", "tied up, left", "needed to run", off="off", do=DO),
                 ledger_row("Air guides", "6 clips, bag 2", off="off", do=DO),
                 ledger_row("Latch", "2 bolts M8, scribed", off="off", do=DO),
                 ledger_row("Under-tray", "9 screws, bag 1", off="off", do=DO),
@@ -239,7 +239,7 @@ VIEWS: dict[str, Json] = {
         "bars", 9,
         [
             title("Find it", "4 known"),
-            {"block": "bars", "sentence": "Likeliest: seam of the tank, 62 %", "rows": [
+            {"block": "bars", "sentence": "Most likely: seam of the tank, 62 %", "rows": [
                 {"label": "Seam of the tank", "figure": "62 %", "share": 0.62, "solid": True,
                  "sub": "proven", "do": {"look": "find.cause.seam"}},
                 {"label": "Hose end", "figure": "21 %", "share": 0.21, "solid": False,

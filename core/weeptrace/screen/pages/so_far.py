@@ -59,7 +59,7 @@ def _row(show: Show, job: Job, entry: Entry) -> Json:
         return parts.state("stop", "Stopped", [*lines, event.typed])
     words = event.typed
     if field is not None and field.kind == "choice" and event.typed in field.options:
-        words = show.rules.text(field.word(event.typed))
+        words = show.chosen(field, event.typed)
     return parts.state("done", name, lines, _typed(words, event.unit), do=do)
 
 

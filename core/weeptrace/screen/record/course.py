@@ -24,6 +24,10 @@ _PAGES: Final = (
     ("", "look.seen", "look.", "no"),
     ("drive.decision", "drive.decision", "drive.", "no"),
 )
+# The row of such a page, where its last field heads another row.
+_HEAD: Final = {"drive.decision": "record.row_drive"}
+# What is said where each answer of a page was this word.
+_ALL_SOUND: Final = {"have": "all_here", "done": "all_done"}
 # Rows of one heading; its fields joined in one line, so that a record stays on two sheets.
 _FOUND: Final = {
     "told": ("car.odometer", "quote.diagnosis"),
@@ -88,7 +92,8 @@ def as_found(show: Show, job: Job) -> Rows:
     for first, ends, kin, sound in _PAGES:
         rows += said(show, job.facts, (first,))
         if job.answered(ends):
-            rows.append((show.rules.text(f"field.{ends}"), _answers(show, job, kin, sound)))
+            head = _HEAD.get(ends, f"field.{ends}")
+            rows.append((show.rules.text(head), _answers(show, job, kin, sound)))
     return (*rows, *_headed(show, job, _FOUND))
 
 
@@ -116,7 +121,7 @@ def _answers(show: Show, job: Job, kin: str, sound: str) -> str:
     ]
     words = [f"{len(told)} of {len(fields)} asked", *found]
     if told and not found:
-        words.append(show.rules.text("record.no_findings"))
+        words.append(show.rules.text(f"record.{_ALL_SOUND.get(sound, 'no_findings')}"))
     return "; ".join(words)
 
 

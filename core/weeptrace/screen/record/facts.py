@@ -147,7 +147,7 @@ def _not_done(show: Show, fact: Fact, kind: str) -> str:
 
 def _quote(show: Show, job: Job) -> Rows:
     """The repair, its price and ceiling with their currency, and who agreed."""
-    money = str(job.value("shop.currency") or "(currency not told)")
+    money = str(job.value("shop.currency") or show.rules.text("record.currency"))
     told = [name for name in ("repair.kind", "quote.hours") if job.answered(name)]
     rows = [*_rows(show, job, tuple(told)), *said(show, job.facts, ("quote.reason",))]
     for name in ("quote.parts", "quote.total", "quote.ceiling"):
