@@ -128,6 +128,8 @@ export interface State {
   figure: string;
   framed: boolean;
   do?: Do;
+  /** The id of the entry whose refusal it tells. */
+  refused?: string;
 }
 export interface Value {
   block: "value";

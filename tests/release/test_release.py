@@ -16,6 +16,8 @@ sys.path.insert(0, str(ROOT / "webshell" / "tools"))
 import release  # noqa: E402
 import steps  # noqa: E402
 
+from weeptrace.words import LANGUAGE  # noqa: E402
+
 SHELL_FILES = (".js", ".css", ".html", ".webmanifest", ".json")
 
 
@@ -100,6 +102,10 @@ def test_the_wheels_are_those_of_the_browsers_python() -> None:
     distributions = [name.split("-")[0] for name in names]
     assert len(set(distributions)) == len(distributions)
     assert {"pint", "fastjsonschema", "pyrsistent"} <= set(distributions)
+
+
+def test_the_page_is_in_the_language_of_the_texts(dist: Path) -> None:
+    assert f'<html lang="{LANGUAGE}" ' in (dist / "index.html").read_text("utf-8")
 
 
 def test_the_pages_own_policy_agrees_with_the_header(dist: Path) -> None:

@@ -17,7 +17,18 @@ ANYWHERE: Final = {"s", "min", "h", "1", "%", "kg/m³"}
 # Units in words, as a sentence may hide them.
 IN_WORDS: Final = ("litres?", "quarts?", "gallons?", "miles?", "feet", "degrees", "kilometres?")
 # What a page holds that is no sentence: what is stored, and the units that a pad offers.
-UNSAID: Final = ("event", "photo", "units", "unit", "typed", "erase", "look", "block", "id")
+UNSAID: Final = (
+    "event",
+    "photo",
+    "units",
+    "unit",
+    "typed",
+    "erase",
+    "look",
+    "block",
+    "id",
+    "refused",
+)
 _LABELS: Final = "|".join(map(re.escape, sorted(EXACT, key=len, reverse=True)))
 _FIGURE: Final = re.compile(
     rf"\d(?:\s|\N{{NO-BREAK SPACE}})?({_LABELS}|{'|'.join(IN_WORDS)})(?![\w°/·])"

@@ -61,7 +61,7 @@ EACH: Final[list[Json]] = [
     {"block": "title", "text": "Hold", "count": "1 of 2"}, {"block": "prompt", "text": "Pump."},
     {"block": "heading", "text": "Waste"}, {"block": "caution", "text": "Hot."},
     {"block": "state", "shape": "done", "word": "Cold", "lines": ["a"], "figure": "1",
-     "framed": True, "do": DO},
+     "framed": True, "do": DO, "refused": "id"},
     {"block": "value", "label": "Coolant", "value": "74", "unit": "°C", "shape": "stop",
      "word": "Too hot"},
     SCALE, PAD, PLOT, VERDICT, RECORDER,
@@ -88,7 +88,7 @@ AROUND: Final[Json] = {
 }  # fmt: skip
 SAMPLES: Final = {**{each["block"]: each for each in EACH}, "view": AROUND}
 # What may be left out, and what may be null: the key, of what has it.
-MAY_LACK: Final = {"supersedes", "from", "to"}
+MAY_LACK: Final = {"supersedes", "from", "to", "refused"}
 MAY_BE_NULL: Final = {
     ("event", "unit"), ("pad", "division"), ("pad", "last"), ("action", "sub"), ("action", "icon"),
     ("plot", "limit"), ("plot", "next"), ("scale", "limit"),

@@ -239,7 +239,8 @@ def test_a_refused_entry_stands_framed_above_the_step() -> None:
     log = holding("110", "109")
     log.read("170")  # past the end of the scale, at 160
     refused = view(log)["blocks"][1]
-    assert refused == row("stop", word("screen.refused"), refused["lines"][0], framed=True)
+    told = row("stop", word("screen.refused"), refused["lines"][0], framed=True)
+    assert refused == {**told, "refused": log.events[-1]["id"]}
     assert not [b for b in blocks(view(log, "so_far"), "state") if b == refused]
 
 

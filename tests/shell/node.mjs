@@ -4,7 +4,10 @@ import { webcrypto } from "node:crypto";
 
 globalThis.crypto ??= webcrypto;
 // No canvas: a width is then told by the count of letters.
-globalThis.document ??= { createElement: () => ({ getContext: () => null }) };
+globalThis.document ??= {
+  documentElement: { lang: "en" },
+  createElement: () => ({ getContext: () => null }),
+};
 
 /** Random numbers from 0 to 1 that are the same in each run (mulberry32). @param {number} seed */
 export const seeded = (seed) => () => {

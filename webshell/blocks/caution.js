@@ -2,6 +2,7 @@
 import { html, svg } from "lit-html";
 import "../draw/sized-box.js";
 import { WORDS } from "../draw/words.js";
+import { SPOKEN } from "../draw/words/spoken.js";
 
 /** Bars of 45 degrees, as wide as what is between them. @param {number} width @param {number} height */
 const hatch = (width, height) => {
@@ -14,7 +15,7 @@ const hatch = (width, height) => {
 
 /** @param {import("../contract.d.ts").Caution} block */
 export const caution = ({ text }) =>
-  html`<section class="caution" aria-label="Caution">
+  html`<section class="caution" aria-label=${SPOKEN.caution}>
     <sized-box class="hatched" .draw=${hatch}></sized-box>
     <div>
       <strong>${WORDS.caution}</strong>

@@ -16,7 +16,7 @@ export function drawRule(rule, x, width, kind) {
   const { limits, words, owner, hides_below, span, low, high } = rule;
   const edges = [low, ...limits, high];
   const at = (/** @type {number} */ i) => x(edges[i] ?? high);
-  const owned = owner === null ? [] : [{ at: x(owner), words: `${WORDS.owner} ${short(owner)}` }];
+  const owned = owner === null ? [] : [{ at: x(owner), words: WORDS.ownerAt(short(owner)) }];
   const names = centred(limits.map((v) => ({ at: x(v), words: short(v) })), width, LABEL);
   const taken = names.map((w) => reach(w.x, w.words));
   const beside = centred(owned, width, LABEL, taken);

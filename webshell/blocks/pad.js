@@ -5,6 +5,7 @@ import { icon } from "../draw/icons.js";
 import { besideMarks, centred, figure, isMultiple, linear, multiples } from "../draw/labels.js";
 import "../draw/sized-box.js";
 import { WORDS, withUnit } from "../draw/words.js";
+import { SPOKEN } from "../draw/words/spoken.js";
 import { isTyped, numberOf } from "../job/entry.js";
 import { waiting } from "./action.js";
 
@@ -42,10 +43,10 @@ function typedValue({ how, pad, typed, unit }, hand) {
       <p class="hints">${pad.hints.map((hint) => html`<span>${hint}</span>`)}</p>
     </div>
     <p class=${typed.length > FEW ? "typed running long" : "typed running"}>
-      <output aria-label="Typed" aria-live="polite"><b>${typed.replace("-", "\u2212")}</b></output>
+      <output aria-label=${SPOKEN.typed} aria-live="polite"><b>${typed.replace("-", "\u2212")}</b></output>
       <i class="cursor"></i>
       ${pad.units.length > 1
-        ? html`<button class="key unit" aria-label="Unit ${unit}, change to ${next}"
+        ? html`<button class="key unit" aria-label=${SPOKEN.unit(unit, next)}
             @click=${pressed(() => hand.press("unit"))}>${unit}</button>`
         : html`<span>${unit === "1" ? "" : unit}</span>`}
     </p>`;
@@ -93,7 +94,7 @@ function steppers({ pad, unit }, hand) {
   const step = figure(pad.step);
   const same = pad.same_as_last ? pad.last : null;
   return html`<div class="steppers">
-    <button class="key" aria-label="Minus ${step}" @click=${pressed(() => hand.press("minus"))}>
+    <button class="key" aria-label=${SPOKEN.minus(step)} @click=${pressed(() => hand.press("minus"))}>
       ${icon("minus")} ${step}
     </button>
     ${same
@@ -101,7 +102,7 @@ function steppers({ pad, unit }, hand) {
           ${WORDS.sameAsLast} <b>${same.typed}</b>
         </button>`
       : nothing}
-    <button class="key" aria-label="Plus ${step}" @click=${pressed(() => hand.press("plus"))}>
+    <button class="key" aria-label=${SPOKEN.plus(step)} @click=${pressed(() => hand.press("plus"))}>
       ${icon("plus")} ${step}
     </button>
   </div>`;
@@ -116,9 +117,9 @@ export function keypad({ pad }, hand) {
     </button>`;
   return html`<div class="keypad ${pad.signed ? "signed" : ""}" role="group" aria-label=${pad.label}>
     ${["1", "2", "3", "4", "5", "6", "7", "8", "9"].map((digit) => key(digit, digit))}
-    ${pad.signed ? key("sign", "\u2212", "Sign") : nothing}
-    ${key("decimal", hand.decimal, "Decimal point")} ${key("0", "0")}
-    ${key("erase", icon("erase"), "Erase")}
+    ${pad.signed ? key("sign", "\u2212", SPOKEN.sign) : nothing}
+    ${key("decimal", hand.decimal, SPOKEN.decimal)} ${key("0", "0")}
+    ${key("erase", icon("erase"), SPOKEN.erase)}
   </div>`;
 }
 
@@ -128,7 +129,7 @@ export function storeKey(entry, hand) {
   if (!isTyped(entry)) return waiting("main", "", WORDS.notTyped);
   const words = asked
     ? WORDS.minutesNext(entry.typed)
-    : `${WORDS.store} ${withUnit(entry.typed.replace("-", "\u2212"), entry.unit)}`;
+    : WORDS.storeValue(withUnit(entry.typed.replace("-", "\u2212"), entry.unit));
   return html`<button class=${words.length > SHORT ? "main long" : "main"}
     @click=${pressed(() => hand.store())}>
     <span class="face"><span class="word">${words}</span></span>

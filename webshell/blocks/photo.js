@@ -4,6 +4,7 @@ import { pressed } from "../device/press.js";
 import { icon } from "../draw/icons.js";
 import "../draw/kept-photo.js";
 import { WORDS } from "../draw/words.js";
+import { SPOKEN } from "../draw/words/spoken.js";
 
 /** @import {Hand, Photos} from "../contract.d.ts" */
 
@@ -12,14 +13,14 @@ import { WORDS } from "../draw/words.js";
 export const photo = ({ photos }, hand) =>
   html`<ul class="photos">
     ${photos.map(({ id, caption }) => {
-      const words = hand.erasing === id ? WORDS.eraseNow : WORDS.erase;
+      const sure = hand.erasing === id;
       return html`<li>
         <kept-photo name=${id} label=${caption}></kept-photo>
         <p>${caption}</p>
-        <button class="key second ${hand.erasing === id ? "chosen" : ""}" ?disabled=${!hand.fresh}
-          aria-label="${words}: ${caption}"
+        <button class="key second ${sure ? "chosen" : ""}" ?disabled=${!hand.fresh}
+          aria-label=${sure ? SPOKEN.erasePictureNow(caption) : SPOKEN.erasePicture(caption)}
           @click=${pressed((moment) => hand.act({ erase: id }, moment, caption))}>
-          ${icon("erase")} ${words}
+          ${icon("erase")} ${sure ? WORDS.eraseNow : WORDS.erase}
         </button>
       </li>`;
     })}

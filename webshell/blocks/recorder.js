@@ -1,6 +1,7 @@
 // The hold under way: the last value, the fall so far, the plot, the seconds to the next reading.
 import { html, nothing, svg } from "lit-html";
 import "../draw/sized-box.js";
+import { SPOKEN } from "../draw/words/spoken.js";
 import { countdownWords, secondsLeft } from "../job/countdown.js";
 import { plot } from "./plot.js";
 
@@ -13,7 +14,7 @@ const SHORT = 10;
 
 /** @param {Recorder} block */
 export const recorder = (block) =>
-  html`<section class="recorder" aria-label="Recorder">
+  html`<section class="recorder" aria-label=${SPOKEN.recorder}>
     ${block.last || block.fall
       ? html`<div class="value">
           ${block.last
@@ -44,7 +45,7 @@ export function countdown(block) {
   return html`<div class="countdown">
     <p>
       ${block.due_label}
-      <b role="timer" class=${words.length > SHORT ? "long" : ""} aria-label="Time to the next reading"
+      <b role="timer" class=${words.length > SHORT ? "long" : ""} aria-label=${SPOKEN.timer}
         >${words}</b>
     </p>
     <sized-box .draw=${(/** @type {number} */ width) => ticks(block.interval, left, width)}>

@@ -2,6 +2,7 @@
 import { html, nothing, svg } from "lit-html";
 import { logarithmic } from "../draw/labels.js";
 import "../draw/sized-box.js";
+import { SPOKEN } from "../draw/words/spoken.js";
 import { drawRule, plateFoot, short } from "./class_rule.js";
 
 /** @import {Verdict} from "../contract.d.ts" */
@@ -10,7 +11,7 @@ import { drawRule, plateFoot, short } from "./class_rule.js";
 export const verdict = (block, _, titled) => {
   const { verdict: kind, over, head, figure, unit, lines, rule } = block;
   const words = head.map((line) => html`<span>${line}</span> `);
-  return html`<section class="verdict" aria-label="Verdict">
+  return html`<section class="verdict" aria-label=${SPOKEN.verdict}>
     ${over ? html`<p class="label">${over}</p>` : nothing}
     <div class="plate ${kind}">
       ${FRAMES[kind] ? html`<sized-box class="frame" .draw=${FRAMES[kind]}></sized-box>` : nothing}
@@ -35,11 +36,12 @@ function said({ rule, unit }) {
   const classes = rule.words.map((word, i) => {
     const low = rule.limits[i - 1];
     const high = rule.limits[i];
-    if (low === undefined) return `${word} below ${short(high ?? 0)}`;
-    return high === undefined ? `${word} above ${short(low)}` : `${word} ${short(low)} to ${short(high)}`;
+    if (low === undefined) return SPOKEN.below(word, short(high ?? 0));
+    return high === undefined ? SPOKEN.above(word, short(low)) : SPOKEN.between(word, short(low), short(high));
   });
-  const owner = rule.owner === null ? "" : ` Owner ${short(rule.owner)}.`;
-  return `Classes in ${unit}: ${classes.join(", ")}.${owner}`;
+  return rule.owner === null
+    ? SPOKEN.classes(unit, classes)
+    : SPOKEN.classesOwner(unit, classes, short(rule.owner));
 }
 
 /** Frames that a border can't draw. @type {Record<string, import("../draw/sized-box.js").Draw>} */

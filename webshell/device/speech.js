@@ -1,10 +1,14 @@
 // Reads a view aloud, with a voice that lives on this phone only: another one needs the net.
 
+import { withUnit } from "../draw/words.js";
+import { LANGUAGE } from "../draw/words/language.js";
+import { SPOKEN } from "../draw/words/spoken.js";
+
 /** @import {Block, View} from "../contract.d.ts" */
 
 const voice = () =>
   globalThis.speechSynthesis?.getVoices().find(
-    ({ localService, lang }) => localService && lang.startsWith(document.documentElement.lang),
+    ({ localService, lang }) => localService && lang.startsWith(LANGUAGE),
   ) ?? null;
 
 export const canSpeak = () => voice() !== null;
@@ -17,7 +21,7 @@ export function readAloud(view) {
     speechSynthesis.cancel();
     return true;
   }
-  const speech = new SpeechSynthesisUtterance(sentences(view).join(". "));
+  const speech = new SpeechSynthesisUtterance(SPOKEN.page(sentences(view)));
   speech.voice = found;
   speechSynthesis.speak(speech);
   return true;
@@ -25,9 +29,9 @@ export function readAloud(view) {
 
 /** @param {View} view @returns {string[]} */
 function sentences({ blocks, foot }) {
-  const caution = foot.caution ? [`Caution: ${foot.caution.text}`] : [];
+  const caution = foot.caution ? [SPOKEN.cautionOf(foot.caution.text)] : [];
   const main = foot.main ? [foot.main.label] : [];
-  return [...blocks.flatMap(said), ...caution, ...main].filter(Boolean);
+  return [...blocks.flatMap(said), ...caution, ...main];
 }
 
 /** @param {Block} block @returns {string[]} */
@@ -39,9 +43,9 @@ function said(block) {
     case "caution":
       return [block.text];
     case "state":
-      return [[block.word, block.figure].filter(Boolean).join(", "), ...block.lines];
+      return [SPOKEN.row([block.word, block.figure]), ...block.lines];
     case "value":
-      return [block.label, `${block.value} ${block.unit}`, block.word];
+      return [block.label, withUnit(block.value, block.unit), block.word];
     case "scale":
     case "plot":
     case "picture":
@@ -50,20 +54,20 @@ function said(block) {
       return block.rows.map((row) => row.label);
     case "bars":
     case "checklist":
-      return block.rows.map((row) => `${row.label} ${row.figure}`);
+      return block.rows.map((row) => SPOKEN.row([row.label, row.figure]));
     case "verdict":
       return [`${block.head.join(" ")} ${block.figure ?? ""} ${block.unit}`, ...block.lines];
     case "recorder": {
       const { last, fall, due_label: due, plot } = block;
       return [
-        last ? `${last.label}: ${last.value} ${last.unit}` : "",
-        fall ? `${fall.label}: ${fall.value} ${fall.unit}, ${fall.interval}` : "",
+        last ? SPOKEN.figureOf(last.label, withUnit(last.value, last.unit)) : "",
+        fall ? SPOKEN.rangeOf(fall.label, withUnit(fall.value, fall.unit), fall.interval) : "",
         plot?.sentence ?? "",
         due,
       ];
     }
     case "table":
-      return block.rows.map((row) => row.join(" "));
+      return block.rows.map(SPOKEN.row);
     case "ledger":
       return block.rows.filter((row) => row.off === "off").map((row) => row.word);
     case "photo":

@@ -12,14 +12,17 @@ import { icon } from "./icons.js";
 import { besideMarks, widthOf } from "./labels.js";
 import "./sized-box.js";
 import { WORDS } from "./words.js";
+import { SPOKEN } from "./words/spoken.js";
 
 /** @import {Edge, Entry, Hand, Strip, TextField, View} from "../contract.d.ts" */
 
 const LABEL = 17;
 const SMALL = 16;
 
+/** "Saved 14:09", and "14:09" where there is no room for it. @typedef {{words: string, short: string}} Saved */
+
 /** @typedef {object} Around What stands around a view.
- *  @property {string} saved "Saved 14:09", or nothing
+ *  @property {Saved | null} saved what the edge says of the last entry
  *  @property {Strip | null} strip
  *  @property {string} seen when the view was kept, if it was not judged in this run
  *  @property {unknown} beside what a wide screen shows left of it
@@ -78,7 +81,7 @@ const takenElsewhere = (hand) =>
 
 /** @param {Hand} hand */
 const takeOverKey = (hand) =>
-  html`<nav class="keys" aria-label="Keys">
+  html`<nav class="keys" aria-label=${SPOKEN.keys}>
     <button class="main" @click=${pressed(() => hand.takeOver())}>
       <span class="face"><span class="word">${WORDS.takeOverHere}</span></span>
     </button>
@@ -87,12 +90,12 @@ const takeOverKey = (hand) =>
 /** @param {string} title @param {string} number @param {Hand} hand */
 export const bar = (title, number, hand) =>
   html`<div class="bar">
-    <button class="plain-key" aria-label="Back" @click=${pressed(() => hand.back())}>
+    <button class="plain-key" aria-label=${SPOKEN.back} @click=${pressed(() => hand.back())}>
       ${icon("back")}
     </button>
     <p class="name"><b>${title}</b> <span class="number">${number}</span></p>
     <button class="plain-key" @click=${pressed(() => hand.aloud())}
-      aria-label=${hand.voice ? "Speak aloud" : `Speak aloud: ${WORDS.noVoice}`}>
+      aria-label=${hand.voice ? SPOKEN.aloud : SPOKEN.noAloud}>
       ${icon("read_aloud")}
     </button>
     ${menuKey(hand)}
@@ -101,25 +104,25 @@ export const bar = (title, number, hand) =>
 /** @param {Pick<Hand, "menu" | "notice">} hand */
 export const menuKey = (hand) =>
   html`<button class="plain-key" @click=${pressed(() => hand.menu())}
-    aria-label=${hand.notice ? "Menu, new version waits" : "Menu"}>
+    aria-label=${hand.notice ? SPOKEN.menuNewVersion : SPOKEN.menu}>
     ${icon("menu")}${hand.notice ? html`<span class="notice" aria-hidden="true"></span>` : nothing}
   </button>`;
 
 /** One tick a phase: thick behind, thin ahead, the wedge at the present one with its name.
- *  @param {Edge} phases @param {string} [saved] @param {boolean} [named] */
-export function edge({ phases, now }, saved = "", named = true) {
+ *  @param {Edge} phases @param {Saved | null} [saved] @param {boolean} [named] */
+export function edge({ phases, now }, saved = null, named = true) {
   const name = phases[now] ?? "";
   return html`<div class="edge">
-    <div role="img" aria-label="Phase ${now + 1} of ${phases.length}: ${name}">
+    <div role="img" aria-label=${SPOKEN.phase(now + 1, phases.length, name)}>
       <sized-box .draw=${(/** @type {number} */ w, /** @type {number} */ h) =>
         drawEdge(phases.length, now, named ? name : "", saved, w, h)}>
       </sized-box>
     </div>
-    <span class="hidden" role="status">${saved}</span>
+    <span class="hidden" role="status">${saved?.words ?? ""}</span>
   </div>`;
 }
 
-/** @param {number} count @param {number} now @param {string} name @param {string} saved
+/** @param {number} count @param {number} now @param {string} name @param {Saved | null} saved
  *  @param {number} width @param {number} height */
 function drawEdge(count, now, name, saved, width, height) {
   const at = (/** @type {number} */ i) => 2 + (i / Math.max(1, count - 1)) * (width - 4);
@@ -133,11 +136,10 @@ function drawEdge(count, now, name, saved, width, height) {
 }
 
 /** The phase's name beside its wedge, "Saved" at the end that is free, shortened if it must be.
- *  @param {number} x @param {string} name @param {string} saved @param {number} width
+ *  @param {number} x @param {string} name @param {Saved | null} saved @param {number} width
  *  @param {number} y */
 function phaseName(x, name, saved, width, y) {
-  const short = saved.replace(/\D*(\d+:\d+)$/, "$1");
-  for (const words of [saved, short]) {
+  for (const words of saved ? [saved.words, saved.short] : [""]) {
     const long = widthOf(words, SMALL) + (words ? 8 : 0);
     for (const from of [width - long, 0]) {
       const [word] = besideMarks([{ at: x, words: name }], width, LABEL, 8, [[from, from + long]]);
@@ -156,7 +158,7 @@ function phaseName(x, name, saved, width, y) {
 function keys(view, hand, entry) {
   const { keys: seconds, main } = view.foot;
   const own = view.blocks.find((block) => block.block === "text");
-  return html`<nav class="keys ${entry ? "entering" : ""}" aria-label="Keys">
+  return html`<nav class="keys ${entry ? "entering" : ""}" aria-label=${SPOKEN.keys}>
     ${seconds.length
       ? html`<div class="seconds n${Math.min(seconds.length, 4)}">
           ${seconds.map((key) => secondKey(key, hand))}

@@ -2,6 +2,7 @@
 // the drop's curve only, 2 px safe edge. State shapes: 28 grid. Decoration: the word beside it speaks.
 
 import { html, nothing, svg } from "lit-html";
+import { SHAPE } from "./words/spoken.js";
 
 /** @import {Shape} from "../contract.d.ts" */
 
@@ -56,22 +57,11 @@ export function icon(name) {
   return nothing;
 }
 
-/** What a shape says to someone who can't see it. */
-const SAID = {
-  done: "done",
-  now: "now",
-  to_do: "to do",
-  waits: "waits",
-  not_measured: "not measured",
-  not_done: "not done",
-  stop: "stop",
-};
-
 /** A state shape, 28 px, with its meaning for a screen reader. @param {Shape} name */
 export const shape = (name) =>
   name === null
     ? nothing
-    : html`<svg class="shape" viewBox="0 0 28 28" role="img" aria-label=${SAID[name]}>
+    : html`<svg class="shape" viewBox="0 0 28 28" role="img" aria-label=${SHAPE[name]}>
         ${SHAPES[name]}
       </svg>`;
 

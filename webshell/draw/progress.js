@@ -1,6 +1,7 @@
 // A wait is a row of ticks with what is being done: how far the rules have started.
 import { html, nothing, svg } from "lit-html";
 import "./sized-box.js";
+import { WORDS } from "./words.js";
 
 /** @typedef {{state: string, stage: number, stages: number, words: string}} EngineState */
 
@@ -9,7 +10,7 @@ export const progress = ({ state, stage, stages, words }) =>
   state === "ready"
     ? nothing
     : html`<div class="progress" role="status">
-        <p>${words}${state === "failed" ? "" : `, ${stage} of ${stages}`}</p>
+        <p>${state === "failed" ? words : WORDS.stage(words, stage, stages)}</p>
         <sized-box .draw=${(/** @type {number} */ width) => svg`
           ${Array.from({ length: stages + 1 }, (_, i) => svg`<path
             class=${i < stage ? "gone" : "ahead"} d="M${2 + (i / stages) * (width - 4)} 0v14" />`)}

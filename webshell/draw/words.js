@@ -1,5 +1,7 @@
 // The shell's own words, in one place. Everything about a job comes with its view.
 
+import { plural } from "./words/language.js";
+
 const NBSP = "\u00a0";
 
 /** @param {string} value @param {string} unit A number never leaves its unit. */
@@ -8,11 +10,14 @@ export const withUnit = (value, unit) => (unit && unit !== "1" ? `${value}${NBSP
 export const WORDS = {
   app: "weeptrace",
   practice: "Practice data, not a real car",
-  calculation: "Calculation",
-  restart: "Restart the calculation",
   holdRuns: "Waits: a hold is running",
   starting: "Getting ready…",
   checking: "Checking…",
+  practicePhase: /** @param {string} phase */ (phase) => `Practice data, ${phase}`,
+  jobNamed: /** @param {string} title @param {string} number */ (title, number) => `${title} ${number}`,
+  about: /** @param {string} what @param {string} words */ (what, words) => `${what}: ${words}`,
+  stage: /** @param {string} words @param {number} at @param {number} all */ (words, at, all) =>
+    `${words}, ${at} of ${all}`,
   lastSeen: /** @param {string} at */ (at) => `Last seen ${at}`,
   saved: /** @param {string} at */ (at) => `Saved ${at}`,
   saving: "Saving",
@@ -47,7 +52,7 @@ export const WORDS = {
   damagedJob: "A stored job",
   damagedView: "Its last view is lost: open it",
   furtherJobs: /** @param {number} n @param {number} left */ (n, left) => `Show ${n} more of ${left}`,
-  store: "STORE",
+  storeValue: /** @param {string} value */ (value) => `STORE ${value}`,
   notTyped: "Waits: value not typed",
   storedFor: /** @param {string} title @param {string} value @param {string} at */ (title, value, at) =>
     `${title}: ${value} saved ${at}`,
@@ -62,7 +67,7 @@ export const WORDS = {
   last: "last",
   now: "now",
   next: "next",
-  inTime: /** @param {string} words */ (words) => (/^\d/.test(words) ? `in ${words}` : words),
+  inTime: /** @param {string} time */ (time) => `in ${time}`,
   late: /** @param {string} by */ (by) => `late ${by}`,
   soon: /** @param {string} call */ (call) => `In 10${NBSP}s. ${call}`,
   minutesAgo: "How many minutes ago",
@@ -75,7 +80,7 @@ export const WORDS = {
   caution: "CAUTION",
   hides: "can hide here",
   noneAbove: `none above, 95${NBSP}% sure`,
-  owner: "owner",
+  ownerAt: /** @param {string} figure */ (figure) => `owner ${figure}`,
   noVoice: "This phone has no voice of its own",
   engineStopped: "The app's calculation stopped. What you enter is stored. Restart it from the menu.",
   newJob: "New job",
@@ -94,8 +99,6 @@ export const WORDS = {
   noPicture: "That file is no picture that this phone can read. Take another.",
   notShared: /** @param {string} name */ (name) =>
     `This phone did not share ${name}. It is among the downloads instead.`,
-  thisJob: "This job",
-  pictures: "Procedures as pictures",
   newVersion: "Take the new version",
   lookUp: "Look up a figure",
   figures: "Figures",
@@ -135,7 +138,7 @@ export const WORDS = {
 
 /** @param {number} n */
 export const jobsOpen = (n) =>
-  n === 0 ? "No job open" : n === 1 ? "1 job open" : `${n} jobs open`;
+  n === 0 ? "No job open" : plural(n, { one: `${n} job open`, other: `${n} jobs open` });
 
 /** Minutes and seconds: 143 -> "2:23". @param {number} seconds */
 export function minutesSeconds(seconds) {

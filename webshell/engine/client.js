@@ -1,6 +1,8 @@
 // The page's side of the engine: one queue to a worker that may be ended and started again.
 // A job lives in the store, so after a restart the caller opens it again.
 
+import { ENGINE } from "../draw/words/engine.js";
+
 /** @typedef {import("./worker.js").FromWorker} FromWorker */
 /**
  * How the engine stands: `stage` of `stages` counts the named steps of a start, `words` say it.
@@ -8,7 +10,7 @@
  */
 /** @typedef {{name: string, text: string, timeout: number, resolve: (answer: any) => void, reject: (why: EngineError) => void}} Call */
 
-const STAGES = ["Starting", "Unpacking", "Reading the procedure", "Ready"];
+const STAGES = ENGINE.stages;
 const START_LIMIT = 120_000; // ms; a stock start with a fifth of a core took 12 s
 
 /** Why a call has no answer. */
@@ -66,7 +68,7 @@ export function createEngine({ url = new URL("./worker.js", import.meta.url), on
     worker = mine;
     sent = false;
     tell("starting", 1, STAGES[0]);
-    clock = setTimeout(() => lose(mine, "not_started", "The app's calculation did not start in time."), START_LIMIT);
+    clock = setTimeout(() => lose(mine, "not_started", ENGINE.slowStart), START_LIMIT);
     mine.onmessage = ({ data }) => {
       if (worker !== mine) return;
       if ("stage" in data) onStage(mine, name, data.stage);
@@ -74,7 +76,7 @@ export function createEngine({ url = new URL("./worker.js", import.meta.url), on
     };
     mine.onerror = (event) => {
       event.preventDefault();
-      lose(mine, "died", `The app's calculation stopped: ${event.message || "its files could not be loaded"}.`);
+      lose(mine, "died", event.message ? ENGINE.stopped(event.message) : ENGINE.notLoaded);
     };
   }
 
@@ -82,7 +84,7 @@ export function createEngine({ url = new URL("./worker.js", import.meta.url), on
   function onStage(mine, name, stage) {
     if (stage === 1) {
       // The worker holds this lock for life; it comes to us when the worker is gone, even silently.
-      navigator.locks.request(name, () => lose(mine, "died", "The app's calculation was ended."));
+      navigator.locks.request(name, () => lose(mine, "died", ENGINE.ended));
     }
     const ready = stage === STAGES.length;
     tell(ready ? "ready" : "starting", stage, STAGES[stage - 1]);
@@ -97,7 +99,7 @@ export function createEngine({ url = new URL("./worker.js", import.meta.url), on
     if (sent || state.state !== "ready" || queue.length === 0) return;
     const { name, text, timeout } = queue[0];
     const mine = worker;
-    const late = `No answer to “${name}” within ${timeout / 1000} s.`;
+    const late = ENGINE.late(name, timeout / 1000);
     clock = setTimeout(() => lose(mine, "timed_out", late), timeout);
     sent = true;
     number += 1;
@@ -155,7 +157,7 @@ export function createEngine({ url = new URL("./worker.js", import.meta.url), on
 
     /** End the worker, reject what waits, start afresh. */
     restart() {
-      end("died", "The app's calculation was restarted.");
+      end("died", ENGINE.restarted);
       failedStarts = 0;
       start();
     },

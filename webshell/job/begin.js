@@ -81,7 +81,7 @@ export async function takeFile(file, engine) {
   const text = await file.text();
   const asked = { operation: "job.from_file", payload: { text } };
   const { job, events, error } = await engine.ask("call", asked, { timeout: PATIENCE });
-  if (error) throw new Error(`${file.name}: ${error.message}`);
+  if (error) throw new Error(WORDS.about(file.name, error.message));
   await store.adopt(events);
   return job;
 }

@@ -81,7 +81,7 @@ export class JobPage {
 
   /** Another tab acts now: what is half typed stays in the store, for that one. */
   #lose() {
-    this.#recording.saved = "";
+    this.#recording.saved = null;
     if (this.around.shown() === this) this.leaveEntry();
     this.#typing.entry = this.#typing.reason = null;
     this.around.draw();

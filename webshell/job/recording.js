@@ -8,9 +8,12 @@ import { momentAt } from "./events.js";
 /** @import {Moment, Seed} from "../contract.d.ts" */
 /** @import {JobPage} from "./page.js" */
 
+const SAVING = { words: WORDS.saving, short: WORDS.saving };
+
 export class Recording {
-  /** What the edge says of the last entry: being stored, stored when. */
-  saved = "";
+  /** What the edge says of the last entry: being stored, stored when.
+   *  @type {import("../draw/frame.js").Saved | null} */
+  saved = null;
   /** The press whose answer is awaited, from its store until the view: "" for none. */
   #awaited = "";
   #page;
@@ -22,7 +25,7 @@ export class Recording {
 
   /** Whether an entry is on its way into the store. */
   get saving() {
-    return this.saved === WORDS.saving;
+    return this.saved === SAVING;
   }
 
   /** The same key pressed again before the view has answered is the same press; another key is a
@@ -36,7 +39,7 @@ export class Recording {
     const page = this.#page;
     const { session, entry } = page;
     const press = JSON.stringify(seed);
-    this.saved = WORDS.saving;
+    this.saved = SAVING;
     this.#awaited = press;
     try {
       const event = await session.keep(seed, moment);
@@ -46,15 +49,15 @@ export class Recording {
         page.tell({ kind: "note", words: WORDS.storedFor(page.title, value, at) });
       }
       if (page.entry === entry || !page.deep) page.leaveEntry(); // not a pad opened meanwhile
-      this.saved = WORDS.saved(at);
+      this.saved = { words: WORDS.saved(at), short: at };
       page.signal("stored", null);
       page.around.draw();
       const told = await session.judge(event);
-      if (told.state === "refused") this.#refused(told.message);
+      if (told.state === "refused") this.#refused(told.message, event.id);
       else page.written.clear();
     } catch (error) {
       if (this.saving) {
-        this.saved = "";
+        this.saved = null;
         const words = error instanceof store.Full ? error.message : WORDS.notSaved;
         page.strip = { kind: "refused", words };
       } else if (page.held) page.stopped(error);
@@ -85,13 +88,14 @@ export class Recording {
     }
   }
 
-  /** The view may say it in its place already. @param {string} words */
-  #refused(words) {
+  /** The view may say it in its place already. @param {string} words
+   *  @param {string} [entry] the id of the entry that was refused */
+  #refused(words, entry) {
     const page = this.#page;
     const blocks = page.session.view?.blocks ?? [];
-    const said = blocks.some((block) => block.block === "state" && block.lines.includes(words));
+    const said = blocks.some((block) => block.block === "state" && entry && block.refused === entry);
     if (!page.elsewhere) return page.signal("refused", said || !words ? null : words);
     page.signal("refused", null);
-    page.tell({ kind: "refused", words: `${page.title}: ${words}` });
+    page.tell({ kind: "refused", words: WORDS.about(page.title, words) });
   }
 }

@@ -2,6 +2,8 @@
 import { html, nothing } from "lit-html";
 import { pressed } from "../device/press.js";
 import { shape } from "../draw/icons.js";
+import { WORDS } from "../draw/words.js";
+import { SPOKEN } from "../draw/words/spoken.js";
 import { countdownWords, secondsLeft } from "./countdown.js";
 
 /** @import {Kept, Moment, Pad, Recorder} from "../contract.d.ts" */
@@ -33,7 +35,7 @@ export const runningOf = (jobs) =>
 export const runningKeys = (running, read) =>
   running.length === 0
     ? nothing
-    : html`<nav class="running-keys" aria-label="Running">
+    : html`<nav class="running-keys" aria-label=${SPOKEN.running}>
         ${running.map(
           (one) => html`<button class="key" @click=${pressed((moment) => read(one, moment))}>
             ${shape("now")} <span>${named(one, running)}</span> <strong>${one.label}</strong>
@@ -44,4 +46,4 @@ export const runningKeys = (running, read) =>
 
 /** Two of one name are told apart by their numbers. @param {Running} one @param {Running[]} all */
 const named = ({ title, number }, all) =>
-  all.filter((other) => other.title === title).length > 1 ? `${title} ${number}` : title;
+  all.filter((other) => other.title === title).length > 1 ? WORDS.jobNamed(title, number) : title;

@@ -3,6 +3,7 @@ import { html, nothing } from "lit-html";
 import { pressed } from "../device/press.js";
 import { strip } from "../draw/frame.js";
 import { WORDS } from "../draw/words.js";
+import { SPOKEN } from "../draw/words/spoken.js";
 import { momentAt } from "../job/events.js";
 
 /** @import {Hand} from "../contract.d.ts" */
@@ -21,7 +22,7 @@ const page = (title, lines, said, keys) =>
       <div class="title"><h1>${title}</h1></div>
       ${lines.map((line) => html`<p class="plain-text">${line}</p>`)}
     </main>
-    <div class="foot"><nav class="keys" aria-label="Keys">${keys}</nav></div>
+    <div class="foot"><nav class="keys" aria-label=${SPOKEN.keys}>${keys}</nav></div>
   </div>`;
 
 /** @param {string} label @param {() => void} press */

@@ -3,16 +3,10 @@ import { html } from "lit-html";
 import { pressed } from "../device/press.js";
 import { shape, sign } from "../draw/icons.js";
 import { WORDS } from "../draw/words.js";
+import { MENU, THEMES } from "../draw/words/menu.js";
 
 /** @import {Preferences} from "../contract.d.ts" */
 /** @typedef {{id: string, label: string}} Named */
-
-/** Shown until the rules give their own. @type {Named[]} */
-export const UNIT_SETS = [
-  { id: "kpa", label: "kPa, \u00b0C, litres" },
-  { id: "bar", label: "bar, \u00b0C, litres" },
-  { id: "psi", label: "psi, \u00b0F, US quarts" },
-];
 
 /** @param {Named[]} sets @param {string} chosen @param {(id: string) => void} choose */
 export const unitRows = (sets, chosen, choose) =>
@@ -27,9 +21,6 @@ export const unitRows = (sets, chosen, choose) =>
       </li>`,
     )}
   </ul>`;
-
-/** @type {[Preferences["theme"], string][]} */
-const THEMES = [["day", "Day"], ["sun", "Sun"], ["under-car", "Under the car"]];
 
 /** One tap, kept on this phone; never changed by itself.
  *  @param {string} chosen @param {(theme: Preferences["theme"]) => void} choose */
@@ -49,14 +40,12 @@ export const firstPage = (sets, choose, theme, light) =>
   html`<div class="page">
     <header><div class="bar home">${sign}<p class="name"><b>${WORDS.app}</b></p></div></header>
     <main class="content">
-      <div class="title"><h1>Units on your testers</h1></div>
-      <p class="prompt">Choose the units that your gauges show.</p>
+      <div class="title"><h1>${MENU.unitsTitle}</h1></div>
+      <p class="prompt">${MENU.unitsChoose}</p>
       ${unitRows(sets, "", choose)}
-      <h2 class="heading">Light</h2>
+      <h2 class="heading">${MENU.light}</h2>
       ${themes(theme, light)}
-      <p class="plain-text">
-        A single value can still be typed in another unit. The menu changes this later.
-      </p>
+      <p class="plain-text">${MENU.unitsLater}</p>
     </main>
     <div class="foot"></div>
   </div>`;

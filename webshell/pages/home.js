@@ -5,6 +5,7 @@ import { pressed } from "../device/press.js";
 import { edge, menuKey, more, strip } from "../draw/frame.js";
 import { icon, shape, sign } from "../draw/icons.js";
 import { WORDS, jobsOpen } from "../draw/words.js";
+import { SPOKEN } from "../draw/words/spoken.js";
 import { countdownWords } from "../job/countdown.js";
 import { runningOf } from "../job/running.js";
 
@@ -48,7 +49,7 @@ export const homePage = (home, hand) =>
     </main>
     <div class="foot">
       ${more()}
-      <nav class="keys" aria-label="Keys">
+      <nav class="keys" aria-label=${SPOKEN.keys}>
         ${search(home)}
         <div class="seconds n3">
           ${home.ready
@@ -119,12 +120,13 @@ const search = (home) =>
 function jobCard(kept, open) {
   const { job, view } = kept;
   const { bar, edge: phases, state, practice } = view;
+  const phase = phases.phases[phases.now] ?? "";
   const [running] = runningOf([kept]);
-  const figure = running ? WORDS.inTime(countdownWords(running.recorder)) : state.figure;
+  const figure = running ? countdownWords(running.recorder, WORDS.inTime) : state.figure;
   return html`<button class="key job" @click=${pressed(() => open(job))}>
     <span class="job-name"><strong>${bar.title}</strong> <span class="number">${bar.number}</span></span>
-    <span class="job-phase">${practice ? "Practice data, " : ""}${phases.phases[phases.now] ?? ""}</span>
-    ${edge(phases, "", false)}
+    <span class="job-phase">${practice ? WORDS.practicePhase(phase) : phase}</span>
+    ${edge(phases, null, false)}
     <span class="job-state ${state.shape === "now" ? "live" : ""}">
       ${shape(state.shape)} <strong>${state.word}</strong> <span class="figure">${figure}</span>
     </span>

@@ -3,6 +3,7 @@ import { html, nothing } from "lit-html";
 import { pressed } from "../device/press.js";
 import { icon } from "../draw/icons.js";
 import { WORDS } from "../draw/words.js";
+import { MENU } from "../draw/words/menu.js";
 import { themes, unitRows } from "./first.js";
 
 /** @import {Action, Preferences} from "../contract.d.ts" */
@@ -25,14 +26,12 @@ import { themes, unitRows } from "./first.js";
  *  @property {() => void} restart
  *  @property {() => void} close */
 
-const MB = 1e6;
-
 /** @param {Menu} menu */
 export const menuPage = (menu) =>
   html`<div class="menu">
     <div class="title">
-      <h2 id="menu-title" tabindex="-1" autofocus>Menu</h2>
-      <button class="key second" @click=${pressed(() => menu.close())}>Close</button>
+      <h2 id="menu-title" tabindex="-1" autofocus>${MENU.title}</h2>
+      <button class="key second" @click=${pressed(() => menu.close())}>${MENU.close}</button>
     </div>
     ${menu.others} ${menu.waiting ? newVersion(menu) : nothing}
     ${menu.more.map(
@@ -46,29 +45,30 @@ export const menuPage = (menu) =>
     })}>
       ${icon("search")} ${WORDS.lookUp}
     </button>
-    <h3 class="heading">Units</h3>
+    <h3 class="heading">${MENU.units}</h3>
     ${unitRows(menu.sets, menu.preferences.unit_set, (unit_set) => menu.change({ unit_set }))}
-    <h3 class="heading">Light</h3>
+    <h3 class="heading">${MENU.light}</h3>
     ${themes(menu.preferences.theme, (theme) => menu.change({ theme }))}
-    <h3 class="heading">Sounds and vibration</h3>
-    ${two(menu.preferences.sounds, "Sounds on", "Sounds off", (sounds) => menu.change({ sounds }))}
-    <h3 class="heading">Kept on this phone</h3>
+    <h3 class="heading">${MENU.sounds}</h3>
+    ${two(menu.preferences.sounds, MENU.soundsOn, MENU.soundsOff, (sounds) => menu.change({ sounds }))}
+    <h3 class="heading">${MENU.kept}</h3>
     ${kept(menu.room)}
-    <h3 class="heading">Version</h3>
+    <h3 class="heading">${MENU.version}</h3>
     <p class="plain-text">
-      ${WORDS.app} ${menu.version || `(${WORDS.starting})`}. ${WORDS.calculation}: ${menu.engine}.
+      ${menu.version ? MENU.versionIs(WORDS.app, menu.version, menu.engine)
+        : MENU.versionLoads(WORDS.app, menu.engine)}
     </p>
-    ${menu.rules ? html`<p class="plain-text">${WORDS.thisJob}: ${menu.rules}</p>` : nothing}
-    <button class="key second" @click=${pressed(() => menu.restart())}>${WORDS.restart}</button>
+    ${menu.rules ? html`<p class="plain-text">${MENU.rulesOf(menu.rules)}</p>` : nothing}
+    <button class="key second" @click=${pressed(() => menu.restart())}>${MENU.restart}</button>
     <p class="plain-text">
-      <a href="procedures/index.html" target="_blank" rel="noopener">${WORDS.pictures}</a>
+      <a href="procedures/index.html" target="_blank" rel="noopener">${MENU.pictures}</a>
     </p>
-    <p class="plain-text"><a href="licences/index.txt" target="_blank" rel="noopener">Licences</a></p>
+    <p class="plain-text"><a href="licences/index.txt" target="_blank" rel="noopener">${MENU.licences}</a></p>
   </div>`;
 
 /** @param {Menu} menu */
 const newVersion = (menu) =>
-  html`<p class="plain-text">A new version is on this phone, beside the running one.</p>
+  html`<p class="plain-text">${MENU.beside}</p>
     ${menu.holding
       ? html`<button class="waiting second" disabled>
           <span>${WORDS.newVersion}</span> <small>${WORDS.holdRuns}</small>
@@ -90,13 +90,12 @@ const two = (on, yes, no, choose) =>
 
 /** @param {Menu["room"]} room */
 function kept(room) {
-  if (!room) return html`<p class="plain-text">not measured</p>`;
-  const used = room.usage < MB ? "less than 1" : (room.usage / MB).toFixed(0);
+  if (!room) return html`<p class="plain-text">${MENU.notMeasured}</p>`;
   return html`<table>
     <tbody>
-      <tr><th scope="row">Kept by the browser</th><td>${room.kept ? "yes" : "no"}</td></tr>
-      <tr><th scope="row">Used</th><td>${used}\u00a0MB</td></tr>
-      <tr><th scope="row">Allowed</th><td>${(room.quota / MB).toFixed(0)}\u00a0MB</td></tr>
+      <tr><th scope="row">${MENU.keptByBrowser}</th><td>${room.kept ? MENU.yes : MENU.no}</td></tr>
+      <tr><th scope="row">${MENU.used}</th><td>${MENU.megabytes(room.usage)}</td></tr>
+      <tr><th scope="row">${MENU.allowed}</th><td>${MENU.megabytes(room.quota)}</td></tr>
     </tbody>
   </table>`;
 }

@@ -4,6 +4,7 @@ import { caution } from "../blocks/caution.js";
 import { keypad, storeKey, typedPart } from "../blocks/pad.js";
 import { bar, edge, more, strip } from "../draw/frame.js";
 import { WORDS, clock, minutesSeconds, withUnit } from "../draw/words.js";
+import { SPOKEN } from "../draw/words/spoken.js";
 import { minutesPad } from "../job/entry.js";
 import { secondsBetween } from "../job/events.js";
 
@@ -28,7 +29,7 @@ export function padPage(view, entry, hand) {
       ${more()}
       ${view.foot.caution ? caution(view.foot.caution) : nothing}
       ${keypad(shown, hand)}
-      <nav class="keys" aria-label="Keys">${storeKey(shown, hand)}</nav>
+      <nav class="keys" aria-label=${SPOKEN.keys}>${storeKey(shown, hand)}</nav>
     </div>
   </div>`;
 }

@@ -3,6 +3,7 @@ import { html } from "lit-html";
 import { text } from "../blocks/text.js";
 import { bar, edge, strip, textKey } from "../draw/frame.js";
 import { WORDS } from "../draw/words.js";
+import { SPOKEN } from "../draw/words/spoken.js";
 
 /** @import {Hand, Seed, TextField, View} from "../contract.d.ts" */
 
@@ -25,6 +26,6 @@ export function reasonPage(view, { seed, label }, hand) {
       <div class="title"><h1>${label}</h1></div>
       ${text(field, hand)}
     </main>
-    <div class="foot"><nav class="keys" aria-label="Keys">${textKey(field, hand)}</nav></div>
+    <div class="foot"><nav class="keys" aria-label=${SPOKEN.keys}>${textKey(field, hand)}</nav></div>
   </div>`;
 }

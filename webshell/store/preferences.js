@@ -1,13 +1,14 @@
 // What the reader has chosen: units, light, sounds. Kept from one load of the page to the next.
 
 import { showTheme } from "../device/theme.js";
+import { LANGUAGE } from "../draw/words/language.js";
 import * as store from "./store.js";
 
 /** @import {Preferences, Reader, UnitSet} from "../contract.d.ts" */
 
 /** What is chosen before anything is. @param {string} unit_set @returns {Preferences} */
 const newPreferences = (unit_set) =>
-  ({ unit_set, units: {}, language: "en", sounds: true, theme: "day" });
+  ({ unit_set, units: {}, language: LANGUAGE, sounds: true, theme: "day" });
 
 export class Choice {
   /** null until the first page is answered. @type {Preferences | null} */

@@ -22,6 +22,8 @@ TOOLS = SHELL / "tools"
 DIST = ROOT / "dist"
 CORE = ROOT / "core"
 PICTURES = BUILD / "procedures"
+sys.path.insert(0, str(CORE))
+from weeptrace.words import LANGUAGE  # noqa: E402
 
 # The Python that Pyodide is, for markers of requirements.
 BROWSER_PYTHON = {"python_version": "3.14", "python_full_version": "3.14.0",
@@ -189,7 +191,7 @@ def _write(modules: Path) -> None:
         content = source.read_bytes()
         if path.endswith(".js") and path != "service-worker.js":
             content = rewrite(path, content.decode(), imported).encode()
-        files[path] = content
+        files[path] = in_language(content) if path == "index.html" else content
     _vendor(modules, imported, files)
     for name in RUNTIME:
         files[f"runtime/{name}"] = (modules / "pyodide" / name).read_bytes()
@@ -206,6 +208,11 @@ def _write(modules: Path) -> None:
     _for_the_host(files)
     files["service-worker.js"] = _service_worker(files)
     _sync(files)
+
+
+def in_language(page: bytes) -> bytes:
+    """The shell's page, named as in the language that its words are in."""
+    return page.replace(b'<html lang=""', f'<html lang="{LANGUAGE}"'.encode(), 1)
 
 
 def rewrite(path: str, text: str, imported: set[str]) -> str:

@@ -119,7 +119,10 @@ def _troubles(show: Show, job: Job, here: Position) -> list[Json]:
         return []
     asked = {here.step.asks, here.step.reads, *(here.gate.evidence if here.gate else ())}
     return [
-        parts.state("stop", show.rules.text("screen.refused"), [trouble.words], framed=True)
+        {
+            **parts.state("stop", show.rules.text("screen.refused"), [trouble.words], framed=True),
+            "refused": trouble.event.id,
+        }
         for name, trouble in job.troubles.items()
         if name in asked
     ]

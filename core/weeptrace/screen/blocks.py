@@ -212,8 +212,9 @@ BLOCKS: Final[dict[str, Json]] = {
     # A row with `do` can be pressed.
     "state": _object(
         {"block": {"const": "state"}, "shape": SHAPE, "word": TEXT, "lines": LINES,
-         "figure": TEXT, "framed": {"type": "boolean"}, "do": DO},
-        optional=("do",),
+         "figure": TEXT, "framed": {"type": "boolean"}, "do": DO,
+         "refused": TEXT},  # the id of the entry whose refusal it tells
+        optional=("do", "refused"),
     ),
     "value": _object({"block": {"const": "value"}, "label": TEXT, "value": TEXT, "unit": TEXT,
                       "shape": SHAPE, "word": TEXT}),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -17,6 +18,9 @@ from tests.browser.gallery.views import VIEWS
 HERE = Path(__file__).parent
 SHELL = HERE.parents[2] / "webshell"
 MODULES = SHELL / "node_modules"
+sys.path.insert(0, str(SHELL / "tools"))
+import release  # noqa: E402
+
 FONTS = MODULES / "@fontsource-variable/atkinson-hyperlegible-next/files"
 HEADERS = json.loads((SHELL / "tools/headers.json").read_text())
 TYPES = {
@@ -48,6 +52,8 @@ def content(path: str) -> bytes:
     if path.startswith("vendor/"):
         return (MODULES / path.removeprefix("vendor/")).read_bytes()
     read = (SHELL / path).read_bytes()
+    if path == "index.html":
+        return release.in_language(read)
     return BARE.sub(vendored, read.decode()).encode() if path.endswith(".js") else read
 
 

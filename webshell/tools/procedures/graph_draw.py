@@ -26,6 +26,7 @@ from graph_layout import (
 )  # fmt: skip
 
 from weeptrace.screen.record.drawing.svg import path, safe, tag
+from weeptrace.words import LANGUAGE
 
 INK: Final = "#0d1317"
 PAPER: Final = "#ffffff"
@@ -44,7 +45,7 @@ def document(made: Picture) -> str:
     return tag(
         "svg", about, ground, *parts, xmlns="http://www.w3.org/2000/svg", width=made.width,
         height=made.height, viewBox=f"0 0 {made.width:g} {made.height:g}", font_family=FONT,
-        fill=INK, lang="en",
+        fill=INK, lang=LANGUAGE,
     ) + "\n"  # fmt: skip
 
 
@@ -60,7 +61,7 @@ def index(made: Mapping[str, Picture], rules: str) -> str:
         for id, each in made.items()
     )
     return (
-        '<!doctype html>\n<html lang="en" data-theme="day"><head><meta charset="utf-8" />'
+        f'<!doctype html>\n<html lang="{LANGUAGE}" data-theme="day"><head><meta charset="utf-8" />'
         '<meta name="viewport" content="width=device-width, initial-scale=1" />'
         "<title>Procedures as pictures</title>"
         '<link rel="icon" href="../icons/app.svg" type="image/svg+xml" />'

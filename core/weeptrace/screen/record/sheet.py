@@ -66,7 +66,7 @@ def html(
         f"version {__version__}, record <b>{safe(job.id)}</b></span></footer>",
     ]
     return (
-        '<!doctype html><html lang="en"><head><meta charset="utf-8">'
+        f'<!doctype html><html lang="{show.language}"><head><meta charset="utf-8">'
         f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         '<meta name="color-scheme" content="light">'
