@@ -7,7 +7,7 @@ import json
 import os
 import sys
 
-from weeptrace.door import OPERATIONS, call_text
+from weeptrace.door import OPERATIONS, call_text, help_of, shown
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -38,23 +38,20 @@ def main(arguments: list[str] | None = None) -> int:
 
 def _print_list(as_json: bool) -> int:
     if as_json:
-        schemas = {
-            name: {"help": op.help, "input": op.input, "output": op.output, "sample": op.sample}
-            for name, op in OPERATIONS.items()
-        }
-        print(json.dumps(schemas, ensure_ascii=False, indent=1))
+        listed = {name: shown(each) for name, each in OPERATIONS.items()}
+        print(json.dumps(listed, ensure_ascii=False, indent=1))
     else:
         width = max(map(len, OPERATIONS))
-        for name, op in OPERATIONS.items():
-            print(f"{name:<{width}}  {op.help}")
+        for name, each in OPERATIONS.items():
+            print(f"{name:<{width}}  {help_of(each)}")
     return 0
 
 
 def _print_operation(name: str) -> int:
-    op = OPERATIONS[name]
-    print(f"{name}: {op.help}\n")
-    for title, part in (("Input", op.input), ("Output", op.output), ("Sample", op.sample)):
-        print(f"{title}:\n{json.dumps(part, ensure_ascii=False, indent=1)}\n")
+    told = shown(OPERATIONS[name])
+    print(f"{name}: {told['help']}\n")
+    for title in ("Input", "Output", "Sample"):
+        print(f"{title}:\n{json.dumps(told[title.lower()], ensure_ascii=False, indent=1)}\n")
     print(f"Try: python -m weeptrace {name} < sample.json")
     return 0
 

@@ -155,10 +155,8 @@ def _figures(question: Json) -> Json:
         "figures": [
             {
                 "name": each.name,
-                "help": each.help,
-                "input": each.input,
-                "output": each.output,
-                "sample": each.sample,
+                "room": door.room_of(each),
+                **door.shown(each),
                 "words": named.words(told) if each.name == named.FOR else None,
             }
             for each in door.OPERATIONS.values()

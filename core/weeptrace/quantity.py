@@ -104,7 +104,8 @@ SI: Final[dict[str, str]] = {
     "specific_heat": "J/(kg·K)",
 }
 
-# What the command line tells a figure of a sentence in, by the key of a unit set.
+# What the command line tells a figure of a sentence in, by the key of a unit set, and what a form
+# begins with.
 _USUAL: Final[dict[str, str]] = {
     "pressure": "kPa",
     "temperature": "°C",
@@ -120,6 +121,14 @@ _USUAL: Final[dict[str, str]] = {
     "volume_flow": "mL/min",
     "loss_per_distance": "L/1000 km",
     "density": "kg/m³",
+    "time": "min",
+    "pressure_rate": "kPa/min",
+    "temperature_rate": "K/min",
+    "time_per_distance": "min/1000 km",
+    "compliance": "mL/kPa",
+    "expansion": "1/K",
+    "viscosity": "mPa·s",
+    "specific_heat": "kJ/(kg·K)",
 }
 
 _ALIASES: Final[dict[str, str]] = {

@@ -54,9 +54,10 @@ def flat(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, Any]
 
 
 @cache
-def sentences(language: str = LANGUAGE) -> Mapping[str, Any]:
+def sentences(language: str = LANGUAGE, part: str = "") -> Mapping[str, Any]:
     """Every text of a language by its id, and those of ``LANGUAGE`` where it has none.
 
+    ``part``: a folder of them, for who needs no others; more may come with it.
     In a checkout they are read as they stand, nothing is compiled: a file that does not read is the
     compiler's to tell. Raises ``KeyError`` for a language that is not there.
     """
@@ -64,13 +65,13 @@ def sentences(language: str = LANGUAGE) -> Mapping[str, Any]:
     folder = _RULES / "text"
     if folder.exists():
         found: dict[str, Any] = {}
-        for file in sorted((folder / language).rglob("*.toml")):
+        for file in sorted((folder / language / part).rglob("*.toml")):
             with suppress(ValueError, OSError):
                 found.update(flat(tomllib.loads(file.read_text("utf-8"))))
     else:
         bundle = json.loads((_RULES / "bundle.json").read_text("utf-8"))
         found = bundle["texts"] if language == LANGUAGE else bundle["languages"][language]
-    return found if language == LANGUAGE else {**sentences(), **found}
+    return found if language == LANGUAGE else {**sentences(part=part), **found}
 
 
 def words_of(

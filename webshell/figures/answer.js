@@ -3,7 +3,7 @@
 import { html, nothing } from "lit-html";
 import { WORDS, withUnit } from "../draw/words.js";
 import { hintOf } from "./field.js";
-import { labelOf, saidOf } from "./words.js";
+import { saidOf, titleOf } from "./words.js";
 
 /** @import {Schema} from "./form.js" */
 
@@ -86,7 +86,7 @@ const isShort = (value) => [value].flat().every((each) => typeof each !== "strin
 /** @param {string} key @param {Schema | undefined} schema */
 const name = (key, schema) => {
   const hint = schema ? hintOf(schema) : "";
-  return html`${labelOf(key)}${hint ? html`<small>${hint}</small>` : nothing}`;
+  return html`${titleOf(key, schema)}${hint ? html`<small>${hint}</small>` : nothing}`;
 };
 
 /** Without the codes that stand for words. @param {any} value */
@@ -112,19 +112,21 @@ function longestWord(cells) {
 
 /** Objects of the same few plain parts as the rows of one table: its heads, or nothing where the
  *  narrowest phone has no room for them.
- *  @param {any[]} items @param {string[]} names of the rows, where they have some */
-function headsOf(items, names) {
+ *  @param {any[]} items @param {string[]} names of the rows, where they have some
+ *  @param {Schema | undefined} schema of one item */
+function headsOf(items, names, schema) {
   if (items.length === 0 || !items.every((item) => isObject(item) && !isFigure(item))) return null;
   const heads = [...new Set(items.flatMap((item) => Object.keys(item)))];
   if (!items.every((item) => Object.values(item).every(isPlain))) return null;
-  const columns = [names, ...heads.map((head) => [labelOf(head), ...items.map((item) => item[head])])];
+  const columns = [names, ...heads.map((head) => [titleOf(head, schema?.properties?.[head]), ...items.map((item) => item[head])])];
   const letters = columns.reduce((sum, cells) => sum + longestWord(cells), 0);
   return columns.filter((cells) => cells.length).length <= MOST_COLUMNS && letters <= MOST_LETTERS ? heads : null;
 }
 
 /** @param {string} caption @param {string[]} heads @param {[string, any][]} items
- *  @param {boolean} named whether a row begins with its name */
-function grid(caption, heads, items, named) {
+ *  @param {boolean} named whether a row begins with its name
+ *  @param {Schema | undefined} schema of one item */
+function grid(caption, heads, items, named, schema) {
   const columns = heads.map((head) => items.map(([, item]) => item[head]));
   const decimals = columns.map(sharedDecimals);
   const right = columns.map((cells) => cells.every((each) => each === undefined || isRight(each)));
@@ -133,11 +135,11 @@ function grid(caption, heads, items, named) {
     <caption>${caption}</caption>
     <thead><tr>
       ${named ? html`<td></td>` : nothing}
-      ${heads.map((head, i) => html`<th scope="col" class=${side(i)}>${labelOf(head)}${
+      ${heads.map((head, i) => html`<th scope="col" class=${side(i)}>${titleOf(head, schema?.properties?.[head])}${
         columns[i]?.some(hasEnds) ? html`<small>${WORDS.sure}</small>` : nothing}</th>`)}
     </tr></thead>
     <tbody>${items.map(([key, item]) => html`<tr>
-      ${named ? html`<th scope="row">${labelOf(key)}</th>` : nothing}
+      ${named ? html`<th scope="row">${key}</th>` : nothing}
       ${heads.map((head, i) => html`<td class=${side(i)}>
         ${item[head] === undefined ? "" : cell(item[head], decimals[i])}</td>`)}
     </tr>`)}</tbody>
@@ -160,17 +162,22 @@ export function answer(value, schema, caption) {
           </tr>`)}</tbody>
         </table>`
       : nothing}
-    ${rest.map(([key, each]) => deeper(each, schema?.properties?.[key], labelOf(key)))}`;
+    ${rest.map(([key, each]) => {
+      const part = schema?.properties?.[key];
+      return deeper(each, part, titleOf(key, part));
+    })}`;
 }
 
 /** @param {any} value @param {Schema | undefined} schema @param {string} caption
  *  @returns {unknown} */
 function deeper(value, schema, caption) {
   if (Array.isArray(value)) return items(value.map(spoken), schema?.items, caption);
+  const keys = Object.keys(value);
+  const one = schema?.properties?.[keys[0] ?? ""];
   /** @type {[string, any][]} */
-  const parts = Object.entries(value).map(([key, each]) => [key, spoken(each)]);
-  const heads = headsOf(parts.map(([, each]) => each), parts.map(([key]) => labelOf(key)));
-  return heads ? grid(caption, heads, parts, true) : answer(value, schema, caption);
+  const rows = keys.map((key) => [titleOf(key, schema?.properties?.[key]), spoken(value[key])]);
+  const heads = headsOf(rows.map(([, each]) => each), rows.map(([title]) => title), one);
+  return heads ? grid(caption, heads, rows, true, one) : answer(value, schema, caption);
 }
 
 /** @param {Record<string, any>} item whose words stand over it */
@@ -179,8 +186,8 @@ const withoutWords = ({ words: _, ...rest }) => rest;
 /** A list: rows of one table where they are short, else one table each, folded if they are many.
  *  @param {any[]} value @param {Schema | undefined} schema @param {string} caption */
 function items(value, schema, caption) {
-  const heads = headsOf(value, []);
-  if (heads) return grid(caption, heads, value.map((each) => ["", each]), false);
+  const heads = headsOf(value, [], schema);
+  if (heads) return grid(caption, heads, value.map((each) => ["", each]), false, schema);
   const named = value.map((each, i) => ({ each, said: saidOf(String(each.words ?? each.id ?? `${caption} ${i + 1}`)) }));
   if (value.length <= OPEN_ITEMS)
     return named.map(({ each, said }) => answer(withoutWords(each), schema, `${caption}: ${said}`));

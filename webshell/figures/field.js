@@ -6,7 +6,7 @@ import { pressed } from "../device/press.js";
 import { shape } from "../draw/icons.js";
 import { WORDS } from "../draw/words.js";
 import { at, boundsOf, join, kindOf, partsOf } from "./form.js";
-import { itemOf, labelOf, namesOf, saidOf } from "./words.js";
+import { namesOf, saidOf, titleOf } from "./words.js";
 
 /** @import {Form, Schema, Words} from "./form.js" */
 
@@ -19,6 +19,7 @@ import { itemOf, labelOf, namesOf, saidOf } from "./words.js";
  *  @property {Record<string, string>} units the user's own
  *  @property {Record<string, string>} usual the units that samples are in
  *  @property {Words | null} words for ids
+ *  @property {Record<string, Schema>} [beside] what is asked in the same group
  *  @property {() => void} draw */
 
 /** So many fields of a row that may stay empty are not folded away. */
@@ -26,8 +27,8 @@ const MOST_SPARE = 2;
 /** Letters of a choice that has room in a third of the screen. */
 const SHORT = 9;
 
-/** @param {string} path */
-const keyOf = (path) => (path.split(".").at(-1) ?? "").replace(/\[.*$/, "");
+/** Where a key stands that is asked beside a path. @param {string} path @param {string} key */
+const besideOf = (path, key) => path.replace(/[^.]+$/, key);
 
 /** @param {string} path */
 const idOf = (path) => `figure-${path.replace(/\W/g, "-")}`;
@@ -38,7 +39,8 @@ export const fields = (group) => placesOf(group).map(field);
 /** @param {Place} group @returns {Place[]} */
 const placesOf = (group) =>
   partsOf(group.schema).map(([key, schema, needed]) =>
-    ({ ...group, schema, needed, path: join(group.path, key), label: labelOf(key) }));
+    ({ ...group, schema, needed, beside: group.schema.properties ?? {},
+      path: join(group.path, key), label: titleOf(key, schema) }));
 
 /** The fields of a row of a list; where many may stay empty, those are folded away, in all rows
  *  alike. @param {Place} row @param {string} list the list's path @param {number} count */
@@ -73,11 +75,10 @@ const KINDS = { quantity, group, rows, choice, either, text: plain, number: plai
 /** @param {Place} place */
 const field = (place) => KINDS[kindOf(place.schema)](place);
 
-/** A description without the dimension's name before it. @param {Schema} schema */
+/** What is said of a part beside its title. @param {Schema} schema */
 export function hintOf(schema) {
-  const words = schema.description ?? "";
-  const said = schema.properties?.unit ? words.replace(/^[a-z ]+\.\s*/, "") : words;
-  return said.replace(/\babsent:/g, `${WORDS.leftEmpty}:`);
+  const absent = schema["x-absent"];
+  return [schema.description, absent && `${WORDS.leftEmpty}: ${absent}`].filter(Boolean).join("; ");
 }
 
 /** What a field is, in small letters below its label. @param {Place} place */
@@ -128,7 +129,6 @@ function quantity(place) {
   const chosen = units[0] ?? "";
   const settle = () => form.draft.set(`${path}.unit`, chosen);
   const example = sample ? exampleOf(String(sample.value), sample.unit) : "";
-  const ends = /95 %/.test(schema.description ?? "");
   return html`<div class="figure-field">
     <label class="label" for=${idOf(path)}>${label}</label>
     ${hint(place)}
@@ -143,37 +143,30 @@ function quantity(place) {
           </select>`
         : html`<span class="unit">${chosen}</span>`}
     </div>
-    ${ends
-      ? html`<div class="ends">
-          <label class="hint">${WORDS.from95} ${input(place, "low", `${label}, ${WORDS.from95}`, "")}</label>
-          <label class="hint">${WORDS.to95} ${input(place, "high", `${label}, ${WORDS.to95}`, "")}</label>
-        </div>`
-      : nothing}
+    ${schema["x-interval"] ? ends(place) : nothing}
     ${trouble(place)}
   </div>`;
 }
 
-/** @param {Schema} schema */
-const unitNames = (schema) => (schema.properties?.unit?.description ?? "").split(", ").filter(Boolean);
+/** The ends of the interval, where they are known. @param {Place} place */
+const ends = (place) =>
+  html`<div class="ends">
+    <label class="hint">${WORDS.from95} ${input(place, "low", `${place.label}, ${WORDS.from95}`, "")}</label>
+    <label class="hint">${WORDS.to95} ${input(place, "high", `${place.label}, ${WORDS.to95}`, "")}</label>
+  </div>`;
 
-/** The units of a quantity, first the one to show: as chosen, as in the row before, as in the sample
- *  or the description, in the user's own set. @param {Place} place */
+/** @param {Schema} schema */
+const unitNames = (schema) => schema.properties?.unit?.enum ?? [];
+
+/** The units of a quantity, first the one to show: as chosen, as in the row before, as the schema
+ *  says, in the user's own set. @param {Place} place */
 function unitsOf({ form, schema, path, units, usual }) {
   const names = unitNames(schema);
-  const own = (/** @type {string} */ unit) => {
-    const key = Object.keys(usual).find((each) => usual[each] === unit);
-    return (key && units[key]) || unit;
-  };
-  const said = names.find((unit) => new RegExp(`\\d ${unit}($|[ ,;)])`).test(schema.description ?? ""));
+  const begin = schema["x-default-unit"] ?? "";
+  const key = Object.keys(usual).find((each) => usual[each] === begin);
   const before = path.replace(/\[(\d+)\](?=[^[]*$)/, (_, i) => `[${Number(i) - 1}]`);
-  const sample = at(form.figure.sample, path)?.unit;
-  const first = [
-    form.text(`${path}.unit`),
-    form.text(`${before}.unit`),
-    sample && own(sample),
-    said && own(said),
-    ...Object.values(units),
-  ].find((unit) => unit && names.includes(unit));
+  const first = [form.text(`${path}.unit`), form.text(`${before}.unit`), (key && units[key]) || begin]
+    .find((unit) => names.includes(unit));
   return first ? [first, ...names.filter((unit) => unit !== first)] : names;
 }
 
@@ -195,18 +188,21 @@ const picked = ({ form, path, draw }, at, names, said, also = () => {}) =>
 /** An answer to the question that was chosen beside it: one of its words, or a figure.
  *  @param {Place} place */
 function answered(place) {
-  const { form, path, words } = place;
-  const asked = form.text(path.replace(/[^.]+$/, "finding"));
+  const { form, path, words, schema, beside } = place;
+  const question = schema["x-answers"] ?? "";
+  const asked = form.text(besideOf(path, question));
   const names = words?.answers[asked];
-  if (!words || !names) return html`<p class="hint">${WORDS.chooseFirst(labelOf("finding"))}</p>`;
-  const question = namesOf(words, "finding")?.[asked] ?? place.label;
+  if (!words || !names)
+    return html`<p class="hint">${WORDS.chooseFirst(titleOf(question, beside?.[question]))}</p>`;
+  const label = namesOf(words, beside?.[question])?.[asked] ?? place.label;
   const units = words.units[asked];
   const word = form.text(`${path}.value`) in names;
   const setUnit = (/** @type {string} */ unit) => form.draft.set(`${path}.unit`, unit);
+  const interval = units && !word && schema.anyOf?.some((each) => each["x-interval"]);
   return html`<div class="figure-field">
-    <label class="label" for=${idOf(path)}>${question}</label>
+    <label class="label" for=${idOf(path)}>${label}</label>
     <p class="hint" id="${idOf(path)}-hint">${names[form.text(`${path}.value`)] ?? ""}</p>
-    ${picked(place, `${path}.value`, names, question, () => setUnit(""))}
+    ${picked(place, `${path}.value`, names, label, () => form.clear(path))}
     ${units
       ? html`<div class="amount">
           <input type="text" inputmode="decimal" autocomplete="off" maxlength="20" enterkeyhint="done"
@@ -225,6 +221,7 @@ function answered(place) {
           </select>
         </div>`
       : nothing}
+    ${interval ? ends({ ...place, label }) : nothing}
     ${trouble(place)}
   </div>`;
 }
@@ -232,7 +229,7 @@ function answered(place) {
 /** A word, or a figure with its unit. @param {Place} place */
 function either(place) {
   const { form, path, label } = place;
-  if (place.words) return answered(place);
+  if (place.words && place.schema["x-answers"]) return answered(place);
   const sample = at(form.figure.sample, path);
   const example = sample === undefined ? "" : exampleOf(String(sample.value ?? sample), sample.unit);
   return html`<div class="figure-field">
@@ -247,14 +244,15 @@ function either(place) {
 
 /** A number without a unit, or words. @param {Place} place */
 function plain(place) {
-  const { form, path, label } = place;
-  const key = keyOf(path);
-  const names = namesOf(place.words, key);
+  const { form, path, label, beside = {} } = place;
+  const names = namesOf(place.words, place.schema);
+  const key = path.split(".").at(-1);
+  const answers = Object.keys(beside).filter((each) => beside[each]?.["x-answers"] === key);
   if (names)
     return html`<div class="figure-field">
       <label class="label" for=${idOf(path)}>${label}</label>
       ${hint(place)}
-      ${picked(place, path, names, label, () => key === "finding" && form.clear(path.replace(/[^.]+$/, "value")))}
+      ${picked(place, path, names, label, () => answers.forEach((each) => form.clear(besideOf(path, each))))}
       ${trouble(place)}
     </div>`;
   const sample = at(form.figure.sample, path);
@@ -302,7 +300,7 @@ function group(place) {
 function rows(place) {
   const { form, schema, path, label, needed, draw } = place;
   const count = form.count(schema, path, needed);
-  const item = itemOf(keyOf(path));
+  const item = schema.items?.title ?? label;
   const items = Array.from({ length: count }, (_, i) => {
     const row = { ...place, schema: schema.items ?? {}, path: `${path}[${i}]`, label: `${item} ${i + 1}`, needed: true };
     if (kindOf(row.schema) !== "group") return field(row);

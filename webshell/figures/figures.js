@@ -8,7 +8,7 @@ import { icon } from "../draw/icons.js";
 import { WORDS } from "../draw/words.js";
 import { Form } from "./form.js";
 import { figureBar, figurePage } from "./page.js";
-import { labelOf, roomOf, titleOf } from "./words.js";
+import { titleOf } from "./words.js";
 
 /** @import {Around, Engine, Strip} from "../contract.d.ts" */
 /** @import {Figure} from "./form.js" */
@@ -19,7 +19,7 @@ const PLACE = /^#figures(?:=(.+))?$/;
 export class Figures {
   /** @type {Figure[] | null} */
   list = null;
-  /** Units of the first set, in which samples are. @type {Record<string, string>} */
+  /** Units of the first set, in which forms begin. @type {Record<string, string>} */
   usual = {};
   sought = "";
   trouble = "";
@@ -116,7 +116,7 @@ export class Figures {
   #listed(said) {
     const own = this.trouble ? /** @type {Strip} */ ({ kind: "refused", words: this.trouble }) : null;
     const found = (this.list ?? []).filter((figure) => has(figure, this.sought));
-    const rooms = [...new Set(found.map(({ name }) => roomOf(name)))];
+    const rooms = [...new Set(found.map(({ room }) => room))];
     return html`<div class="page">
       <header>${figureBar(this, WORDS.figures)} ${this.around.others()} ${strip(said)} ${strip(own)}</header>
       <main class="content" tabindex="0">
@@ -124,7 +124,7 @@ export class Figures {
         ${this.around.progress()}
         ${rooms.map((room) => html`<h2 class="heading">${room}</h2>
           <ul class="choice">
-            ${found.filter(({ name }) => roomOf(name) === room).map((figure) => html`<li>${this.#row(figure)}</li>`)}
+            ${found.filter((each) => each.room === room).map((figure) => html`<li>${this.#row(figure)}</li>`)}
           </ul>`)}
         ${this.list && found.length === 0 ? html`<p class="plain-text">${WORDS.noFigure}</p>` : nothing}
       </main>
@@ -143,9 +143,9 @@ export class Figures {
   }
 
   /** @param {Figure} figure */
-  #row({ name, help }) {
+  #row({ name, title, help }) {
     return html`<button class="row key" @click=${pressed(() => this.around.go(`#figures=${name}`))}>
-      <span class="words"><strong>${titleOf(name)}</strong> <span>${help}</span></span>
+      <span class="words"><strong>${title}</strong> <span>${help}</span></span>
     </button>`;
   }
 }
@@ -155,9 +155,9 @@ const wordsOf = (error) => (error instanceof Error ? error.message : String(erro
 
 /** Whether a figure has all words looked for, in its names, its help or what it asks.
  *  @param {Figure} figure @param {string} sought */
-function has({ name, help, input }, sought) {
-  const asked = Object.keys(input.properties ?? {}).map(labelOf).join(" ");
-  const all = `${name} ${titleOf(name)} ${roomOf(name)} ${help} ${asked}`.toLowerCase();
+function has({ name, title, room, help, input }, sought) {
+  const asked = Object.entries(input.properties ?? {}).map(([key, part]) => titleOf(key, part));
+  const all = [name, title, room, help, ...asked].join(" ").toLowerCase();
   return sought.toLowerCase().split(/\s+/).every((word) => all.includes(word));
 }
 

@@ -4,7 +4,14 @@ import { WORDS } from "../draw/words.js";
 
 /** @typedef {object} Schema The part of JSON Schema that the core's operations use.
  *  @property {string} [type]
+ *  @property {string} [title]
  *  @property {string} [description]
+ *  @property {string} [x-absent] what is taken where it is left out
+ *  @property {boolean} [x-interval] whether a low and a high beside the value are read
+ *  @property {string} [x-default-unit] of the first set
+ *  @property {string} [x-names] the table of names for its ids
+ *  @property {string} [x-answers] the key beside it whose question it answers
+ *  @property {boolean} [x-share] a chance
  *  @property {Record<string, Schema>} [properties]
  *  @property {string[]} [required]
  *  @property {Schema} [items]
@@ -17,19 +24,18 @@ import { WORDS } from "../draw/words.js";
  *  @property {number} [maxItems]
  *  @property {number} [maxLength] */
 
-/** @typedef {object} Words What ids are called: `keys` names the table of a key, `answers` holds
- *  those of each question, `units` those of a question that a figure answers as well.
- *  @property {Record<string, string>} keys
+/** @typedef {object} Words What ids are called: `tables` by the name that a schema gives them,
+ *  `answers` those of each question, `units` those of a question that a figure answers as well.
  *  @property {Record<string, Record<string, string>>} tables
  *  @property {Record<string, Record<string, string>>} answers
- *  @property {Record<string, string[]>} units
- *  @property {string[]} shares keys of chances */
+ *  @property {Record<string, string[]>} units */
 
-/** @typedef {{name: string, help: string, input: Schema, output: Schema, sample: any,
+/** @typedef {{name: string, title: string, room: string, help: string, input: Schema, output: Schema, sample: any,
  *  words: Words | null}} Figure */
 /** @import {Refused} from "../contract.d.ts" */
 
-const NUMBER = /^[+-]?(\d+[.,]?\d*|[.,]\d+)(e[+-]?\d+)?$/i;
+/** A number as the core reads one that a hand typed (`quantity.parse`). */
+const NUMBER = /^[+-]?(\d{1,12}([.,]\d{0,9})?|[.,]\d{1,9})$/;
 
 /** @param {Schema} schema */
 export function kindOf(schema) {

@@ -9,7 +9,7 @@ import { icon } from "../draw/icons.js";
 import { WORDS } from "../draw/words.js";
 import { answer } from "./answer.js";
 import { fields } from "./field.js";
-import { named, roomOf, titleOf } from "./words.js";
+import { named } from "./words.js";
 
 /** @import {Strip} from "../contract.d.ts" */
 /** @import {Form} from "./form.js" */
@@ -35,14 +35,14 @@ export function figurePage(form, page, said) {
   };
   return html`<div class="page">
     <header>
-      ${figureBar(page, `${WORDS.figures}: ${roomOf(figure.name)}`)}
+      ${figureBar(page, `${WORDS.figures}: ${figure.room}`)}
       ${page.around.others()} ${strip(said)} ${strip(own)}
     </header>
     ${keyed(figure.name, html`<main class="content figure" tabindex="0"
       @keydown=${(/** @type {KeyboardEvent} */ event) => {
         if (event.key === "Enter" && event.target instanceof HTMLInputElement) page.work(form);
       }}>
-      <div class="title"><h1>${titleOf(figure.name)}</h1></div>
+      <div class="title"><h1>${figure.title}</h1></div>
       <p class="plain-text">${figure.help}</p>
       ${example(form, page)} ${fields(all)} ${answered(form)}
     </main>`)}
@@ -79,6 +79,6 @@ const answered = (form) =>
         <h2 class="heading" id="figure-answer" tabindex="-1">
           ${form.own ? WORDS.answerToExample : WORDS.answer}
         </h2>
-        ${answer(named(form.answer, form.figure.words), form.figure.output, "")}
+        ${answer(named(form.answer, form.figure.words, form.figure.output), form.figure.output, "")}
       </section>`
     : nothing;

@@ -10,40 +10,20 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable
-from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from weeptrace.door.check import validate
 from weeptrace.door.registry import OPERATIONS, Json, Operation
+from weeptrace.door.shown import help_of, room_of, shown
 from weeptrace.refusal import Refusal
 from weeptrace.rules.source import RulesError
 
-if TYPE_CHECKING:
-    from fastjsonschema import JsonSchemaValueException
-
-__all__ = ["OPERATIONS", "Operation", "call", "call_text"]
+__all__ = ["OPERATIONS", "Operation", "call", "call_text", "help_of", "room_of", "shown"]
 
 # Importing a room registers its operations; they are listed in this order.
 # isort: off
 from weeptrace.door import properties, hold, fill, loss, warmup, causes, quote, practice, job  # noqa: F401
 # isort: on
-
-
-@cache
-def _validator(name: str) -> Callable[[Any], Any]:
-    from fastjsonschema import compile  # late: who only lists the operations validates nothing
-
-    compiled: Callable[[Any], Any] = compile(OPERATIONS[name].input, use_default=False)
-    return compiled
-
-
-def _validate(name: str, payload: Any) -> None:
-    from fastjsonschema import JsonSchemaValueException
-
-    try:
-        _validator(name)(payload)
-    except JsonSchemaValueException as problem:
-        raise _as_refusal(problem) from None
 
 
 def call(operation: str, payload: Json) -> Json:
@@ -69,7 +49,7 @@ def call(operation: str, payload: Json) -> Json:
                 {"operation": operation, "these": ", ".join(OPERATIONS)},
             )
         _refuse_non_finite(payload, "")
-        _validate(operation, payload)
+        validate(operation, payload)
         return found.run(payload)
     except Refusal as refusal:
         return {"error": refusal.as_dict()}
@@ -133,24 +113,4 @@ def _rules_at_fault(problem: RulesError) -> Refusal:
         first.place,
         "accepted.rules",
         {"fault": str(first), "count": len(problem.faults)},
-    )
-
-
-def _as_refusal(problem: JsonSchemaValueException) -> Refusal:
-    path = ""
-    for part in problem.path[1:]:
-        path += f"[{part}]" if str(part).isdigit() else f"{'.' if path else ''}{part}"
-    message = problem.message.replace("data.", "", 1).replace("data must", "the input must", 1)
-    accepted = problem.rule_definition
-    return Refusal(
-        "bad_input",
-        "refused.door.bad_input",
-        path,
-        "accepted.these",
-        {
-            "message": message[0].upper() + message[1:],
-            "these": ", ".join(map(str, accepted))
-            if isinstance(accepted, list)
-            else str(accepted)[:200],
-        },
     )

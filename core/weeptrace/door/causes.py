@@ -21,8 +21,21 @@ from weeptrace.refusal import Refusal
 from weeptrace.rules import limits, load
 
 _TEXT: Final[Json] = {"type": "string"}
-_CHANCE: Final[Json] = {"type": "number", "minimum": 0, "maximum": 1}
+_CHANCE: Final[Json] = {"type": "number", "minimum": 0, "maximum": 1, "x-share": True}
 _WORDS: Final[Json] = {"type": "array", "items": _TEXT}
+# The answer to the question that stands beside it.
+_ANSWER: Final[Json] = {"type": "string", "x-answers": "finding"}
+
+
+def _id(table: str) -> Json:
+    """An id, which a page shows by its name in a table."""
+    return {"type": "string", "x-names": table}
+
+
+def _ids(table: str) -> Json:
+    return {"type": "array", "items": _id(table)}
+
+
 _FIGURE: Final[Json] = object_schema(
     {
         "value": {"type": "number"},
@@ -31,18 +44,20 @@ _FIGURE: Final[Json] = object_schema(
         "high": {"type": "number"},
     },
     ["value", "unit"],
-)
+) | {"x-interval": True}
 _REASON = object_schema(
     {
-        "finding": _TEXT,
-        "value": _TEXT,
+        "finding": _id("question"),
+        "value": _ANSWER,
         "words": _TEXT,
         "strength": {"type": "string", "enum": ["weak", "clear", "strong"]},
         "why": _TEXT,
-        "same_sign_as": _WORDS,
+        "same_sign_as": _ids("question"),
     }
 )
-_TURN = object_schema({"finding": _TEXT, "value": _TEXT, "probability": _CHANCE, "leader": _TEXT})
+_TURN = object_schema(
+    {"finding": _id("question"), "value": _ANSWER, "probability": _CHANCE, "leader": _id("cause")}
+)
 _OUTPUT = object_schema(
     {
         "causes": {
@@ -51,7 +66,7 @@ _OUTPUT = object_schema(
                 {
                     "id": _TEXT,
                     "words": _TEXT,
-                    "probability": {**_CHANCE, "description": "of being there, alone or not"},
+                    "probability": _CHANCE,
                     "zone": _TEXT,
                     "part": _TEXT,
                     "for": {"type": "array", "items": _REASON},
@@ -60,17 +75,17 @@ _OUTPUT = object_schema(
                 }
             ),
         },
-        "more_than_one": {**_CHANCE, "description": "chance of two faults or more"},
+        "more_than_one": _CHANCE,
         "not_ruled_out": {
             "type": "array",
             "items": object_schema(
-                {"id": _TEXT, "words": _TEXT, "probability": _CHANCE, "test": _TEXT},
+                {"id": _TEXT, "words": _TEXT, "probability": _CHANCE, "test": _id("test")},
                 ["id", "words", "probability"],
             ),
         },
         "masked": {
             "type": "array",
-            "items": object_schema({"id": _TEXT, "words": _TEXT, "lacks": _TEXT}),
+            "items": object_schema({"id": _TEXT, "words": _TEXT, "lacks": _id("feature")}),
         },
         "next_tests": {
             "type": "array",
@@ -81,11 +96,11 @@ _OUTPUT = object_schema(
                     "role": {"type": "string", "enum": ["decide", "prove", "second_leak", "close"]},
                     "why": _TEXT,
                     "minutes": {"type": "number"},
-                    "gain": quantity_schema("time", "work it saves, on average"),
-                    "cost": quantity_schema("time", "all counted as work"),
-                    "asks": _WORDS,
-                    "hazards": _WORDS,
-                    "gates": _WORDS,
+                    "gain": quantity_schema("time"),
+                    "cost": quantity_schema("time"),
+                    "asks": _ids("question"),
+                    "hazards": _ids("hazard"),
+                    "gates": _ids("gate"),
                     "would_change": _TURN,
                 },
                 [
@@ -94,11 +109,13 @@ _OUTPUT = object_schema(
                 ],
             ),
         },
-        "enough": {"type": "boolean", "description": "no test decides more than it costs"},
+        "enough": {"type": "boolean"},
         "enough_words": _TEXT,
         "contradictions": {
             "type": "array",
-            "items": object_schema({"findings": _WORDS, "recheck": _TEXT, "why": _TEXT}),
+            "items": object_schema(
+                {"findings": _ids("question"), "recheck": _id("question"), "why": _TEXT}
+            ),
         },
         "cautions": {"type": "array", "items": object_schema({"code": _TEXT, "words": _TEXT})},
     }
@@ -112,25 +129,24 @@ def _knowledge() -> Knowledge:
 
 @operation(
     "causes.rank",
-    "Which causes are likely, why, what is not ruled out, and the next best test.",
     input=object_schema(
         {
-            "features": {**_WORDS, "description": "what the car has", "maxItems": 50},
+            "features": {**_ids("feature"), "maxItems": 50},
             "observations": {
                 "type": "array",
                 "maxItems": 300,
                 "items": object_schema(
                     {
-                        "finding": _TEXT,
+                        "finding": _id("question"),
                         "value": {
-                            "description": "a word, or a measured quantity",
                             "anyOf": [_TEXT, _FIGURE],
+                            "x-answers": "finding",
                         },
                     }
                 ),
             },
-            "tools": {**_WORDS, "description": "tools at hand; left out: all of them"},
-            "closed_gates": {**_WORDS, "description": "gates that can't be opened now"},
+            "tools": _ids("tool"),
+            "closed_gates": _ids("gate"),
         },
         ["observations"],
     ),

@@ -20,8 +20,6 @@ from weeptrace.screen.record import sheet
 
 EVENTS: Final[Json] = {
     "type": "array",
-    "description": "events as they were stored: {id, device, seq, at, mono, boot, job, kind, "
-    "field, typed, unit, supersedes?}; each is judged by the fold, none is lost",
     "items": {"type": "object"},
     "maxItems": files.MOST,
 }
@@ -29,8 +27,8 @@ EVENTS: Final[Json] = {
 _ANY_NUMBER: Final[Json] = {key: EVENTS[key] for key in EVENTS if key != "maxItems"}
 NOW: Final[Json] = object_schema(
     {
-        "at": {"type": "string", "description": "ISO 8601 with offset"},
-        "mono": {"type": "number", "description": "ms since that boot"},
+        "at": {"type": "string"},
+        "mono": {"type": "number"},
         "boot": {"type": "string"},
     }
 )
@@ -44,8 +42,6 @@ PREFERENCES: Final[Json] = {
 }
 BUNDLE: Final[Json] = {
     "type": "object",
-    "description": "the rules to judge by, as `python -m weeptrace.rules --out FILE` writes them, "
-    "for a job that began on older ones; without it, those of this version",
 }
 _LOOK: Final[Json] = {"enum": ["", "so_far", "record"]}
 
@@ -100,7 +96,6 @@ def job_json(rules: Rules, job: Job) -> Json:
 
 @operation(
     "job.fold",
-    "the job that a list of events makes",
     input=object_schema({"events": EVENTS, "rules": BUNDLE}, required=["events"]),
     output=object_schema(
         {
@@ -124,7 +119,6 @@ def _fold(payload: Json) -> Json:
 
 @operation(
     "job.view",
-    "the blocks that a screen draws of a job",
     input=object_schema(
         {
             "events": EVENTS,
@@ -147,7 +141,6 @@ def _view(payload: Json) -> Json:
 
 @operation(
     "job.replay",
-    "the verdicts of a job, derived again from its readings",
     input=object_schema({"events": EVENTS, "rules": BUNDLE}, required=["events"]),
     output=object_schema({"holds": {"type": "array", "items": {"type": "object"}}}),
     sample={"events": _EVENTS_SAMPLE},
@@ -161,7 +154,6 @@ def _replay(payload: Json) -> Json:
 
 @operation(
     "job.record",
-    "the hand-over record of a job as one HTML file",
     input=object_schema(
         {
             "events": EVENTS,
@@ -170,7 +162,6 @@ def _replay(payload: Json) -> Json:
             "rules": BUNDLE,
             "photos": {
                 "type": "object",
-                "description": "pictures by the id that an event names, as data: URLs of JPEG",
                 "additionalProperties": {
                     "type": "string",
                     "pattern": "^data:image/jpeg;base64,[A-Za-z0-9+/=]*$",
@@ -193,7 +184,6 @@ def _record(payload: Json) -> Json:
 
 @operation(
     "job.calendar",
-    "a reminder for the level watch as an iCalendar file",
     input=object_schema(
         {"events": EVENTS, "now": NOW, "rules": BUNDLE}, required=["events", "now"]
     ),
@@ -219,7 +209,6 @@ def _calendar(payload: Json) -> Json:
 
 @operation(
     "job.to_file",
-    "the text of a job's file",
     input=object_schema({"events": _ANY_NUMBER}),
     output=object_schema({"text": {"type": "string"}}),
     sample={"events": _EVENTS_SAMPLE},
@@ -230,7 +219,6 @@ def _to_file(payload: Json) -> Json:
 
 @operation(
     "job.from_file",
-    "the events of a job's file; a damaged file is refused whole",
     input=object_schema({"text": {"type": "string"}}),
     output=object_schema({"job": {"type": "string"}, "events": EVENTS}),
     sample={"text": files.to_text(_EVENTS_SAMPLE)},

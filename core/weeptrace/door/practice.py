@@ -22,36 +22,31 @@ from weeptrace.practice.state import compliance, gas_volume, under
 _READING = object_schema(
     {
         "time": quantity_schema("time"),
-        "pressure": quantity_schema("pressure", "gauge, as read"),
-        "truth": quantity_schema("pressure", "gauge, as it is"),
+        "pressure": quantity_schema("pressure"),
+        "truth": quantity_schema("pressure"),
     }
 )
 
 
 @operation(
     "practice.readings",
-    "What a reader writes down of a practice car, and the truth behind it.",
     input=object_schema(
         {
-            "car": {
-                "description": "A name, or a description of the shape that its file has: "
-                + ", ".join(names()),
-                "type": ["string", "object"],
-            },
-            "condition": {"type": "string", "description": "one that the car has"},
-            "seed": {"type": "integer", "description": "the same seed, the same readings"},
-            "division": quantity_schema("pressure", "of the gauge"),
-            "stroke_volume": quantity_schema("volume", "of the hand pump"),
+            "car": {"type": ["string", "object"], "examples": names()},
+            "condition": {"type": "string"},
+            "seed": {"type": "integer"},
+            "division": quantity_schema("pressure"),
+            "stroke_volume": quantity_schema("volume"),
         },
         ["car", "condition", "seed", "division"],
     ),
     output=object_schema(
         {
             "readings": {"type": "array", "items": _READING},
-            "strokes": {"type": "number", "description": "from zero gauge to the start"},
-            "gas_volume": quantity_schema("volume", "at the start"),
-            "compliance": quantity_schema("compliance", "at the start"),
-            "leaked": quantity_schema("volume", "of liquid by the end"),
+            "strokes": {"type": "number"},
+            "gas_volume": quantity_schema("volume"),
+            "compliance": quantity_schema("compliance"),
+            "leaked": quantity_schema("volume"),
         },
         ["readings", "gas_volume", "compliance", "leaked"],
     ),

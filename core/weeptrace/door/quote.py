@@ -21,7 +21,7 @@ from weeptrace.rules import limits
 _LARGEST = 1e12  # of any amount: more is a slip
 _NAME: Json = {"type": "string", "minLength": 1, "maxLength": 80}
 _AMOUNT: Json = {"type": "number", "minimum": 0, "maximum": _LARGEST}
-_CURRENCY: Json = {"type": "string", "pattern": "^[A-Z]{3}$", "description": "three letters"}
+_CURRENCY: Json = {"type": "string", "pattern": "^[A-Z]{3}$"}
 _MONEY = object_schema({"value": {"type": "number"}, "currency": _CURRENCY})
 _MONEY_ROWS: Json = {
     "type": "array",
@@ -32,8 +32,8 @@ _MONEY_ROWS: Json = {
             "mean": {"type": "number"},
             "high": {"type": "number"},
             "sd": {"type": "number"},
-            "quantity": {"type": "number", "description": "of a line: pieces or containers"},
-            "probability": {"type": "number", "description": "of a contingency"},
+            "quantity": {"type": "number"},
+            "probability": {"type": "number"},
         },
         ["id", "low", "mean", "high", "sd"],
     ),
@@ -42,7 +42,6 @@ _MONEY_ROWS: Json = {
 
 @operation(
     "quote.estimate",
-    "Price (P50) and ceiling (P80) of a job from ranges of time and price.",
     input=object_schema(
         {
             "phases": {
@@ -58,22 +57,17 @@ _MONEY_ROWS: Json = {
                     }
                 ),
             },
-            "rate": object_schema(
-                {"value": {**_AMOUNT, "description": "per hour"}, "currency": _CURRENCY}
-            ),
+            "rate": object_schema({"value": _AMOUNT, "currency": _CURRENCY}),
             "lines": {
                 "type": "array",
                 "maxItems": 200,
                 "items": object_schema(
                     {
                         "id": _NAME,
-                        "quantity": {**_AMOUNT, "description": "pieces; or volume and container"},
-                        "volume": quantity_schema("volume", "of a fluid"),
-                        "container": quantity_schema("volume", "that it is sold in"),
-                        "price": {
-                            **object_schema({"low": _AMOUNT, "high": _AMOUNT}),
-                            "description": "of one piece or one container",
-                        },
+                        "quantity": _AMOUNT,
+                        "volume": quantity_schema("volume"),
+                        "container": quantity_schema("volume"),
+                        "price": object_schema({"low": _AMOUNT, "high": _AMOUNT}),
                     },
                     ["id", "price"],
                 ),
@@ -85,13 +79,13 @@ _MONEY_ROWS: Json = {
                     {
                         "id": _NAME,
                         "probability": {"type": "number", "minimum": 0, "maximum": 1},
-                        "time": quantity_schema("time", "that it adds"),
-                        "price": {**_AMOUNT, "description": "that it adds beside the time"},
+                        "time": quantity_schema("time"),
+                        "price": _AMOUNT,
                     },
                     ["id", "probability"],
                 ),
             },
-            "authorised": {**_AMOUNT, "description": "the most that the customer agreed to"},
+            "authorised": _AMOUNT,
         },
         ["phases", "rate"],
     ),
@@ -101,12 +95,12 @@ _MONEY_ROWS: Json = {
             "ceiling": _MONEY,
             "mean": _MONEY,
             "sd": _MONEY,
-            "time": quantity_schema("time", "mean of all phases"),
+            "time": quantity_schema("time"),
             "time_sd": quantity_schema("time"),
             "labour": _MONEY_ROWS,
             "lines": _MONEY_ROWS,
             "contingencies": _MONEY_ROWS,
-            "may_be_added": {**_MONEY, "description": "all contingencies together, at the most"},
+            "may_be_added": _MONEY,
             "authorised": {"type": "string", "enum": list(get_args(estimate.Authorised))},
             "chance_within_authorised": quantity_schema("ratio"),
         },

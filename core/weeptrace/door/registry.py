@@ -7,23 +7,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
-from weeptrace.quantity import canonical, from_si, to_si, units_of
+from weeptrace.quantity import canonical, from_si, to_si, units_of, usual_unit
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 Json = dict[str, Any]
 
 
 @dataclass(frozen=True)
 class Operation:
-    """One named operation of the door.
+    """One named operation of the door; its words are texts (``door.shown``).
 
     ``sample`` is an input that answers; it is shown by ``--help`` and run by the tests.
     """
 
     name: str
-    help: str
     input: Json
     output: Json
     sample: Json
@@ -34,14 +34,14 @@ OPERATIONS: Final[dict[str, Operation]] = {}
 
 
 def operation(
-    name: str, help: str, *, input: Json, output: Json, sample: Json
+    name: str, *, input: Json, output: Json, sample: Json
 ) -> Callable[[Callable[[Json], Json]], Callable[[Json], Json]]:
     """Register a function as the operation ``name``."""
 
     def register(run: Callable[[Json], Json]) -> Callable[[Json], Json]:
         if name in OPERATIONS:
             raise ValueError(f"operation {name} is registered twice")
-        OPERATIONS[name] = Operation(name, help, input, output, sample, run)
+        OPERATIONS[name] = Operation(name, _asked(input, sample), output, sample, run)
         return run
 
     return register
@@ -50,23 +50,57 @@ def operation(
 # --- schemas -----------------------------------------------------------------------------------
 
 
-def quantity_schema(dimension: str, note: str = "") -> Json:
+def quantity_schema(
+    dimension: str, *, interval: bool = False, default_unit: str = "", also: str = ""
+) -> Json:
     """The schema of one quantity of a dimension: ``{"value": 15.5, "unit": "psi"}``.
 
-    ``low`` and ``high`` (95 %) may stand beside the value.
+    ``low`` and ``high`` (95 %) may stand beside the value: in an answer wherever there are some, in
+    an input where the operation reads them (``interval``, shown as ``x-interval``).
+    ``default_unit``: what a form begins with, where that is neither the sample's nor the usual
+    one; an input's is shown as ``x-default-unit``. ``also``: a unit of another dimension.
     """
-    return {
+    made: Json = {
         "type": "object",
-        "description": f"{dimension.replace('_', ' ')}. {note}".strip(),
         "required": ["value", "unit"],
         "properties": {
             "value": {"type": "number"},
-            "unit": {"type": "string", "description": ", ".join(units_of(dimension))},
+            "unit": {"type": "string", "enum": [*units_of(dimension), *([also] if also else [])]},
             "low": {"type": "number"},
             "high": {"type": "number"},
         },
         "additionalProperties": False,
+        "x-dimension": dimension,
     }
+    if interval:
+        made["x-interval"] = True
+    if default_unit:
+        made["x-default-unit"] = default_unit
+    return made
+
+
+def is_quantity(schema: Json) -> bool:
+    """Whether a schema is that of one quantity."""
+    return "unit" in schema.get("properties", ())
+
+
+def _asked(schema: Json, sample: Any) -> Json:
+    """A schema of an input: an interval only where it is read, and a unit to begin a form with,
+    that of ``sample`` where it has one."""
+    made = dict(schema)
+    if "x-dimension" in schema:
+        given = sample.get("unit") if isinstance(sample, dict) else None
+        made.setdefault("x-default-unit", given or usual_unit(schema["x-dimension"]))
+        if "x-interval" not in schema:
+            made["properties"] = {key: schema["properties"][key] for key in ("value", "unit")}
+    elif "properties" in schema:
+        inner = sample if isinstance(sample, dict) else {}
+        parts = schema["properties"].items()
+        made["properties"] = {key: _asked(part, inner.get(key)) for key, part in parts}
+    elif "items" in schema:
+        first = sample[0] if isinstance(sample, list) and sample else None
+        made["items"] = _asked(schema["items"], first)
+    return made
 
 
 def object_schema(properties: Json, required: list[str] | None = None) -> Json:
@@ -100,21 +134,7 @@ def read(
     where = f"{path}.{key}" if path else key
     value = to_si(float(quantity["value"]), quantity["unit"], dimension, where)
     if not low <= value <= high:
-        shown = unit or canonical(quantity["unit"])
-        accepted = range_words(low, high, shown)
-        raise Refusal(
-            "out_of_range",
-            "refused.door.out_of_range",
-            where,
-            "accepted.these",
-            {
-                "key": key.replace("_", " "),
-                "value": quantity["value"],
-                "unit": quantity["unit"],
-                "accepted": accepted,
-                "these": accepted,
-            },
-        )
+        raise _outside(quantity, key, where, _Range(low, high, dimension, unit))
     return value
 
 
@@ -134,13 +154,32 @@ def read_optional(
     return read(payload, key, dimension, path=path, low=low, high=high, unit=unit)
 
 
-def range_words(low: float, high: float, unit: str) -> str:
-    """A range in words, with its unit: "0 to 160 kPa", "above 0 kPa", "not above 5 L"."""
-    bottom = None if low == float("-inf") else f"{from_si(low, unit):.6g}"
-    top = None if high == float("inf") else f"{from_si(high, unit):.6g}"
-    if bottom is not None and top is not None:
-        return f"{bottom} to {top} {unit}"
-    return f"not below {bottom} {unit}" if bottom is not None else f"not above {top} {unit}"
+class _Range(NamedTuple):
+    """An accepted range in SI, told in ``unit``, else in the one that was typed."""
+
+    low: float
+    high: float
+    dimension: str
+    unit: str | None
+
+
+def _outside(quantity: Json, key: str, where: str, accepted: _Range) -> Refusal:
+    shown = accepted.unit or canonical(quantity["unit"])
+    bounded = accepted.low > float("-inf"), accepted.high < float("inf")
+    which = {(True, False): "not_below", (False, True): "not_above"}.get(bounded, "between")
+    return Refusal(
+        "out_of_range",
+        f"refused.range.{which}",
+        where,
+        f"accepted.range.{which}",
+        {
+            "key": key.replace("_", " "),
+            "value": quantity["value"],
+            "unit": quantity["unit"],
+            "low": Figure(accepted.low, accepted.dimension, shown),
+            "high": Figure(accepted.high, accepted.dimension, shown),
+        },
+    )
 
 
 def give(value: float, unit: str, low: float | None = None, high: float | None = None) -> Json:

@@ -12,22 +12,15 @@ from weeptrace.rules.found import FEATURES, FINDING, TOOLS
 Json = dict[str, Any]
 
 FOR: Final = "causes.rank"
-# Keys of what is asked and answered, and which table names what stands there.
-_KEYS: Final = {
-    **dict.fromkeys(("finding", "findings", "recheck", "asks", "same_sign_as"), "question"),
-    **dict.fromkeys(("features", "lacks"), "feature"),
-    **dict.fromkeys(("closed_gates", "gates"), "gate"),
-    "tools": "tool", "hazards": "hazard", "test": "test", "leader": "cause",
-}  # fmt: skip
 
 
 def words(rules: Rules) -> Json:
-    """``keys``: which table names a key's ids; ``tables``; ``answers``: of each question, by id;
-    ``units``: of a question that is answered by a figure as well; ``shares``: keys of chances.
+    """``tables``: of ids, by the names that the schema gives them (``x-names``); ``answers``: of
+    each question, by id; ``units``: of a question that is answered by a figure as well.
 
     >>> from weeptrace.rules import load
     >>> made = words(load())
-    >>> made["tables"][made["keys"]["tools"]]["uv_lamp"], made["answers"]["weep_hole"]["wet"]
+    >>> made["tables"]["tool"]["uv_lamp"], made["answers"]["weep_hole"]["wet"]
     ('UV lamp', 'Wet or fresh crust')
     """
     known = observed.knowledge(rules)
@@ -35,8 +28,6 @@ def words(rules: Rules) -> Json:
         id: each.measure["dimension"] for id, each in known.findings.items() if each.measure
     }
     return {
-        "keys": _KEYS,
-        "shares": ["probability", "more_than_one"],
         "tables": {
             **{table: known.words[table] for table in ("question", "test", "cause")},
             "feature": _choices(rules, FEATURES),

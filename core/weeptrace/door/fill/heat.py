@@ -22,42 +22,40 @@ from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.rules import limits
 from weeptrace.warmup.data import Cold
 
-_STRENGTH = "glycol over the sum of the unmixed volumes at 20 °C"
 _YES_NO: Json = {"type": "string", "enum": ["yes", "no"]}
-_KELVIN = quantity_schema("temperature", "a difference")
+_KELVIN = quantity_schema("temperature")
 _JUDGED: Json = {"type": "string", "enum": list(get_args(boil.Margin))}
 
 
 @operation(
     "fill.boil_margin",
-    "How far the engine stays below boiling, at idle and under load, with this cap here.",
     input=object_schema(
         {
             "glycol": GLYCOL,
-            "strength": quantity_schema("ratio", _STRENGTH),
+            "strength": quantity_schema("ratio"),
             "altitude": quantity_schema("length"),
-            "rated": quantity_schema("pressure", "printed on the cap, gauge"),
-            "opens": quantity_schema("pressure", "lowest measured opening, gauge"),
+            "rated": quantity_schema("pressure"),
+            "opens": quantity_schema("pressure"),
             "holds": {"type": "string", "enum": list(get_args(boil.Holds))},
-            "level_low": {**_YES_NO, "description": "too low for the cap to hold liquid back"},
-            "outlet_idle": quantity_schema("temperature", "highest at the engine's outlet"),
-            "outlet_load": quantity_schema("temperature", "highest at the engine's outlet"),
+            "level_low": _YES_NO,
+            "outlet_idle": quantity_schema("temperature"),
+            "outlet_load": quantity_schema("temperature"),
         },
         ["strength", "altitude", "rated"],
     ),
     output=object_schema(
         {
-            "pressure": quantity_schema("pressure", "gauge, that the cap is credited with"),
-            "boiling_point": quantity_schema("temperature", "at that pressure"),
-            "at_rating": quantity_schema("temperature", "boiling point at the printed rating"),
-            "without_cap": quantity_schema("temperature", "boiling point where it holds nothing"),
+            "pressure": quantity_schema("pressure"),
+            "boiling_point": quantity_schema("temperature"),
+            "at_rating": quantity_schema("temperature"),
+            "without_cap": quantity_schema("temperature"),
             "lost_without_cap": _KELVIN,
             "cap": {"type": "string", "enum": list(get_args(boil.Cap))},
             "margin_idle": _KELVIN,
             "margin_load": _KELVIN,
             "idle": _JUDGED,
             "load": _JUDGED,
-            "highest_outlet": quantity_schema("temperature", "up to which nothing is warned of"),
+            "highest_outlet": quantity_schema("temperature"),
         },
         [
             "pressure",
@@ -116,27 +114,26 @@ def fill_boil_margin(payload: Json) -> Json:
 
 @operation(
     "fill.contraction",
-    "How far the level falls, or what vacuum is drawn, when a filled system cools.",
     input=object_schema(
         {
-            "hot": quantity_schema("temperature", "when it was filled or shut in"),
-            "cool": quantity_schema("temperature", "later"),
+            "hot": quantity_schema("temperature"),
+            "cool": quantity_schema("temperature"),
             "liquid_volume": quantity_schema("volume"),
-            "headspace": quantity_schema("volume", "gas inside when shut in; absent: open"),
-            "pressure": quantity_schema("pressure", "gauge when shut in; absent: zero"),
-            "altitude": quantity_schema("length", "without it 0 m is assumed"),
-            "area": quantity_schema("area", "cross-section of the reservoir at the level"),
+            "headspace": quantity_schema("volume"),
+            "pressure": quantity_schema("pressure"),
+            "altitude": quantity_schema("length"),
+            "area": quantity_schema("area"),
             "glycol": GLYCOL,
-            "strength": quantity_schema("ratio", _STRENGTH),
+            "strength": quantity_schema("ratio"),
         },
         ["hot", "cool", "liquid_volume"],
     ),
     output=object_schema(
         {
-            "shrinks": quantity_schema("volume", "the coolant, net of the metal; 95 %"),
-            "falls": quantity_schema("length", "the level of that area, where it is open; 95 %"),
-            "vacuum": quantity_schema("pressure", "gauge, closed on all sides; 95 %"),
-            "with_return_valve": quantity_schema("pressure", "gauge, at the deepest"),
+            "shrinks": quantity_schema("volume"),
+            "falls": quantity_schema("length"),
+            "vacuum": quantity_schema("pressure"),
+            "with_return_valve": quantity_schema("pressure"),
         },
         ["shrinks"],
     ),

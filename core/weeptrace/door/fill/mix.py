@@ -16,10 +16,9 @@ from weeptrace.fill import flush, mix
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
-_STRENGTH = "glycol over the sum of the unmixed volumes at 20 °C"
 _FLUID_PROPERTIES: Json = {
     "kind": {"type": "string", "enum": ["concentrate", "premix", "water"]},
-    "strength": quantity_schema("ratio", _STRENGTH + "; a premix must say it"),
+    "strength": quantity_schema("ratio"),
 }
 _AT_HAND: Json = {
     "type": "array",
@@ -28,7 +27,7 @@ _AT_HAND: Json = {
     "items": object_schema(
         {
             **_FLUID_PROPERTIES,
-            "volume": quantity_schema("volume", "absent: there is enough"),
+            "volume": quantity_schema("volume"),
         },
         ["kind"],
     ),
@@ -37,19 +36,17 @@ _PLAN = object_schema(
     {
         "amounts": {
             "type": "array",
-            "items": object_schema(
-                {**_FLUID_PROPERTIES, "volume": quantity_schema("volume", "pour this much")}
-            ),
+            "items": object_schema({**_FLUID_PROPERTIES, "volume": quantity_schema("volume")}),
         },
-        "fill_volume": quantity_schema("volume", "what the car takes"),
-        "fill_strength": quantity_schema("ratio", "that the target asks of the fill"),
-        "result": quantity_schema("ratio", "strength after filling and mixing"),
-        "freeze_point": quantity_schema("temperature", "inhibited coolant of that strength"),
+        "fill_volume": quantity_schema("volume"),
+        "fill_strength": quantity_schema("ratio"),
+        "result": quantity_schema("ratio"),
+        "freeze_point": quantity_schema("temperature"),
         "reachable": {"type": "boolean"},
-        "nearest": quantity_schema("ratio", "where the target is not reached"),
-        "draw_off_first": quantity_schema("volume", "more to drain so that it is reached"),
-        "short": quantity_schema("volume", "that all fluids together lack to fill up"),
-        "premix_alone": quantity_schema("ratio", "strength after filling with premix only"),
+        "nearest": quantity_schema("ratio"),
+        "draw_off_first": quantity_schema("volume"),
+        "short": quantity_schema("volume"),
+        "premix_alone": quantity_schema("ratio"),
         "warnings": {
             "type": "array",
             "items": {
@@ -68,14 +65,13 @@ def _share(payload: Json, key: str, path: str = "") -> float:
 
 @operation(
     "fill.mix",
-    "What to pour so that the coolant ends at its target strength.",
     input=object_schema(
         {
             "capacity": quantity_schema("volume"),
-            "drained": quantity_schema("volume", "what came out into the pan"),
-            "missing_before": quantity_schema("volume", "below full before draining, if any"),
-            "residual_strength": quantity_schema("ratio", _STRENGTH),
-            "target": quantity_schema("ratio", _STRENGTH),
+            "drained": quantity_schema("volume"),
+            "missing_before": quantity_schema("volume"),
+            "residual_strength": quantity_schema("ratio"),
+            "target": quantity_schema("ratio"),
             "glycol": GLYCOL,
             "at_hand": _AT_HAND,
         },
@@ -153,24 +149,20 @@ def _plan(plan: mix.Plan) -> Json:
 
 @operation(
     "fill.flush",
-    "Drains until little of the old is left; with water rinses: strength, final fill, waste.",
     input=object_schema(
         {
             "capacity": quantity_schema("volume"),
-            "drained": quantity_schema("volume", "in one cycle"),
-            "limit": quantity_schema("ratio", "old share allowed"),
-            "rinses": {
-                **object_schema(
-                    {
-                        "strength": quantity_schema("ratio", "found. " + _STRENGTH),
-                        "target": quantity_schema("ratio", _STRENGTH),
-                        "glycol": GLYCOL,
-                        "at_hand": _AT_HAND,
-                    }
-                ),
-                "description": "where all fills but the last are water; absent: the shares alone",
-            },
-            "can": quantity_schema("volume", "size of one can for the waste"),
+            "drained": quantity_schema("volume"),
+            "limit": quantity_schema("ratio"),
+            "rinses": object_schema(
+                {
+                    "strength": quantity_schema("ratio"),
+                    "target": quantity_schema("ratio"),
+                    "glycol": GLYCOL,
+                    "at_hand": _AT_HAND,
+                }
+            ),
+            "can": quantity_schema("volume"),
         },
         ["capacity", "drained", "limit"],
     ),
@@ -179,20 +171,20 @@ def _plan(plan: mix.Plan) -> Json:
             "cycles": {"type": "integer"},
             "shares": {
                 "type": "array",
-                "items": quantity_schema("ratio", "old share after each cycle"),
+                "items": quantity_schema("ratio"),
             },
-            "waste": quantity_schema("volume", "drained in all, rinse water counted"),
-            "cans": {"type": "integer", "description": "for the waste"},
-            "can_short": quantity_schema("volume", "that does not go into one can"),
+            "waste": quantity_schema("volume"),
+            "cans": {"type": "integer"},
+            "can_short": quantity_schema("volume"),
             "strengths": {
                 "type": "array",
-                "items": quantity_schema("ratio", "in the car after each water fill, mixed"),
+                "items": quantity_schema("ratio"),
             },
-            "residual_strength": quantity_schema("ratio", "that the final fill meets"),
+            "residual_strength": quantity_schema("ratio"),
             "rinse_water": quantity_schema("volume"),
-            "water": quantity_schema("volume", "for the rinses and the final fill"),
-            "water_short": quantity_schema("volume", "that the rinses lack"),
-            "final": {**_PLAN, "description": "the last fill, as fill.mix answers it"},
+            "water": quantity_schema("volume"),
+            "water_short": quantity_schema("volume"),
+            "final": _PLAN,
         },
         ["cycles", "shares", "waste"],
     ),

@@ -22,16 +22,15 @@ from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
-_STRENGTH = "glycol over the sum of the unmixed volumes at 20 °C"
 _T = TypeVar("_T")
 _EVACUATED: Json = {
-    "volume": quantity_schema("volume", "evacuated"),
-    "residual_pressure": quantity_schema("pressure", "absolute; or else gauge"),
-    "gauge": quantity_schema("pressure", "vacuum on the needle, with either sign"),
+    "volume": quantity_schema("volume"),
+    "residual_pressure": quantity_schema("pressure"),
+    "gauge": quantity_schema("pressure"),
     "altitude": quantity_schema("length"),
-    "temperature": quantity_schema("temperature", "of the coolant and the system"),
-    "strength": quantity_schema("ratio", _STRENGTH),
-    "lift": quantity_schema("length", "neck above the surface in the jug"),
+    "temperature": quantity_schema("temperature"),
+    "strength": quantity_schema("ratio"),
+    "lift": quantity_schema("length"),
 }
 _NEEDED = ["volume", "altitude", "temperature"]
 _SAMPLE: Json = {
@@ -79,20 +78,19 @@ def _evacuated(payload: Json, run: Callable[..., _T]) -> _T:
 
 @operation(
     "fill.reach",
-    "How deep a vacuum can go at this altitude and temperature.",
     input=object_schema(
         {
             "altitude": quantity_schema("length"),
-            "temperature": quantity_schema("temperature", "of the wet engine"),
+            "temperature": quantity_schema("temperature"),
             "glycol": GLYCOL,
-            "strength": quantity_schema("ratio", _STRENGTH),
+            "strength": quantity_schema("ratio"),
         },
         ["altitude", "temperature"],
     ),
     output=object_schema(
         {
-            "gauge": quantity_schema("pressure", "best vacuum; low: a good pump, high: a poor one"),
-            "residual": quantity_schema("pressure", "the same, absolute"),
+            "gauge": quantity_schema("pressure"),
+            "residual": quantity_schema("pressure"),
             "limited_by": {"type": "string", "enum": list(get_args(reach.LimitedBy))},
         }
     ),
@@ -126,26 +124,25 @@ def fill_reach(payload: Json) -> Json:
 
 @operation(
     "fill.uptake",
-    "What a vacuum fill takes up, the air it leaves, and the container it needs.",
     input=object_schema(
         {
             **_EVACUATED,
-            "measured": quantity_schema("volume", "what was taken up"),
-            "pressure_after": quantity_schema("pressure", "absolute, once the flow stopped"),
+            "measured": quantity_schema("volume"),
+            "pressure_after": quantity_schema("pressure"),
         },
         _NEEDED,
     ),
     output=object_schema(
         {
-            "uptake": quantity_schema("volume", "high: hoses were flat; both: no strength given"),
-            "air_left": quantity_schema("volume", "at atmospheric pressure"),
-            "container": quantity_schema("volume", "that must stand ready"),
+            "uptake": quantity_schema("volume"),
+            "air_left": quantity_schema("volume"),
+            "container": quantity_schema("volume"),
             "vacuum_volume": object_schema(
                 {"low": quantity_schema("volume"), "high": quantity_schema("volume")}
             ),
-            "highest_lift": quantity_schema("length", "at which nothing more is lifted"),
+            "highest_lift": quantity_schema("length"),
             "judgement": {"type": "string", "enum": list(get_args(uptake.Judgement))},
-            "still_to_come": quantity_schema("volume", "once the flow is free again"),
+            "still_to_come": quantity_schema("volume"),
             "look_at": {
                 "type": "array",
                 "items": {"type": "string", "enum": list(get_args(uptake.LookAt))},
@@ -183,27 +180,24 @@ def fill_uptake(payload: Json) -> Json:
 
 @operation(
     "fill.ran_dry",
-    "What came in when the container ran dry, and the second vacuum that mends it.",
     input=object_schema(
         {
             **_EVACUATED,
-            "taken": quantity_schema("volume", "that went in before the tube drew air"),
-            "second_pressure": quantity_schema("pressure", "absolute, of the second vacuum"),
+            "taken": quantity_schema("volume"),
+            "second_pressure": quantity_schema("pressure"),
         },
         [*_NEEDED, "taken"],
     ),
     output=object_schema(
         {
-            "expected": quantity_schema("volume", "uptake, had it not run dry"),
-            "share": quantity_schema("ratio", "of it that went in"),
-            "air_entered": quantity_schema("volume", "at atmospheric pressure"),
-            "room": quantity_schema("volume", "gas inside now"),
-            "enough_pressure": quantity_schema(
-                "pressure", "absolute: a second vacuum to this leaves no more air than planned"
-            ),
+            "expected": quantity_schema("volume"),
+            "share": quantity_schema("ratio"),
+            "air_entered": quantity_schema("volume"),
+            "room": quantity_schema("volume"),
+            "enough_pressure": quantity_schema("pressure"),
             "second_uptake": quantity_schema("volume"),
-            "air_left": quantity_schema("volume", "at atmospheric pressure"),
-            "container": quantity_schema("volume", "that must stand ready for the second"),
+            "air_left": quantity_schema("volume"),
+            "container": quantity_schema("volume"),
         }
     ),
     sample={**_SAMPLE, "taken": {"value": 3, "unit": "L"}},

@@ -34,15 +34,15 @@ INPUT = object_schema(
         "kind": {"type": "string", "enum": ["pressure", "vacuum"]},
         "medium": {"type": "string", "enum": ["coolant", "air"]},
         "readings": {"type": "array", "items": READING, "maxItems": 2000},
-        "division": quantity_schema("pressure", "one division of the gauge"),
-        "target": quantity_schema("pressure", "gauge; without it the start of the hold"),
-        "rated": quantity_schema("pressure", "lowest rating in the circuit, gauge"),
+        "division": quantity_schema("pressure"),
+        "target": quantity_schema("pressure"),
+        "rated": quantity_schema("pressure"),
         "altitude": PLACE["altitude"],
         "stored": STORED,
         "liquid_volume": quantity_schema("volume"),
         "glycol": PLACE["glycol"],
         "strength": PLACE["strength"],
-        "self_leak": quantity_schema("pressure_rate", "the tester's own fall on a blank"),
+        "self_leak": quantity_schema("pressure_rate"),
         "actions": {
             "type": "array",
             "items": object_schema(
@@ -52,16 +52,13 @@ INPUT = object_schema(
                 }
             ),
         },
-        "owner_rate": quantity_schema("loss_per_distance", "what the owner tells"),
-        "planned": quantity_schema("time", "duration planned; readings are looked at as they come"),
+        "owner_rate": quantity_schema("loss_per_distance"),
+        "planned": quantity_schema("time"),
         "ambient_temperature": quantity_schema("temperature"),
         "wet": {
             "type": "boolean",
-            "description": "whether a wet place was found under pressure; absent: nobody looked",
         },
-        "engine_temperature": quantity_schema(
-            "temperature", "of a drained system, for its vapour, where readings have none"
-        ),
+        "engine_temperature": quantity_schema("temperature"),
     },
     ["kind", "medium", "readings", "division"],
 )
@@ -117,7 +114,6 @@ INPUT["examples"] = [SAMPLE, VACUUM_SAMPLE]
 
 @operation(
     "hold.assess",
-    "Judge a hold, of coolant, dry air or a vacuum: verdict, leak, and what it couldn't have seen.",
     input=INPUT,
     output=OUTPUT,
     sample=SAMPLE,

@@ -35,7 +35,7 @@ from weeptrace.hold.warmth import thermal_volume
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
-DIVISION = quantity_schema("pressure", "one division of the gauge")
+DIVISION = quantity_schema("pressure")
 STROKES: Json = {"strokes": 27, "stroke_volume": {"value": 40, "unit": "mL"}}
 HUNDRED: Json = {"value": 100, "unit": "kPa"}
 
@@ -91,25 +91,24 @@ def compliance_json(stored: StoredVolume, known: Mapping[str, float]) -> Json:
 
 SYSTEM: Json = {
     "stored": STORED,
-    "pressure": quantity_schema("pressure", "gauge, at the end of pumping"),
-    "target": quantity_schema("pressure", "gauge, where the compliance is wanted"),
+    "pressure": quantity_schema("pressure"),
+    "target": quantity_schema("pressure"),
     "division": DIVISION,
-    "hoses": quantity_schema("compliance", "of hoses and plastic, if measured"),
+    "hoses": quantity_schema("compliance"),
     **PLACE,
 }
 
 
 @operation(
     "hold.stored_volume",
-    "Volume per pressure of a filled system, its gas and its headspace, from what was measured.",
     input=object_schema(SYSTEM, ["stored", "pressure"]),
     output=object_schema(
         {
-            "compliance": quantity_schema("compliance", "of the whole system at the target"),
-            "hoses": quantity_schema("compliance", "the hoses' part, as assumed"),
-            "gas": quantity_schema("volume", "gas at the target"),
-            "headspace": quantity_schema("volume", "gas above the liquid at zero gauge"),
-            "pump_efficiency": quantity_schema("ratio", "only from strokes"),
+            "compliance": quantity_schema("compliance"),
+            "hoses": quantity_schema("compliance"),
+            "gas": quantity_schema("volume"),
+            "headspace": quantity_schema("volume"),
+            "pump_efficiency": quantity_schema("ratio"),
         },
         ["compliance", "hoses", "gas", "headspace"],
     ),
@@ -133,15 +132,14 @@ def _stored_volume(payload: Json) -> Json:
 
 _HOLD = object_schema(
     {
-        "fall": quantity_schema("pressure_rate", "positive when the pressure falls"),
-        "gas": quantity_schema("volume", "gas at this pressure"),
+        "fall": quantity_schema("pressure_rate"),
+        "gas": quantity_schema("volume"),
     }
 )
 
 
 @operation(
     "hold.hoses",
-    "Give of hoses and plastic, from two holds of one leak with different gas volumes.",
     input=object_schema(
         {"first": _HOLD, "second": _HOLD, "pressure": quantity_schema("pressure"), **PLACE},
         ["first", "second", "pressure"],
@@ -173,17 +171,16 @@ _PER_KELVIN = object_schema(
 
 @operation(
     "hold.expected",
-    "What the gauge should show minute by minute, by leak, settling and temperature.",
     input=object_schema(
         {
             **SYSTEM,
             "times": {"type": "array", "items": quantity_schema("time"), "maxItems": 500},
-            "liquid_volume": quantity_schema("volume", "without it 8 L"),
-            "leak_flow": quantity_schema("volume_flow", "at the target; absent: no leak"),
+            "liquid_volume": quantity_schema("volume"),
+            "leak_flow": quantity_schema("volume_flow"),
             "exponent": {"type": "number", "minimum": 0.3, "maximum": 2.5},
-            "creep_share": quantity_schema("ratio", "late part of their stretch; absent: none"),
-            "creep_time": quantity_schema("time", "of the hoses' settling"),
-            "warming": quantity_schema("temperature_rate", "below zero: cools; absent: steady"),
+            "creep_share": quantity_schema("ratio"),
+            "creep_time": quantity_schema("time"),
+            "warming": quantity_schema("temperature_rate"),
         },
         ["stored", "pressure", "times"],
     ),
@@ -194,16 +191,16 @@ _PER_KELVIN = object_schema(
                 "items": object_schema(
                     {
                         "time": quantity_schema("time"),
-                        "pressure": quantity_schema("pressure", "gauge"),
-                        "settling": quantity_schema("volume_flow", "what the hoses still take"),
+                        "pressure": quantity_schema("pressure"),
+                        "settling": quantity_schema("volume_flow"),
                     }
                 ),
             },
-            "compliance": quantity_schema("compliance", "at the target"),
-            "per_kelvin": {**_PER_KELVIN, "description": "volume by 1 K, at the target"},
-            "drift": quantity_schema("volume_flow", "what the warming looks like"),
-            "hole": quantity_schema("length", "sharp-edged, that would pass this leak"),
-            "pore": quantity_schema("length", "narrower ones pass air but no liquid"),
+            "compliance": quantity_schema("compliance"),
+            "per_kelvin": _PER_KELVIN,
+            "drift": quantity_schema("volume_flow"),
+            "hole": quantity_schema("length"),
+            "pore": quantity_schema("length"),
         },
         ["points", "compliance", "per_kelvin", "drift", "pore"],
     ),
@@ -273,29 +270,28 @@ def _expected(payload: Json) -> Json:
 
 @operation(
     "hold.plan",
-    "What a hold will be able to see, before it: the smallest leak, and what limits it.",
     input=object_schema(
         {
             **SYSTEM,
-            "duration": quantity_schema("time", "from the first reading to the last"),
+            "duration": quantity_schema("time"),
             "count": {"type": "integer", "minimum": 2, "maximum": 2000},
-            "waited": quantity_schema("time", "between pumping and the first reading"),
-            "liquid_volume": quantity_schema("volume", "without it 8 L"),
-            "self_leak": quantity_schema("pressure_rate", "the tester's own fall on a blank"),
+            "waited": quantity_schema("time"),
+            "liquid_volume": quantity_schema("volume"),
+            "self_leak": quantity_schema("pressure_rate"),
         },
         ["stored", "pressure", "division", "duration", "count"],
     ),
     output=object_schema(
         {
-            "slope_uncertainty": quantity_schema("pressure_rate", "by the needle, one sigma"),
-            "by_needle": quantity_schema("volume_flow", "one sigma; shrinks with more readings"),
-            "by_drift": quantity_schema("volume_flow", "one sigma, of an engine at rest"),
-            "by_settling": quantity_schema("volume_flow", "one sigma"),
-            "by_tester": quantity_schema("volume_flow", "one sigma"),
-            "not_larger_than": quantity_schema("loss_per_distance", "if nothing falls"),
-            "not_larger_than_flow": quantity_schema("volume_flow", "the same as a flow"),
-            "smallest_detectable": quantity_schema("loss_per_distance", "flagged with 95 % chance"),
-            "smallest_detectable_flow": quantity_schema("volume_flow", "the same as a flow"),
+            "slope_uncertainty": quantity_schema("pressure_rate"),
+            "by_needle": quantity_schema("volume_flow"),
+            "by_drift": quantity_schema("volume_flow"),
+            "by_settling": quantity_schema("volume_flow"),
+            "by_tester": quantity_schema("volume_flow"),
+            "not_larger_than": quantity_schema("loss_per_distance"),
+            "not_larger_than_flow": quantity_schema("volume_flow"),
+            "smallest_detectable": quantity_schema("loss_per_distance"),
+            "smallest_detectable_flow": quantity_schema("volume_flow"),
         }
     ),
     sample={

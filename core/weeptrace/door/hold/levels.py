@@ -25,12 +25,11 @@ from weeptrace.rules import limits
 
 LEVEL = object_schema(
     {
-        "compliance": quantity_schema("compliance", "of the whole system at this level"),
-        "pressure": quantity_schema("pressure", "gauge, on average"),
-        "slope": quantity_schema("pressure_rate", "below zero as it falls; low and high: 95 %"),
+        "compliance": quantity_schema("compliance"),
+        "pressure": quantity_schema("pressure"),
+        "slope": quantity_schema("pressure_rate", interval=True),
         "stretches": {
             "type": "array",
-            "description": "instead of pressure and slope: the readings, one list a stretch",
             "minItems": 1,
             "maxItems": 10,
             "items": {"type": "array", "items": READING, "maxItems": 500},
@@ -43,28 +42,25 @@ _FORMS = "{compliance, pressure, slope} or {compliance, stretches}"
 
 @operation(
     "hold.two_level",
-    "The leak apart from the drift, from a hold at a low, a high and again a low pressure.",
     input=object_schema(
         {
             "low": LEVEL,
             "high": LEVEL,
             "division": DIVISION,
             "exponent": {"type": "number", "minimum": 0.3, "maximum": 2.5},
-            "compliance_uncertainty": quantity_schema("ratio", "of both compliances, one sigma"),
-            "thermal_rate": quantity_schema(
-                "volume_flow", "volume by temperature, if known; 0 where the engine is at rest"
-            ),
+            "compliance_uncertainty": quantity_schema("ratio"),
+            "thermal_rate": quantity_schema("volume_flow"),
         },
         ["low", "high"],
     ),
     output=object_schema(
         {
-            "leak_flow": quantity_schema("volume_flow", "at the higher level"),
-            "thermal_rate": quantity_schema("volume_flow", "below zero as it cools"),
-            "noise": quantity_schema("volume_flow", "of the leak by the needle alone, one sigma"),
-            "claimed": {"type": "boolean", "description": "a leak beyond 1.645 of the noise"},
-            "not_larger_than_flow": quantity_schema("volume_flow", "one-sided 95 % upper limit"),
-            "smallest_detectable_flow": quantity_schema("volume_flow", "flagged with 95 % chance"),
+            "leak_flow": quantity_schema("volume_flow"),
+            "thermal_rate": quantity_schema("volume_flow"),
+            "noise": quantity_schema("volume_flow"),
+            "claimed": {"type": "boolean"},
+            "not_larger_than_flow": quantity_schema("volume_flow"),
+            "smallest_detectable_flow": quantity_schema("volume_flow"),
             "exponent": object_schema(
                 {"value": {"type": "number"}, "assumed": {"type": "boolean"}}
             ),
@@ -141,16 +137,13 @@ def _level(payload: Json, key: str, known: Mapping[str, float]) -> Level:
     )
 
 
-_FLOW = quantity_schema("volume_flow", "leak flow of a hold, with its 95 % interval, low and high")
+_FLOW = quantity_schema("volume_flow", interval=True)
 
 
 @operation(
     "hold.compare",
-    "What part of a leak is left after a repair, with its interval, from two holds.",
     input=object_schema({"before": _FLOW, "after": _FLOW}),
-    output=object_schema(
-        {"left": quantity_schema("ratio", "after over before; low and high: 95 %")}
-    ),
+    output=object_schema({"left": quantity_schema("ratio")}),
     sample={
         "before": {"value": 1.2, "unit": "mL/min", "low": 1.0, "high": 1.4},
         "after": {"value": 0.02, "unit": "mL/min", "low": -0.06, "high": 0.1},

@@ -21,8 +21,8 @@ from weeptrace.rules import limits
 
 _WARMTH = object_schema(
     {
-        "block": quantity_schema("temperature", "by a probe on the thermostat housing"),
-        "air": quantity_schema("temperature", "beside the car; without it as warm as the block"),
+        "block": quantity_schema("temperature"),
+        "air": quantity_schema("temperature"),
     },
     ["block"],
 )
@@ -30,18 +30,17 @@ _WARMTH = object_schema(
 
 @operation(
     "hold.overnight",
-    "The needle of a tight car in the morning, by what it cooled; and what the one seen says.",
     input=object_schema(
         {
             "strokes": {"type": "number", "exclusiveMinimum": 0, "maximum": 5000},
-            "stroke_volume": quantity_schema("volume", "outside air per stroke"),
-            "pumped": quantity_schema("pressure", "gauge, that the strokes reached"),
-            "start": quantity_schema("pressure", "gauge, as it was left; absent: as pumped"),
+            "stroke_volume": quantity_schema("volume"),
+            "pumped": quantity_schema("pressure"),
+            "start": quantity_schema("pressure"),
             "evening": _WARMTH,
             "morning": _WARMTH,
-            "seen": quantity_schema("pressure", "gauge, the morning's needle"),
+            "seen": quantity_schema("pressure"),
             "division": DIVISION,
-            "liquid_volume": quantity_schema("volume", "without it 8 L"),
+            "liquid_volume": quantity_schema("volume"),
             "altitude": PLACE["altitude"],
             "glycol": PLACE["glycol"],
             "strength": PLACE["strength"],
@@ -50,7 +49,7 @@ _WARMTH = object_schema(
     ),
     output=object_schema(
         {
-            "tight": quantity_schema("pressure", "gauge; low and high: 95 %"),
+            "tight": quantity_schema("pressure"),
             "sign": {"type": "string", "enum": ["as_a_tight_one", "below", "above"]},
         },
         ["tight"],

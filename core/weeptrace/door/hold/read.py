@@ -9,7 +9,6 @@ from weeptrace.door.registry import (
     Json,
     object_schema,
     quantity_schema,
-    range_words,
     read,
     read_optional,
 )
@@ -27,7 +26,9 @@ from weeptrace.properties import air
 from weeptrace.properties.density import density_inhibited
 from weeptrace.properties.expansion import Coolant
 from weeptrace.properties.fraction import mass_from_volume
+from weeptrace.quantity import canonical
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure
 
 FILLED_FORMS = (
     "{strokes, stroke_volume}, {drawn_mass, before, after}, {caught_mass, before, after} "
@@ -40,37 +41,33 @@ HEAVIEST = 0.6  # glycol by mass up to which its density is known at that temper
 READING = object_schema(
     {
         "time": quantity_schema("time"),
-        "pressure": quantity_schema(
-            "pressure", "gauge, as the needle stood; a vacuum with either sign, the same throughout"
-        ),
-        "temperature": quantity_schema("temperature", "of the engine or its liquid"),
+        "pressure": quantity_schema("pressure"),
+        "temperature": quantity_schema("temperature"),
     },
     ["time", "pressure"],
 )
 STORED = object_schema(
     {
         "strokes": {"type": "number", "exclusiveMinimum": 0, "maximum": 5000},
-        "stroke_volume": quantity_schema("volume", "outside air per stroke"),
-        "dead_volume": quantity_schema("volume", "left in the pump by its piston; absent: none"),
-        "drawn_volume": quantity_schema("volume", "liquid let out under pressure and caught"),
-        "drawn_mass": quantity_schema("mass", "the same, weighed"),
-        "caught_volume": quantity_schema("volume", "all that the one leak lost meanwhile"),
-        "caught_mass": quantity_schema("mass", "the same, weighed"),
-        "before": quantity_schema("pressure", "gauge, before liquid was let out or caught"),
-        "after": quantity_schema("pressure", "gauge, after it"),
-        "compliance": quantity_schema("compliance", "of the whole system at the target"),
-        "headspace": quantity_schema("volume", "gas above the liquid at zero gauge"),
-        "evacuated_volume": quantity_schema(
-            "volume", "of a drained system, about what was drained and was missing"
-        ),
+        "stroke_volume": quantity_schema("volume", default_unit="mL"),
+        "dead_volume": quantity_schema("volume", default_unit="mL"),
+        "drawn_volume": quantity_schema("volume", default_unit="mL"),
+        "drawn_mass": quantity_schema("mass"),
+        "caught_volume": quantity_schema("volume", default_unit="mL"),
+        "caught_mass": quantity_schema("mass"),
+        "before": quantity_schema("pressure"),
+        "after": quantity_schema("pressure"),
+        "compliance": quantity_schema("compliance"),
+        "headspace": quantity_schema("volume", default_unit="mL"),
+        "evacuated_volume": quantity_schema("volume"),
     },
     [],
 )
 PLACE: Json = {
-    "altitude": quantity_schema("length", "without it 0 m is assumed"),
-    "temperature": quantity_schema("temperature", "of engine and liquid; without it 20 °C"),
+    "altitude": quantity_schema("length"),
+    "temperature": quantity_schema("temperature"),
     "glycol": {"type": "string", "enum": ["ethylene", "propylene"]},
-    "strength": quantity_schema("ratio", "glycol by volume"),
+    "strength": quantity_schema("ratio"),
 }
 
 
@@ -148,17 +145,16 @@ def _vacuum(item: Json, path: str, deepest: float) -> float:
     pressure = read(item, "pressure", "pressure", path=path)
     if abs(pressure) > deepest * (1.0 + 1e-9):
         unit = item["pressure"]["unit"]
-        accepted = range_words(0.0, deepest, unit)
         raise Refusal(
             "out_of_range",
             "refused.door_hold.vacuum_deeper_atmosphere_place",
             f"{path}.pressure",
-            "accepted.these",
+            "accepted.range.between",
             {
                 "abs": abs(item["pressure"]["value"]),
                 "unit": unit,
-                "accepted": accepted,
-                "these": accepted,
+                "low": Figure(0.0, "pressure", canonical(unit)),
+                "high": Figure(deepest, "pressure", canonical(unit)),
             },
         )
     return pressure
@@ -251,10 +247,10 @@ def _drawn(item: Json, volume: float, by_leak: bool, known: Mapping[str, float])
             "out_of_range",
             "refused.door_hold.pressure_have_fallen_while",
             "stored.after",
-            "accepted.these",
+            "accepted.range.below_before",
             {
-                "these": range_words(0.0, before, item["before"]["unit"])
-                + ", below the pressure before"
+                "low": Figure(0.0, "pressure", canonical(item["before"]["unit"])),
+                "high": Figure(before, "pressure", canonical(item["before"]["unit"])),
             },
         )
     return Drawn(volume, before, after, by_leak)

@@ -10,10 +10,8 @@ from weeptrace.hold.data import Assessment, Estimate, Verdict
 POINT = object_schema(
     {
         "time": quantity_schema("time"),
-        "pressure": quantity_schema("pressure", "low and high: 95 % band of the fit"),
-        "limit": quantity_schema(
-            "pressure", "the same hold with a leak just between seeping and leaking"
-        ),
+        "pressure": quantity_schema("pressure"),
+        "limit": quantity_schema("pressure"),
     },
     ["time", "pressure"],
 )
@@ -23,14 +21,10 @@ OUTPUT = object_schema(
         "reason": object_schema({"code": {"type": "string"}, "message": {"type": "string"}}),
         "explanations": {
             "type": "object",
-            "description": "weights of tight, settling, thermal, leak, leak_and_settling, "
-            "air_side (a leak above the liquid); of air under pressure without thermal and "
-            "air_side; of a vacuum of tight, settling, air_leak, vapour, both; they sum to 1",
             "additionalProperties": {"type": "number"},
         },
         "favoured": {
             "type": "string",
-            "description": "the explanation that the readings speak for, or cannot_tell",
         },
         "advice": {
             "type": "array",
@@ -43,80 +37,52 @@ OUTPUT = object_schema(
                     "message": {"type": "string"},
                     "smallest_detectable": quantity_schema("loss_per_distance"),
                     "smallest_detectable_flow": quantity_schema("volume_flow"),
-                    "time": quantity_schema("time", "what it takes"),
+                    "time": quantity_schema("time"),
                 }
             ),
-            "description": "what would let the next hold see a smaller leak, best first",
         },
-        "rate": quantity_schema(
-            "pressure_rate", "fall (leak-up of a vacuum) by the leak alone at the target"
+        "rate": quantity_schema("pressure_rate"),
+        "leak_flow": quantity_schema("volume_flow"),
+        "air_flow": quantity_schema("volume_flow"),
+        "liquid_equivalent": object_schema(
+            {
+                "orifice": quantity_schema("volume_flow"),
+                "laminar": quantity_schema("volume_flow"),
+            }
         ),
-        "leak_flow": quantity_schema(
-            "volume_flow", "at the target; of a drained system as liquid, low and high by both ways"
-        ),
-        "air_flow": quantity_schema("volume_flow", "of air at the atmosphere, drained system"),
-        "liquid_equivalent": {
-            **object_schema(
-                {
-                    "orifice": quantity_schema("volume_flow", "as through a sharp hole"),
-                    "laminar": quantity_schema("volume_flow", "as through a fine crack"),
-                }
-            ),
-            "description": "hot coolant at the rated pressure through the opening that lets this "
-            "air through. Bounds for the same direction only: a hose that a vacuum sucks tight may "
-            "leak under pressure, a flap seal the other way round.",
-        },
-        "residual_fraction": quantity_schema("ratio", "absolute pressure reached, of atmosphere"),
-        "best_vacuum": quantity_schema(
-            "pressure",
-            "gauge; what this place and engine allow with a usual pump, a good one (low), and just "
-            "within the limit (high)",
-        ),
-        "per_1000_km": quantity_schema("loss_per_distance", "leak flow times the exposure"),
-        "not_larger_than": quantity_schema(
-            "loss_per_distance",
-            "one-sided 95 % upper limit; of a planned hold over all its looks together",
-        ),
-        "not_larger_than_flow": quantity_schema("volume_flow", "the same as a flow"),
-        "smallest_detectable": quantity_schema(
-            "loss_per_distance", "what such a hold flags with 95 % chance; to plan with"
-        ),
-        "smallest_detectable_flow": quantity_schema("volume_flow", "the same as a flow"),
+        "residual_fraction": quantity_schema("ratio"),
+        "best_vacuum": quantity_schema("pressure"),
+        "per_1000_km": quantity_schema("loss_per_distance"),
+        "not_larger_than": quantity_schema("loss_per_distance"),
+        "not_larger_than_flow": quantity_schema("volume_flow"),
+        "smallest_detectable": quantity_schema("loss_per_distance"),
+        "smallest_detectable_flow": quantity_schema("volume_flow"),
         "exponent": object_schema({"value": {"type": "number"}, "assumed": {"type": "boolean"}}),
-        "compliance": quantity_schema("compliance", "of the whole system at the target"),
+        "compliance": quantity_schema("compliance"),
         "hints": {
             "type": "array",
             "items": object_schema({"code": {"type": "string"}, "message": {"type": "string"}}),
-            "description": "where to look next",
         },
-        "air_side": {
-            **object_schema(
-                {
-                    "orifice": quantity_schema("volume_flow"),
-                    "laminar": quantity_schema("volume_flow"),
-                }
-            ),
-            "description": "with the hint air_side: the liquid that would come out of the same "
-            "opening, once coolant stands above it; as a sharp hole and as a fine crack",
-        },
-        "target": quantity_schema("pressure", "where rate and flow are given, gauge"),
-        "more_time": quantity_schema("time", "from now, until the hold says more"),
-        "next_reading": quantity_schema("time", "from the last reading to the next"),
+        "air_side": object_schema(
+            {
+                "orifice": quantity_schema("volume_flow"),
+                "laminar": quantity_schema("volume_flow"),
+            }
+        ),
+        "target": quantity_schema("pressure"),
+        "more_time": quantity_schema("time"),
+        "next_reading": quantity_schema("time"),
         "suspect_readings": {
             "type": "array",
             "items": {"type": "integer"},
-            "description": "places in readings, from 0, of those that should be read again",
         },
         "curve": {"type": "array", "items": POINT},
-        "fall": quantity_schema(
-            "pressure_rate", "straight line through all readings, towards zero, unjudged"
-        ),
-        "noise": quantity_schema("pressure", "standard deviation of a reading, as used"),
-        "look_factor": {"type": "number", "description": "standard errors a claim needed"},
+        "fall": quantity_schema("pressure_rate"),
+        "noise": quantity_schema("pressure"),
+        "look_factor": {"type": "number"},
         "assumed": {
             "type": "array",
             "items": {"type": "string"},
-            "description": "what was not measured and had to be assumed",
         },
     },
     ["verdict", "explanations", "suspect_readings", "curve", "assumed"],

@@ -19,18 +19,17 @@ from weeptrace.warmup.gas import assess, model_uncertainty, warming_pressure
 _LOG = object_schema(
     {
         "time": quantity_schema("time"),
-        "temperature": quantity_schema("temperature", "of engine and liquid"),
-        "pressure": quantity_schema("pressure", "gauge, as read"),
+        "temperature": quantity_schema("temperature"),
+        "pressure": quantity_schema("pressure"),
     }
 )
 
 
 @operation(
     "hold.closed_warming",
-    "Pressure that a closed cold system makes by warming alone, and gas from the excess over it.",
     input=object_schema(
         {
-            "headspace": quantity_schema("volume", "gas above the liquid when it was closed"),
+            "headspace": quantity_schema("volume"),
             "liquid_volume": quantity_schema("volume"),
             "temperatures": {
                 "type": "array",
@@ -38,9 +37,9 @@ _LOG = object_schema(
                 "minItems": 1,
                 "maxItems": 200,
             },
-            "first": quantity_schema("pressure", "gauge when it was closed; absent: none"),
-            "hoses": quantity_schema("compliance", "without it usual ones; 0 for rigid walls"),
-            "expansion": quantity_schema("expansion", "net, constant; without it the usual one"),
+            "first": quantity_schema("pressure"),
+            "hoses": quantity_schema("compliance"),
+            "expansion": quantity_schema("expansion"),
             "log": {"type": "array", "items": _LOG, "maxItems": 1000},
             **PLACE,
         },
@@ -53,7 +52,7 @@ _LOG = object_schema(
                 "items": object_schema(
                     {
                         "temperature": quantity_schema("temperature"),
-                        "pressure": quantity_schema("pressure", "gauge; low and high: 95 %"),
+                        "pressure": quantity_schema("pressure"),
                     }
                 ),
             },
@@ -61,9 +60,9 @@ _LOG = object_schema(
                 {
                     "sign": {"type": "string", "enum": ["yes", "no", "not_measured"]},
                     "reason": {"type": "string"},
-                    "excess": quantity_schema("pressure", "over the model, at the last reading"),
-                    "inflow": quantity_schema("volume_flow", "gas at the atmosphere"),
-                    "not_larger_than": quantity_schema("volume_flow", "just below the sign"),
+                    "excess": quantity_schema("pressure"),
+                    "inflow": quantity_schema("volume_flow"),
+                    "not_larger_than": quantity_schema("volume_flow"),
                 },
                 ["sign"],
             ),

@@ -19,18 +19,18 @@ from weeptrace.rules import limits
 
 _MEASURED: Literal["measured"] = "measured"
 _ESTIMATED: Literal["estimated"] = "estimated"
-_STREAMS: dict[str, tuple[Literal["measured", "estimated", "capacity"], str]] = {
-    "drained": (_MEASURED, "out of the car into the pan"),
-    "filled": (_MEASURED, "out of the container into the car"),
-    "topped_up": (_MEASURED, "added after the level was set; absent: none was"),
-    "kept_for_reuse": (_MEASURED, "of what was drained"),
-    "spilled": (_ESTIMATED, "out of the car but not into the pan"),
-    "missing_before": (_ESTIMATED, "below full when the car came"),
-    "air_left": (_ESTIMATED, "below full when it leaves"),
-    "left_in": (_ESTIMATED, "old coolant known to have stayed inside"),
-    "capacity": ("capacity", "of the whole system"),
-    "rinsed": (_MEASURED, "rinse water that came out too; waste, as used coolant is"),
-    "transmission_fluid": (_MEASURED, "caught at the cooler, kept apart"),
+_STREAMS: dict[str, Literal["measured", "estimated", "capacity"]] = {
+    "drained": _MEASURED,
+    "filled": _MEASURED,
+    "topped_up": _MEASURED,
+    "kept_for_reuse": _MEASURED,
+    "spilled": _ESTIMATED,
+    "missing_before": _ESTIMATED,
+    "air_left": _ESTIMATED,
+    "left_in": _ESTIMATED,
+    "capacity": "capacity",
+    "rinsed": _MEASURED,
+    "transmission_fluid": _MEASURED,
 }
 _CAUSE: Json = {
     "type": "string",
@@ -40,15 +40,12 @@ _CAUSE: Json = {
 
 @operation(
     "loss.balance",
-    "Whether all the coolant of a drain and fill is accounted for, and what is waste.",
-    input=object_schema(
-        {name: quantity_schema("volume", note) for name, (_, note) in _STREAMS.items()}, []
-    ),
+    input=object_schema({name: quantity_schema("volume", interval=True) for name in _STREAMS}, []),
     output=object_schema(
         {
-            "closure": quantity_schema("volume", "out less in; zero when all is counted"),
-            "capacity_closure": quantity_schema("volume", "capacity less what is in the car"),
-            "left_behind": quantity_schema("volume", "old coolant that stayed inside"),
+            "closure": quantity_schema("volume"),
+            "capacity_closure": quantity_schema("volume"),
+            "left_behind": quantity_schema("volume"),
             "closes": {"type": "string", "enum": ["yes", "no", "not_judged"]},
             "misfit": object_schema(
                 {
@@ -61,7 +58,7 @@ _CAUSE: Json = {
                 {
                     "used_coolant": quantity_schema("volume"),
                     "spilled": quantity_schema("volume"),
-                    "transmission_fluid": quantity_schema("volume", "never mixed with the rest"),
+                    "transmission_fluid": quantity_schema("volume"),
                 },
                 [],
             ),
@@ -113,7 +110,7 @@ def _read(payload: Json, name: str) -> balance.Volume | None:
         for end in ("low", "high")
     )
     try:
-        return balance.measured(value, limits(), low=low, high=high, how=_STREAMS[name][0])
+        return balance.measured(value, limits(), low=low, high=high, how=_STREAMS[name])
     except Refusal as refusal:
         raise refusal.at(name) from None
 

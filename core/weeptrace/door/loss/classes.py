@@ -23,7 +23,7 @@ from weeptrace.rules import limits
 _EDGE = object_schema(
     {
         "per_1000_km": quantity_schema("loss_per_distance"),
-        "flow": quantity_schema("volume_flow", "of the running hot engine"),
+        "flow": quantity_schema("volume_flow"),
         "drops_per_minute": {"type": "number"},
     }
 )
@@ -31,23 +31,22 @@ _EDGE = object_schema(
 
 @operation(
     "loss.classes",
-    "Where tight, seeping, leaking and gross begin for this car, and where a loss lies.",
     input=object_schema(
         {
-            "reserve": quantity_schema("volume", "above the lower mark"),
-            "service": quantity_schema("length", "service interval; absent: 15000 km"),
-            "look": quantity_schema("length", "driven between two looks; absent: 1667 km"),
-            "trip": quantity_schema("length", "one long trip; absent: 100 km"),
-            "exposure": quantity_schema("time_per_distance", "absent: 1500 min/1000 km"),
-            "loss": quantity_schema("loss_per_distance", "to be classed, with its 95 % ends"),
+            "reserve": quantity_schema("volume"),
+            "service": quantity_schema("length", default_unit="km"),
+            "look": quantity_schema("length", default_unit="km"),
+            "trip": quantity_schema("length", default_unit="km"),
+            "exposure": quantity_schema("time_per_distance"),
+            "loss": quantity_schema("loss_per_distance", interval=True),
         },
         ["reserve"],
     ),
     output=object_schema(
         {
-            "tight": {**_EDGE, "description": "ends here"},
-            "seeping": {**_EDGE, "description": "ends here"},
-            "gross": {**_EDGE, "description": "begins here; between: leaking"},
+            "tight": _EDGE,
+            "seeping": _EDGE,
+            "gross": _EDGE,
             "class": {"type": "string", "enum": list(get_args(Verdict))},
         },
         ["tight", "seeping", "gross"],

@@ -19,42 +19,36 @@ from weeptrace.rules import limits
 
 @operation(
     "loss.lines",
-    "Transmission fluid caught at the cooler and its lines: what goes in, what to order.",
     input=object_schema(
         {
-            "caught": quantity_schema("mass", "weighed, apart from the coolant"),
-            "density": quantity_schema("density", "absent: 850 kg/m³"),
-            "spilled": quantity_schema("volume", "not caught; absent: nothing"),
-            "cooler": quantity_schema("volume", "absent: 0.15 to 0.4 L"),
-            "lines": {
-                **object_schema(
-                    {
-                        "diameter": quantity_schema("length", "inside"),
-                        "length": quantity_schema("length", "of all lines that ran empty"),
-                    }
-                ),
-                "description": "absent: what was caught is not checked",
-            },
-            "container": quantity_schema("volume", "that the fluid is sold in"),
+            "caught": quantity_schema("mass"),
+            "density": quantity_schema("density"),
+            "spilled": quantity_schema("volume"),
+            "cooler": quantity_schema("volume"),
+            "lines": object_schema(
+                {
+                    "diameter": quantity_schema("length", default_unit="mm"),
+                    "length": quantity_schema("length"),
+                }
+            ),
+            "container": quantity_schema("volume"),
         },
         ["caught"],
     ),
     output=object_schema(
         {
-            "out": quantity_schema("volume", "95 %"),
-            "in": quantity_schema("volume", "the same, then the level by the maker's way"),
+            "out": quantity_schema("volume"),
+            "in": quantity_schema("volume"),
             "to_order": quantity_schema("volume"),
-            "expected": quantity_schema("volume", "that cooler and lines hold"),
+            "expected": quantity_schema("volume"),
             "judgement": {"type": "string", "enum": list(get_args(lines.Judgement))},
             "usual": {
                 "type": "string",
                 "enum": list(get_args(lines.Usual)),
-                "description": "against half a quart to one quart, as commonly lost",
             },
             "check_level_again": {
                 "type": "string",
                 "enum": ["yes", "no", "not_judged"],
-                "description": "after running: more may run out when warm",
             },
         },
         ["out", "in", "to_order", "judgement", "usual", "check_level_again"],

@@ -26,7 +26,6 @@ from weeptrace.rules import limits
 _VERDICT: Json = {"type": "string", "enum": list(get_args(Verdict))}
 _WORDS: Json = {"type": "array", "items": {"type": "string"}}
 _REASON = object_schema({"code": {"type": "string"}, "message": {"type": "string"}})
-_ONE_SIDED = "one-sided 95 % upper limit"
 
 
 def _half(payload: Json, key: str, dimension: str) -> float | None:
@@ -67,23 +66,21 @@ def _give_estimate(found: Estimate, unit: str) -> Json:
 
 @operation(
     "loss.level_watch",
-    "What the level of a cold engine says about the leak after some distance.",
     input=object_schema(
         {
-            "level_change": quantity_schema("length", "positive: it fell"),
-            "area": quantity_schema("area", "cross-section of the reservoir at the level"),
-            "temperature_before": quantity_schema("temperature", "of the whole cold engine"),
-            "temperature_after": quantity_schema("temperature", "of the whole cold engine"),
+            "level_change": quantity_schema("length", interval=True),
+            "area": quantity_schema("area", interval=True),
+            "temperature_before": quantity_schema("temperature", interval=True),
+            "temperature_after": quantity_schema("temperature", interval=True),
             "liquid_volume": quantity_schema("volume"),
             "glycol": GLYCOL,
-            "distance": quantity_schema("length", "driven between the two looks"),
-            "topped_up": quantity_schema("volume", "between the two looks; absent: nothing was"),
+            "distance": quantity_schema("length"),
+            "topped_up": quantity_schema("volume"),
             "filled": {
                 "type": "string",
                 "enum": list(get_args(level_watch.Filled)),
-                "description": "how, if the system was filled just before the first look",
             },
-            "owner_rate": quantity_schema("loss_per_distance", "what the owner tells"),
+            "owner_rate": quantity_schema("loss_per_distance"),
         },
         ["level_change", "area", "distance"],
     ),
@@ -91,13 +88,11 @@ def _give_estimate(found: Estimate, unit: str) -> Json:
         {
             "volume_lost": quantity_schema("volume"),
             "per_1000_km": quantity_schema("loss_per_distance"),
-            "not_larger_than": quantity_schema("loss_per_distance", _ONE_SIDED),
+            "not_larger_than": quantity_schema("loss_per_distance"),
             "verdict": _VERDICT,
             "reason": _REASON,
-            "distance_for_tight": quantity_schema(
-                "length", "after which an unchanged level would show a tight system"
-            ),
-            "corrected": quantity_schema("volume", "part of volume_lost, by the temperatures"),
+            "distance_for_tight": quantity_schema("length"),
+            "corrected": quantity_schema("volume"),
             "assumed": _WORDS,
         },
         [
@@ -160,13 +155,12 @@ def loss_level_watch(payload: Json) -> Json:
     return out
 
 
-_DURATION = quantity_schema("time", "over which it was counted or caught")
+_DURATION = quantity_schema("time")
 _WAY: Json = {"type": "string", "enum": list(get_args(rate.Way))}
 
 
 @operation(
     "loss.rate",
-    "How fast coolant goes by drops, catch, owner or hold; how long it lasts; drive or tow.",
     input=object_schema(
         {
             "drops": object_schema({"count": {"type": "number"}, "time": _DURATION}),
@@ -174,48 +168,41 @@ _WAY: Json = {"type": "string", "enum": list(get_args(rate.Way))}
                 {
                     "mass": quantity_schema("mass"),
                     "time": _DURATION,
-                    "density": quantity_schema("density", "absent: that of warm coolant"),
+                    "density": quantity_schema("density"),
                 },
                 ["mass", "time"],
             ),
             "puddle": object_schema(
                 {
                     "area": quantity_schema("area"),
-                    "thickness": quantity_schema("length", "absent: as on rough level ground"),
-                    "time": quantity_schema("time", "since the ground was dry"),
+                    "thickness": quantity_schema("length", default_unit="mm"),
+                    "time": quantity_schema("time"),
                 },
                 ["area", "time"],
             ),
             "owner": object_schema(
                 {
-                    "added": quantity_schema("volume"),
-                    "distance": quantity_schema("length"),
+                    "added": quantity_schema("volume", interval=True),
+                    "distance": quantity_schema("length", default_unit="km"),
                 }
             ),
-            "hold": quantity_schema("volume_flow", "leak flow of a hold at condition.pressure"),
-            "condition": {
-                **object_schema(
-                    {
-                        "pressure": quantity_schema("pressure", "gauge"),
-                        "rated": quantity_schema("pressure", "on the cap, gauge"),
-                        "running_pressure": quantity_schema(
-                            "pressure", "gauge, hot engine; absent: 0.7 of the rating"
-                        ),
-                        "temperature": quantity_schema("temperature"),
-                        "exponent": {"type": "number"},
-                        "glycol": GLYCOL,
-                        "strength": quantity_schema("ratio", "glycol by volume"),
-                    },
-                    ["pressure", "rated", "temperature"],
-                ),
-                "description": "of all but the owner, at rest; absent: engine running, hot",
-            },
-            "exposure": quantity_schema(
-                "time_per_distance", "running and hot soak; absent: 1500 min/1000 km"
+            "hold": quantity_schema("volume_flow", interval=True),
+            "condition": object_schema(
+                {
+                    "pressure": quantity_schema("pressure"),
+                    "rated": quantity_schema("pressure"),
+                    "running_pressure": quantity_schema("pressure"),
+                    "temperature": quantity_schema("temperature"),
+                    "exponent": {"type": "number"},
+                    "glycol": GLYCOL,
+                    "strength": quantity_schema("ratio"),
+                },
+                ["pressure", "rated", "temperature"],
             ),
-            "reserve": quantity_schema("volume", "above the lower mark"),
-            "capacity": quantity_schema("volume", "of the whole system"),
-            "trip": quantity_schema("time", "that the car would drive"),
+            "exposure": quantity_schema("time_per_distance"),
+            "reserve": quantity_schema("volume"),
+            "capacity": quantity_schema("volume"),
+            "trip": quantity_schema("time"),
             "findings": object_schema(
                 {name: {"type": "string", "enum": ["yes", "no"]} for name in lasts.NEVER_DRIVE}, []
             ),
@@ -224,7 +211,7 @@ _WAY: Json = {"type": "string", "enum": list(get_args(rate.Way))}
     ),
     output=object_schema(
         {
-            "flow": quantity_schema("volume_flow", "of the running hot engine"),
+            "flow": quantity_schema("volume_flow"),
             "per_1000_km": quantity_schema("loss_per_distance"),
             "class": _VERDICT,
             "ways": {
@@ -232,21 +219,19 @@ _WAY: Json = {"type": "string", "enum": list(get_args(rate.Way))}
                 "items": object_schema({"way": _WAY, "flow": quantity_schema("volume_flow")}),
             },
             "agree": {"type": "string", "enum": list(get_args(rate.Agree))},
-            "ratio": {"type": "number", "description": "largest over smallest of the ways"},
+            "ratio": {"type": "number"},
             "suspect": {
                 "type": "array",
                 "items": {"type": "string", "enum": list(rate.SUSPECT)},
-                "description": "what it may be where the ways do not agree",
             },
             "running_factor": {
                 "type": "number",
-                "description": "flow of the running engine over that at the condition",
             },
-            "time_to_low": quantity_schema("time", "until the level is at the lower mark"),
+            "time_to_low": quantity_schema("time"),
             "time_to_lost_circulation": quantity_schema("time"),
             "decision": {"type": "string", "enum": list(get_args(lasts.Decision))},
-            "reasons": {**_WORDS, "description": "why tow, or what is not known"},
-            "not_answered": {**_WORDS, "description": "findings that nobody answered"},
+            "reasons": _WORDS,
+            "not_answered": _WORDS,
         },
         ["flow", "per_1000_km", "class", "ways", "agree", "decision", "reasons", "not_answered"],
     ),

@@ -11,12 +11,11 @@ from weeptrace.refusal import Refusal
 
 @operation(
     "loss.reminder",
-    "A calendar entry (iCalendar text) that asks for the next look at the level.",
     input=object_schema(
         {
-            "uid": {"type": "string", "description": "a globally unique identifier"},
-            "stamp": {"type": "string", "description": "moment of writing, ISO 8601 with offset"},
-            "day": {"type": "string", "description": "day of the look, ISO 8601"},
+            "uid": {"type": "string"},
+            "stamp": {"type": "string"},
+            "day": {"type": "string"},
             "summary": {"type": "string", "maxLength": 200},
             "description": {"type": "string", "maxLength": 2000},
         }

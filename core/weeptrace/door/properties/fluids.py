@@ -29,18 +29,15 @@ from weeptrace.refusal import Refusal
 GLYCOL: Json = {
     "type": "string",
     "enum": ["ethylene", "propylene"],
-    "description": "the kind of glycol, from the label and never from the colour",
 }
 
 
 SHARES: Json = {
-    "mass_fraction": quantity_schema("ratio", "glycol by mass"),
-    "volume_fraction": quantity_schema("ratio", "glycol by volume, see volume_basis"),
+    "mass_fraction": quantity_schema("ratio"),
+    "volume_fraction": quantity_schema("ratio"),
     "volume_basis": {
         "type": "string",
         "enum": ["unmixed", "mixture"],
-        "description": "over the sum of the unmixed volumes at 20 °C (if absent), or over the "
-        "volume of the mixture, which is smaller",
     },
 }
 
@@ -89,38 +86,36 @@ def read_absolute(payload: Json) -> float:
 
 @operation(
     "properties.coolant",
-    "What a coolant of glycol and water is at a temperature and an absolute pressure.",
     input=object_schema(
         {
             "glycol": GLYCOL,
             **SHARES,
             "temperature": quantity_schema("temperature"),
-            "pressure": quantity_schema("pressure", "absolute; or give gauge_pressure"),
-            "gauge_pressure": quantity_schema("pressure", "above the standard atmosphere"),
-            "altitude": quantity_schema("length", "of the gauge pressure; sea level if absent"),
+            "pressure": quantity_schema("pressure"),
+            "gauge_pressure": quantity_schema("pressure"),
+            "altitude": quantity_schema("length"),
         },
         ["glycol", "temperature"],
     ),
     output=object_schema(
         {
             "mass_fraction": quantity_schema("ratio"),
-            "volume_fraction": quantity_schema("ratio", "of the unmixed volumes at 20 °C"),
-            "freeze_point": quantity_schema("temperature", "pure glycol and water"),
-            "freeze_point_inhibited": quantity_schema("temperature", "what a mix plan uses"),
-            "boiling_point": quantity_schema("temperature", "at the given absolute pressure"),
-            "vapour_pressure": quantity_schema("pressure", "absolute, at the temperature"),
-            "density": quantity_schema("density", "pure glycol and water"),
-            "density_inhibited": quantity_schema("density", "inhibited coolant"),
-            "expansion": quantity_schema("expansion", "inhibited coolant, by volume"),
-            "viscosity": quantity_schema("viscosity", "pure glycol and water"),
-            "viscosity_inhibited": quantity_schema("viscosity", "inhibited coolant"),
-            "specific_heat": quantity_schema("specific_heat", "pure glycol and water"),
-            "specific_heat_inhibited": quantity_schema("specific_heat", "inhibited coolant"),
-            "refractive_index": quantity_schema("ratio", "sodium line, at the temperature"),
-            "brix": quantity_schema("ratio", "what a sucrose scale shows at 20 °C"),
+            "volume_fraction": quantity_schema("ratio"),
+            "freeze_point": quantity_schema("temperature"),
+            "freeze_point_inhibited": quantity_schema("temperature"),
+            "boiling_point": quantity_schema("temperature"),
+            "vapour_pressure": quantity_schema("pressure"),
+            "density": quantity_schema("density"),
+            "density_inhibited": quantity_schema("density"),
+            "expansion": quantity_schema("expansion"),
+            "viscosity": quantity_schema("viscosity"),
+            "viscosity_inhibited": quantity_schema("viscosity"),
+            "specific_heat": quantity_schema("specific_heat"),
+            "specific_heat_inhibited": quantity_schema("specific_heat"),
+            "refractive_index": quantity_schema("ratio"),
+            "brix": quantity_schema("ratio"),
             "validity": {
                 "type": "object",
-                "description": "each figure with its range; outside it the figure is left out",
                 "additionalProperties": {
                     "type": "object",
                     "required": ["valid", "range"],
@@ -233,10 +228,9 @@ def coolant(payload: Json) -> Json:
 
 @operation(
     "properties.water",
-    "Water's saturation temperature at an absolute pressure, or its pressure at a temperature.",
     input=object_schema(
         {
-            "pressure": quantity_schema("pressure", "absolute"),
+            "pressure": quantity_schema("pressure"),
             "temperature": quantity_schema("temperature"),
         },
         [],
@@ -244,7 +238,7 @@ def coolant(payload: Json) -> Json:
     output=object_schema(
         {
             "saturation_temperature": quantity_schema("temperature"),
-            "saturation_pressure": quantity_schema("pressure", "absolute"),
+            "saturation_pressure": quantity_schema("pressure"),
         },
         [],
     ),
@@ -270,24 +264,22 @@ def water_saturation(payload: Json) -> Json:
 
 @operation(
     "properties.atmosphere",
-    "The standard atmosphere at an altitude, and where water boils there.",
     input=object_schema(
         {
-            "altitude": quantity_schema("length", "above sea level, -500 to 5000 m"),
+            "altitude": quantity_schema("length"),
             "altitude_kind": {
                 "type": "string",
                 "enum": ["geopotential", "geometric"],
-                "description": "which altitude it is; geopotential, the standard's own, if absent",
             },
         },
         ["altitude"],
     ),
     output=object_schema(
         {
-            "pressure": quantity_schema("pressure", "absolute"),
-            "temperature": quantity_schema("temperature", "of the standard, not of the day"),
-            "density": quantity_schema("density", "of air"),
-            "water_boils": quantity_schema("temperature", "at that pressure"),
+            "pressure": quantity_schema("pressure"),
+            "temperature": quantity_schema("temperature"),
+            "density": quantity_schema("density"),
+            "water_boils": quantity_schema("temperature"),
         }
     ),
     sample={"altitude": {"value": 1900, "unit": "m"}},

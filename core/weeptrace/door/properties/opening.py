@@ -28,42 +28,35 @@ _FLOW = 1e-3  # m3/s: 60 L/min, far beyond a leak that is measured
 
 @operation(
     "properties.opening",
-    "Air and liquid through one opening, and its size, from its size or from one of the flows.",
     input=object_schema(
         {
-            "diameter": quantity_schema("length", "of a sharp-edged round hole"),
-            "length": quantity_schema("length", "of the channel behind a diameter; 0 if absent"),
-            "discharge": quantity_schema("ratio", "coefficient of the hole; 0.61 if absent"),
-            "liquid_flow": quantity_schema("volume_flow", "at liquid_pressure"),
-            "air_flow": quantity_schema(
-                "volume_flow", "at the pressure outside and air_temperature"
-            ),
-            "air_pressure": quantity_schema(
-                "pressure", "gauge inside where air flows: above zero out, below zero in (vacuum)"
-            ),
-            "liquid_pressure": quantity_schema("pressure", "gauge where liquid flows out"),
-            "altitude": quantity_schema("length", "for the pressure outside; sea level if absent"),
-            "air_temperature": quantity_schema("temperature", "20 °C if absent"),
+            "diameter": quantity_schema("length", default_unit="mm"),
+            "length": quantity_schema("length", default_unit="mm"),
+            "discharge": quantity_schema("ratio", default_unit="1"),
+            "liquid_flow": quantity_schema("volume_flow"),
+            "air_flow": quantity_schema("volume_flow"),
+            "air_pressure": quantity_schema("pressure"),
+            "liquid_pressure": quantity_schema("pressure"),
+            "altitude": quantity_schema("length"),
+            "air_temperature": quantity_schema("temperature"),
             "glycol": GLYCOL,
             **SHARES,
-            "temperature": quantity_schema("temperature", "of the liquid"),
+            "temperature": quantity_schema("temperature"),
         },
         ["air_pressure", "liquid_pressure", "glycol", "temperature"],
     ),
     output=object_schema(
         {
-            "diameter": quantity_schema("length", "of the sharp-edged hole"),
-            "pore": quantity_schema("length", "below this no liquid passes, air does"),
-            "liquid_flow": quantity_schema("volume_flow", "through the hole"),
-            "liquid_flow_crack": quantity_schema("volume_flow", "if it is a fine crack"),
-            "air_flow": quantity_schema(
-                "volume_flow", "through the hole, at the pressure outside; not with a length"
-            ),
-            "air_flow_crack": quantity_schema("volume_flow", "if it is a fine crack"),
-            "exponent": quantity_schema("ratio", "n of Q ~ p^n: 0.5 a hole, 1 a crack"),
-            "reynolds": quantity_schema("ratio", "of the liquid in the opening"),
-            "choked": {"type": "boolean", "description": "the air's flow follows only p upstream"},
-            "pressure_ratio": quantity_schema("ratio", "of the air, downstream over upstream"),
+            "diameter": quantity_schema("length"),
+            "pore": quantity_schema("length"),
+            "liquid_flow": quantity_schema("volume_flow"),
+            "liquid_flow_crack": quantity_schema("volume_flow"),
+            "air_flow": quantity_schema("volume_flow"),
+            "air_flow_crack": quantity_schema("volume_flow"),
+            "exponent": quantity_schema("ratio"),
+            "reynolds": quantity_schema("ratio"),
+            "choked": {"type": "boolean"},
+            "pressure_ratio": quantity_schema("ratio"),
             "caveat": {"type": "string"},
         },
         ["pore", "choked", "pressure_ratio", "caveat"],
@@ -139,21 +132,18 @@ def opening(payload: Json) -> Json:
 
 @operation(
     "properties.rated_part",
-    "Air through a part with rated figures: flow at 100 kPa absolute when choked, critical ratio.",
     input=object_schema(
         {
-            "rated_flow": quantity_schema(
-                "volume_flow", "of the reference atmosphere, choked, 100 kPa absolute upstream"
-            ),
-            "critical_ratio": quantity_schema("ratio", "downstream over upstream where it chokes"),
-            "upstream": quantity_schema("pressure", "absolute"),
-            "downstream": quantity_schema("pressure", "absolute"),
-            "temperature": quantity_schema("temperature", "of the air upstream"),
+            "rated_flow": quantity_schema("volume_flow"),
+            "critical_ratio": quantity_schema("ratio", default_unit="1"),
+            "upstream": quantity_schema("pressure"),
+            "downstream": quantity_schema("pressure"),
+            "temperature": quantity_schema("temperature"),
         }
     ),
     output=object_schema(
         {
-            "air_flow": quantity_schema("volume_flow", "of the reference atmosphere, 20 °C"),
+            "air_flow": quantity_schema("volume_flow"),
             "choked": {"type": "boolean"},
         }
     ),

@@ -19,11 +19,9 @@ from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
 _SHARES: Json = {
-    "mass_fraction": quantity_schema("ratio", "glycol by mass, with 95 % interval"),
-    "volume_fraction": quantity_schema("ratio", "of the unmixed volumes at 20 °C, with interval"),
-    "freeze_point_inhibited": quantity_schema(
-        "temperature", "with interval; left out above 61 % by mass"
-    ),
+    "mass_fraction": quantity_schema("ratio"),
+    "volume_fraction": quantity_schema("ratio"),
+    "freeze_point_inhibited": quantity_schema("temperature"),
 }
 _SCALES = {
     "index": "ratio",
@@ -36,29 +34,26 @@ _SCALES = {
 
 @operation(
     "properties.refractometer",
-    "Strength from a refractometer, compensated or not, on a scale of its own or another glycol.",
     input=object_schema(
         {
             "glycol": GLYCOL,
-            "index": quantity_schema("ratio", "refractive index shown"),
-            "brix": quantity_schema("ratio", "sucrose scale, % by mass"),
-            "volume_fraction": quantity_schema("ratio", "glycol scale, unmixed volumes"),
-            "mass_fraction": quantity_schema("ratio", "glycol scale, by mass"),
-            "freeze_point": quantity_schema("temperature", "glycol scale, inhibited coolant"),
-            "scale_glycol": {**GLYCOL, "description": "of a glycol scale; as glycol if absent"},
-            "compensated": {"type": "boolean", "description": "the prism corrects to 20 °C"},
-            "temperature": quantity_schema("temperature", "of the drop on the prism"),
-            "zeroed_at": quantity_schema(
-                "temperature", "of the water at the last zero, if not compensated; 20 °C if absent"
-            ),
-            "half_division": quantity_schema("ratio", "of the scale that was read, or K"),
+            "index": quantity_schema("ratio", default_unit="1"),
+            "brix": quantity_schema("ratio"),
+            "volume_fraction": quantity_schema("ratio"),
+            "mass_fraction": quantity_schema("ratio"),
+            "freeze_point": quantity_schema("temperature"),
+            "scale_glycol": GLYCOL,
+            "compensated": {"type": "boolean"},
+            "temperature": quantity_schema("temperature"),
+            "zeroed_at": quantity_schema("temperature"),
+            "half_division": quantity_schema("ratio", also="K"),
         },
         ["glycol", "compensated", "temperature"],
     ),
     output=object_schema(
         {
             **_SHARES,
-            "index_read": quantity_schema("ratio", "that the reading stands for"),
+            "index_read": quantity_schema("ratio"),
             "scale": {"type": "string", "enum": ["own", "other", "neutral"]},
         },
         ["mass_fraction", "volume_fraction", "index_read", "scale"],
@@ -125,31 +120,28 @@ def refractometer(payload: Json) -> Json:
 
 @operation(
     "properties.hydrometer",
-    "Strengths that a specific gravity can belong to, and whether it tells one.",
     input=object_schema(
         {
             "glycol": GLYCOL,
-            "specific_gravity": quantity_schema("ratio", "as the hydrometer shows it"),
-            "density": quantity_schema("density", "of the sample, where it was weighed"),
-            "reference_temperature": quantity_schema(
-                "temperature", "of the hydrometer's scale; 60 °F if absent"
-            ),
-            "temperature": quantity_schema("temperature", "of the sample, 15 to 40 °C"),
-            "inhibited": {"type": "boolean", "description": "false: pure glycol and water"},
-            "half_division": quantity_schema("ratio", "of the specific gravity"),
+            "specific_gravity": quantity_schema("ratio", default_unit="1"),
+            "density": quantity_schema("density"),
+            "reference_temperature": quantity_schema("temperature", default_unit="°F"),
+            "temperature": quantity_schema("temperature"),
+            "inhibited": {"type": "boolean"},
+            "half_division": quantity_schema("ratio", default_unit="1"),
         },
         ["glycol", "temperature"],
     ),
     output=object_schema(
         {
-            "density": quantity_schema("density", "of the sample at its temperature"),
+            "density": quantity_schema("density"),
             "strengths": {
                 "type": "array",
                 "minItems": 1,
                 "items": object_schema(_SHARES, ["mass_fraction", "volume_fraction"]),
             },
-            "tells": {"type": "boolean", "description": "the reading belongs to one strength only"},
-            "reason": {"type": "string", "description": "where it does not tell"},
+            "tells": {"type": "boolean"},
+            "reason": {"type": "string"},
         },
         ["density", "strengths", "tells"],
     ),

@@ -16,21 +16,20 @@ from weeptrace.properties.thread import thread
 
 @operation(
     "properties.thread",
-    "Metric screw thread: its pitch, its diameters, and the hole to drill for a tap.",
     input=object_schema(
         {
-            "diameter": quantity_schema("length", "nominal: 6 mm for M6"),
-            "pitch": quantity_schema("length", "of a fine thread; the coarse one if absent"),
+            "diameter": quantity_schema("length", default_unit="mm"),
+            "pitch": quantity_schema("length", default_unit="mm"),
         },
         ["diameter"],
     ),
     output=object_schema(
         {
             "pitch": quantity_schema("length"),
-            "tap_drill": quantity_schema("length", "diameter less pitch"),
-            "nut_bore": quantity_schema("length", "smallest diameter inside a nut"),
-            "screw_core": quantity_schema("length", "diameter of a screw at the root"),
-            "flank_diameter": quantity_schema("length", "where tooth and gap are as wide"),
+            "tap_drill": quantity_schema("length"),
+            "nut_bore": quantity_schema("length"),
+            "screw_core": quantity_schema("length"),
+            "flank_diameter": quantity_schema("length"),
         }
     ),
     sample={"diameter": {"value": 6, "unit": "mm"}},

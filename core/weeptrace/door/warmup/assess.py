@@ -28,14 +28,14 @@ _REASON = object_schema({"code": {"type": "string"}, "message": {"type": "string
 _ROW = object_schema(
     {
         "time": quantity_schema("time"),
-        "coolant": quantity_schema("temperature", "the engine's own sensor"),
-        "radiator_inlet": quantity_schema("temperature", "probe on the pipe"),
-        "vent": quantity_schema("temperature", "air from the heater, low blower, full hot"),
+        "coolant": quantity_schema("temperature"),
+        "radiator_inlet": quantity_schema("temperature"),
+        "vent": quantity_schema("temperature"),
         "fan": {"type": "string", "enum": ["on", "off"]},
-        "pressure": quantity_schema("pressure", "gauge"),
-        "heater_in": quantity_schema("temperature", "probe on the heater's pipe in"),
-        "heater_out": quantity_schema("temperature", "probe on the heater's pipe out"),
-        "level": quantity_schema("length", "in the reservoir, over any mark"),
+        "pressure": quantity_schema("pressure"),
+        "heater_in": quantity_schema("temperature"),
+        "heater_out": quantity_schema("temperature"),
+        "level": quantity_schema("length", default_unit="mm"),
     },
     ["time", "coolant"],
 )
@@ -49,19 +49,18 @@ _EDGES: Json = {
 
 @operation(
     "warmup.assess",
-    "Thermostat, fan, heater, gas and air from a warm-up log, and when to stop.",
     input=object_schema(
         {
             "log": {"type": "array", "minItems": 1, "maxItems": 1000, "items": _ROW},
-            "ambient": quantity_schema("temperature", "air drawn in"),
-            "opening": quantity_schema("temperature", "thermostat begins to open, by the maker"),
-            "fan_on": quantity_schema("temperature", "fan comes on, by the maker"),
-            "headspace": quantity_schema("volume", "gas above the liquid at the start"),
+            "ambient": quantity_schema("temperature"),
+            "opening": quantity_schema("temperature"),
+            "fan_on": quantity_schema("temperature"),
+            "headspace": quantity_schema("volume"),
             "liquid_volume": quantity_schema("volume"),
-            "altitude": quantity_schema("length", "without it 0 m is assumed"),
-            "area": quantity_schema("area", "of the reservoir at the level"),
+            "altitude": quantity_schema("length"),
+            "area": quantity_schema("area"),
             "glycol": GLYCOL,
-            "strength": quantity_schema("ratio", "glycol by volume"),
+            "strength": quantity_schema("ratio"),
         },
         ["log", "ambient"],
     ),
@@ -70,8 +69,8 @@ _EDGES: Json = {
             "thermostat": object_schema(
                 {
                     "signature": {"type": "string", "enum": list(get_args(data.ThermostatSign))},
-                    "opening_temperature": quantity_schema("temperature", "the engine's, 95 %"),
-                    "time": quantity_schema("time", "of the change, 95 %"),
+                    "opening_temperature": quantity_schema("temperature"),
+                    "time": quantity_schema("time"),
                     "opening": {"type": "string", "enum": list(get_args(data.Opening))},
                     "reason": _REASON,
                 },
@@ -87,11 +86,11 @@ _EDGES: Json = {
             "heater": object_schema(
                 {
                     "judgement": {"type": "string", "enum": list(get_args(data.Heat))},
-                    "effectiveness": quantity_schema("ratio", "95 %"),
+                    "effectiveness": quantity_schema("ratio"),
                     "steady": {"type": "string", "enum": list(get_args(data.Steady))},
                     "falling": _SIGN,
-                    "fall": quantity_schema("ratio", "over the steady stretch"),
-                    "pipe_drop": quantity_schema("temperature", "a difference, in to out, 95 %"),
+                    "fall": quantity_schema("ratio"),
+                    "pipe_drop": quantity_schema("temperature"),
                     "pipe_flow": {"type": "string", "enum": list(get_args(data.PipeFlow))},
                 },
                 ["judgement", "steady", "falling", "pipe_flow"],
@@ -104,26 +103,24 @@ _EDGES: Json = {
                         "type": "array",
                         "items": object_schema(
                             {
-                                "time": quantity_schema("time", "by which the level fell"),
+                                "time": quantity_schema("time"),
                                 "fall": quantity_schema("length"),
-                                "volume": quantity_schema("volume", "95 %"),
+                                "volume": quantity_schema("volume"),
                             },
                             ["time", "fall"],
                         ),
                     },
-                    "volume": quantity_schema("volume", "of all steps, at the least"),
+                    "volume": quantity_schema("volume"),
                 },
                 ["seen", "steps"],
             ),
             "gas_sign": _SIGN,
             "gas": object_schema(
                 {
-                    "excess": quantity_schema("pressure", "over the warming model, last cold row"),
-                    "uncertainty": quantity_schema("pressure", "of the model there"),
-                    "inflow": quantity_schema("volume_flow", "at outside pressure"),
-                    "not_larger_than": quantity_schema(
-                        "volume_flow", "an inflow that this log would just have flagged"
-                    ),
+                    "excess": quantity_schema("pressure"),
+                    "uncertainty": quantity_schema("pressure"),
+                    "inflow": quantity_schema("volume_flow"),
+                    "not_larger_than": quantity_schema("volume_flow"),
                     "reason": _REASON,
                 },
                 [],

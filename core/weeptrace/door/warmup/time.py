@@ -22,9 +22,8 @@ _OUT = object_schema(
         "reached": {
             "type": "string",
             "enum": ["yes", "not_sure", "no"],
-            "description": "whether the engine gets there; not sure: a slow one would not",
         },
-        "time": quantity_schema("time", "high is left out where a slow engine never gets there"),
+        "time": quantity_schema("time"),
     },
     ["reached"],
 )
@@ -32,18 +31,14 @@ _OUT = object_schema(
 
 @operation(
     "warmup.time_to_thermostat",
-    "How long until the thermostat opens, from now.",
     input=object_schema(
         {
-            "coolant": quantity_schema("temperature", "now"),
+            "coolant": quantity_schema("temperature"),
             "ambient": quantity_schema("temperature"),
-            "opening": quantity_schema("temperature", "thermostat begins to open"),
+            "opening": quantity_schema("temperature"),
             "idle": {"type": "string", "enum": ["plain", "brisk"]},
-            "warming": quantity_schema(
-                "temperature_rate",
-                "without losses: measured, or heat over heat capacity (3 kW in 80 kJ/K: 2.25)",
-            ),
-            "cooling_time": quantity_schema("time", "time constant of losses; absent: 90 min"),
+            "warming": quantity_schema("temperature_rate"),
+            "cooling_time": quantity_schema("time"),
         },
         ["coolant", "ambient", "opening"],
     ),
@@ -72,18 +67,16 @@ def warmup_time_to_thermostat(payload: Json) -> Json:
 
 @operation(
     "warmup.cool_down",
-    "How long until a hot engine is cool enough, from now.",
     input=object_schema(
         {
-            "coolant": quantity_schema("temperature", "now"),
+            "coolant": quantity_schema("temperature"),
             "ambient": quantity_schema("temperature"),
             "goal": quantity_schema("temperature"),
             "bonnet": {
                 "type": "string",
                 "enum": ["closed", "open"],
-                "description": "open: with the fan on; absent: closed, in still air",
             },
-            "cooling_time": quantity_schema("time", "time constant measured on this car"),
+            "cooling_time": quantity_schema("time"),
         },
         ["coolant", "ambient", "goal"],
     ),

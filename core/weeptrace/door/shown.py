@@ -1,0 +1,105 @@
+"""Operations as they are listed and shown: their schemas with the words of a language in them.
+
+The words are texts (``rules/text/<language>/door``), found by operation and path, else by the key
+alone in the operation's room, else by the key in any room:
+
+- ``door.hold.assess.in.actions.kind``, ``door.hold.title.kind``, ``door.title.kind``: the title of
+  a property, which each has. ``out`` for ``in`` in an answer.
+- ``door.hold.assess.in_note.…``, ``door.hold.note.…``, ``door.note.…``: its description, if any.
+- ``…in_absent…``, ``…absent…``: what is taken where an input is left out, if anything.
+- ``…in_row…``, ``…row…``: what one row of an input's list is called, which each has.
+
+A list in a list stands at the path of the outer one and ``rows``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, Final
+
+from weeptrace.door.registry import Json, Operation, is_quantity
+from weeptrace.words import LANGUAGE, sentences
+
+FOLDER: Final = "door"
+# Where a kind of words goes in a schema.
+_INTO: Final = {"title": "title", "row": "title", "note": "description", "absent": "x-absent"}
+
+# The words at a path: of the property there, or (True) of one row of the list there.
+Say = Callable[[str, bool], Json]
+
+
+def told(schema: Json, say: Say, path: str = "") -> Json:
+    """A schema with what ``say`` says at the path of each property and row put into it."""
+    made: Json = {}
+    for key, each in schema.items():
+        if key == "properties" and not is_quantity(schema):
+            made[key] = {name: _property(part, say, path, name) for name, part in each.items()}
+        elif key == "items":
+            inner = f"{path}.rows" if each.get("type") == "array" else path
+            made[key] = {**say(path, True), **told(each, say, inner)}
+        elif key == "anyOf":
+            made[key] = [told(part, say, path) for part in each]
+        else:
+            made[key] = each
+    return made
+
+
+def _property(schema: Json, say: Say, path: str, name: str) -> Json:
+    here = f"{path}.{name}" if path else name
+    return {**say(here, False), **told(schema, say, here)}
+
+
+def ids(operation: str, side: str, kind: str, path: str) -> Iterator[str]:
+    """The ids under which words may stand, the nearest first.
+
+    >>> list(ids("fill.mix", "in", "note", "at_hand.kind"))
+    ['door.fill.mix.in_note.at_hand.kind', 'door.fill.note.kind', 'door.note.kind']
+    """
+    key = path.rpartition(".")[2]
+    own = side if kind == "title" else f"{side}_{kind}"
+    yield f"door.{operation}.{own}.{path}"
+    yield f"door.{operation.partition('.')[0]}.{kind}.{key}"
+    yield f"door.{kind}.{key}"
+
+
+def kinds(side: str, row: bool) -> tuple[str, ...]:
+    """The kinds of words that a property has, or one row of a list."""
+    if row:
+        return ("row",) if side == "in" else ()
+    return ("title", "note", "absent") if side == "in" else ("title", "note")
+
+
+def _said(texts: Mapping[str, Any], operation: str, side: str) -> Say:
+    def say(path: str, row: bool) -> Json:
+        found = {
+            _INTO[kind]: next(
+                (texts[id] for id in ids(operation, side, kind, path) if id in texts), ""
+            )
+            for kind in kinds(side, row)
+        }
+        return {key: words for key, words in found.items() if words}
+
+    return say
+
+
+def help_of(operation: Operation, language: str = LANGUAGE) -> str:
+    """The line that tells what an operation answers."""
+    return str(sentences(language, FOLDER)[f"door.{operation.name}.help"])
+
+
+def shown(operation: Operation, language: str = LANGUAGE) -> Json:
+    """An operation for eyes and forms: title, help, schemas with their words, sample."""
+    texts = sentences(language, FOLDER)
+    return {
+        "title": texts[f"door.{operation.name}.title"],
+        "help": help_of(operation, language),
+        "input": told(operation.input, _said(texts, operation.name, "in")),
+        "output": told(operation.output, _said(texts, operation.name, "out")),
+        "sample": operation.sample,
+    }
+
+
+def room_of(operation: Operation, language: str = LANGUAGE) -> str:
+    """What the room of an operation is called."""
+    room = operation.name.partition(".")[0]
+    return str(sentences(language, FOLDER)[f"door.room.{room}"])
