@@ -91,10 +91,11 @@ def check(_: argparse.Namespace) -> None:
     except Stop as stop:
         print(stop)
         failed.append("rules")
+    import door_words
     import sentences
 
     with step("sentences"):
-        if said := sentences.faults():
+        if said := sentences.faults() + door_words.faults():
             print("\n".join(said))
             failed.append("sentences")
     if failed:

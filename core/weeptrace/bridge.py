@@ -17,6 +17,7 @@ from weeptrace.job.state import Job
 from weeptrace.quantity import dimension_of, from_si, to_si
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Rules, bundle, load, of_bundle
+from weeptrace.rules.kept import to_keep
 from weeptrace.screen import named, own_rules
 from weeptrace.screen.figures import Show
 from weeptrace.told import Said
@@ -72,7 +73,7 @@ def _about(_: Json) -> Json:
 
 def _rules(_: Json) -> Json:
     """The rules of this version as a bundle, for the page to keep for the jobs made on them."""
-    return {"bundle": bundle()}
+    return {"bundle": to_keep(bundle())}
 
 
 def _open(question: Json) -> Json:

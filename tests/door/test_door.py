@@ -18,7 +18,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from weeptrace.__main__ import main
-from weeptrace.door import OPERATIONS, call, call_text
+from weeptrace.door import OPERATIONS, call, call_text, help_of, shown
 from weeptrace.rules import FOLDER
 
 CORE = FOLDER.parent.parent
@@ -63,26 +63,23 @@ def test_the_command_line_lists_helps_and_runs(run: Run) -> None:
     widest = max(map(len, OPERATIONS))
     for line, operation in zip(lines, OPERATIONS.values(), strict=True):
         assert line[:widest].rstrip() == operation.name
-        assert line[widest:] == f"  {operation.help}"
+        assert line[widest:] == f"  {help_of(operation)}"
     told = run("--list", "--json").out
-    assert '\n "fill.mix": {\n  "help": ' in told
+    assert '\n "fill.mix": {\n  "title": ' in told
     assert "°C" in told  # for eyes, not in escapes
     schemas = json.loads(told)
-    assert schemas == {
-        name: {"help": op.help, "input": op.input, "output": op.output, "sample": op.sample}
-        for name, op in OPERATIONS.items()
-    }
-    shown = run("fill.mix", "--help")
-    assert shown.status == 0
-    assert re.search(r'^Sample:\n\{\n "\w', shown.out, re.MULTILINE)
+    assert schemas == {name: shown(each) for name, each in OPERATIONS.items()}
+    helped = run("fill.mix", "--help")
+    assert helped.status == 0
+    assert re.search(r'^Sample:\n\{\n "\w', helped.out, re.MULTILINE)
     assert "°C" in run("fill.reach", "--help").out
-    assert shown.out.startswith(f"fill.mix: {OPERATIONS['fill.mix'].help}\n")
-    parts = re.findall(r"^(Input|Output|Sample):\n(.*?)\n\n", shown.out, re.DOTALL | re.MULTILINE)
-    mix = OPERATIONS["fill.mix"]
+    mix = shown(OPERATIONS["fill.mix"])
+    assert helped.out.startswith(f"fill.mix: {mix['help']}\n")
+    parts = re.findall(r"^(Input|Output|Sample):\n(.*?)\n\n", helped.out, re.DOTALL | re.MULTILINE)
     assert {title: json.loads(part) for title, part in parts} == {
-        "Input": mix.input, "Output": mix.output, "Sample": mix.sample,
+        "Input": mix["input"], "Output": mix["output"], "Sample": mix["sample"],
     }  # fmt: skip
-    assert shown.out.endswith("Try: python -m weeptrace fill.mix < sample.json\n")
+    assert helped.out.endswith("Try: python -m weeptrace fill.mix < sample.json\n")
     done = run("fill.mix", stdin=dict(parts)["Sample"])
     assert (done.status, done.err) == (0, "")
     assert json.loads(done.out)["reachable"] is True

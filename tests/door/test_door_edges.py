@@ -13,7 +13,7 @@ from weeptrace.door.hold.assess import VACUUM_SAMPLE
 from weeptrace.door.hold.read import read_readings
 from weeptrace.door.properties.fluids import exactly_one
 from weeptrace.door.properties.readings import _shares
-from weeptrace.door.registry import range_words
+from weeptrace.door.registry import read
 from weeptrace.properties import readings
 from weeptrace.properties.readings import Strength, strength_from_index
 from weeptrace.refusal import Refusal
@@ -24,16 +24,22 @@ ATMOSPHERE = 101325.0  # Pa, the standard one
 
 
 @pytest.mark.parametrize(
-    ("low", "high", "unit", "words"),
+    ("low", "high", "dimension", "value", "unit", "words"),
     [
-        (0.0, 160e3, "kPa", "0 to 160 kPa"),
-        (0.0, INF, "kPa", "not below 0 kPa"),
-        (-INF, 5e-3, "L", "not above 5 L"),
-        (233.15, 423.15, "°C", "-40 to 150 °C"),
+        (0.0, 160e3, "pressure", 161.0, "kPa", "0 to 160 kPa"),
+        (0.0, 160e3, "pressure", -1.0, "psi", "0 to 23.206 psi"),
+        (0.0, INF, "pressure", -1.0, "kPa", "not below 0 kPa"),
+        (-INF, 5e-3, "volume", 5.1, "L", "not above 5 L"),
+        (233.15, 423.15, "temperature", 151.0, "degC", "-40 to 150 °C"),
     ],
 )
-def test_a_range_in_words(low: float, high: float, unit: str, words: str) -> None:
-    assert range_words(low, high, unit) == words
+def test_a_range_in_words(
+    low: float, high: float, dimension: str, value: float, unit: str, words: str
+) -> None:
+    with pytest.raises(Refusal) as refused:
+        read({"it": {"value": value, "unit": unit}}, "it", dimension, low=low, high=high)
+    assert (refused.value.code, refused.value.accepted) == ("out_of_range", words)
+    assert refused.value.message == f"it is {value:g} {unit}; accepted is {words}."
 
 
 def test_exactly_one_of_several_keys() -> None:

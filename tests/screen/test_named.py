@@ -10,6 +10,7 @@ from tests.screen.hand.page import NBSP, agrees
 from tests.screen.hand.reader import Reader
 from tests.screen.hand.told import RULES as FOLDER
 from tests.screen.hand.told import Told, word
+from weeptrace.door import OPERATIONS
 from weeptrace.rules import load
 from weeptrace.screen import named
 
@@ -41,16 +42,32 @@ def capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+def named_by(schema: Json) -> dict[str, set[str]]:
+    """The keys whose ids a schema names by each table; a list's by the list's key."""
+    found: dict[str, set[str]] = {}
+    for key, part in schema.get("properties", {}).items():
+        inner = part.get("items", part)
+        if "x-names" in inner:
+            found.setdefault(inner["x-names"], set()).add(key)
+        for table, keys in named_by(inner).items():
+            found.setdefault(table, set()).update(keys)
+    return found
+
+
 def test_each_key_names_the_table_of_its_ids() -> None:
-    assert set(MADE) == {"keys", "shares", "tables", "answers", "units"}
-    by_table = {
-        "question": {"finding", "findings", "recheck", "asks", "same_sign_as"},
-        "feature": {"features", "lacks"}, "gate": {"closed_gates", "gates"}, "tool": {"tools"},
-        "hazard": {"hazards"}, "test": {"test"}, "cause": {"leader"},
+    assert set(MADE) == {"tables", "answers", "units"}
+    rank = OPERATIONS[named.FOR]
+    asked, answered = named_by(rank.input), named_by(rank.output)
+    assert asked == {
+        "question": {"finding"}, "feature": {"features"}, "tool": {"tools"},
+        "gate": {"closed_gates"},
     }  # fmt: skip
-    assert MADE["keys"] == {key: table for table, keys in by_table.items() for key in keys}
-    assert set(MADE["tables"]) == set(by_table)
-    assert MADE["shares"] == ["probability", "more_than_one"]
+    assert answered == {
+        "question": {"finding", "findings", "recheck", "asks", "same_sign_as"},
+        "feature": {"lacks"}, "gate": {"gates"}, "hazard": {"hazards"}, "test": {"test"},
+        "cause": {"leader"},
+    }  # fmt: skip
+    assert set(MADE["tables"]) == set(asked) | set(answered)
 
 
 def test_each_id_has_the_words_of_the_rules() -> None:

@@ -23,7 +23,7 @@ const SAMPLE = {
   volume: { value: 8, unit: "L" }, dry: true,
   readings: [{ time: { value: 0, unit: "min" } }, { time: { value: 5, unit: "min" }, needle: { value: -2, unit: "kPa" } }],
 };
-const form = () => new Form({ name: "x.y", help: "", input: INPUT, output: {}, sample: SAMPLE, words: null });
+const form = () => new Form({ name: "x.y", title: "Y", room: "X", help: "", input: INPUT, output: {}, sample: SAMPLE, words: null });
 
 /** A form with this typed. */
 function typed(texts) {
@@ -79,14 +79,14 @@ test("what is needed and not typed is named at its field", () => {
   assert.deepEqual([group.question().place, group.troubles.size], [undefined, 0]); // a unit alone is nothing
 });
 
-test("a number may have a comma, a real minus and an exponent; words are none", () => {
+test("a number may have a comma and a real minus; an exponent or words are none", () => {
   const number = (text) => {
     const made = typed({ ...LEAST, count: text });
     return [made.question().count, made.troubles.get("count")];
   };
-  for (const [text, value] of [["1,5", 1.5], ["\u22122", -2], ["1e3", 1000], [".5", 0.5], ["+4", 4]])
+  for (const [text, value] of [["1,5", 1.5], ["\u22122", -2], [".5", 0.5], ["+4", 4], ["7.", 7]])
     assert.deepEqual(number(text), [value, undefined]);
-  for (const text of ["about 4", "1.2.3", "0x10", "--1", "1 000"])
+  for (const text of ["about 4", "1.2.3", "0x10", "--1", "1 000", "1e3", "1234567890123"])
     assert.deepEqual(number(text), [undefined, WORDS.notANumber]);
 });
 

@@ -3,7 +3,7 @@
 import { html, nothing } from "lit-html";
 import { WORDS, withUnit } from "../draw/words.js";
 import { hintOf } from "./field.js";
-import { saidOf, titleOf } from "./words.js";
+import { partOf, saidOf, titleOf } from "./words.js";
 
 /** @import {Schema} from "./form.js" */
 
@@ -118,7 +118,7 @@ function headsOf(items, names, schema) {
   if (items.length === 0 || !items.every((item) => isObject(item) && !isFigure(item))) return null;
   const heads = [...new Set(items.flatMap((item) => Object.keys(item)))];
   if (!items.every((item) => Object.values(item).every(isPlain))) return null;
-  const columns = [names, ...heads.map((head) => [titleOf(head, schema?.properties?.[head]), ...items.map((item) => item[head])])];
+  const columns = [names, ...heads.map((head) => [titleOf(head, partOf(schema, head)), ...items.map((item) => item[head])])];
   const letters = columns.reduce((sum, cells) => sum + longestWord(cells), 0);
   return columns.filter((cells) => cells.length).length <= MOST_COLUMNS && letters <= MOST_LETTERS ? heads : null;
 }
@@ -135,7 +135,7 @@ function grid(caption, heads, items, named, schema) {
     <caption>${caption}</caption>
     <thead><tr>
       ${named ? html`<td></td>` : nothing}
-      ${heads.map((head, i) => html`<th scope="col" class=${side(i)}>${titleOf(head, schema?.properties?.[head])}${
+      ${heads.map((head, i) => html`<th scope="col" class=${side(i)}>${titleOf(head, partOf(schema, head))}${
         columns[i]?.some(hasEnds) ? html`<small>${WORDS.sure}</small>` : nothing}</th>`)}
     </tr></thead>
     <tbody>${items.map(([key, item]) => html`<tr>
@@ -157,13 +157,13 @@ export function answer(value, schema, caption) {
       ? html`<table>
           ${caption ? html`<caption>${caption}</caption>` : nothing}
           <tbody>${plain.map(([key, each]) => html`<tr>
-            <th scope="row">${name(key, schema?.properties?.[key])}</th>
+            <th scope="row">${name(key, partOf(schema, key))}</th>
             <td class=${isShort(each) ? "right" : ""}>${cell(each)}</td>
           </tr>`)}</tbody>
         </table>`
       : nothing}
     ${rest.map(([key, each]) => {
-      const part = schema?.properties?.[key];
+      const part = partOf(schema, key);
       return deeper(each, part, titleOf(key, part));
     })}`;
 }
@@ -173,9 +173,9 @@ export function answer(value, schema, caption) {
 function deeper(value, schema, caption) {
   if (Array.isArray(value)) return items(value.map(spoken), schema?.items, caption);
   const keys = Object.keys(value);
-  const one = schema?.properties?.[keys[0] ?? ""];
+  const one = partOf(schema, keys[0] ?? "");
   /** @type {[string, any][]} */
-  const rows = keys.map((key) => [titleOf(key, schema?.properties?.[key]), spoken(value[key])]);
+  const rows = keys.map((key) => [titleOf(key, partOf(schema, key)), spoken(value[key])]);
   const heads = headsOf(rows.map(([, each]) => each), rows.map(([title]) => title), one);
   return heads ? grid(caption, heads, rows, true, one) : answer(value, schema, caption);
 }

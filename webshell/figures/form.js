@@ -13,6 +13,7 @@ import { WORDS } from "../draw/words.js";
  *  @property {string} [x-answers] the key beside it whose question it answers
  *  @property {boolean} [x-share] a chance
  *  @property {Record<string, Schema>} [properties]
+ *  @property {Schema | boolean} [additionalProperties]
  *  @property {string[]} [required]
  *  @property {Schema} [items]
  *  @property {string[]} [enum]

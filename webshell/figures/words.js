@@ -13,6 +13,13 @@ export function titleOf(key, schema) {
   return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
+/** The schema of a part; one for all where the keys are left open.
+ *  @param {Schema | undefined} schema @param {string} key @returns {Schema | undefined} */
+export function partOf(schema, key) {
+  const open = schema?.additionalProperties;
+  return schema?.properties?.[key] ?? (typeof open === "object" ? open : undefined);
+}
+
 /** The names of the ids that stand at a place, where they have some.
  *  @param {Words | null} words @param {Schema | undefined} schema */
 export const namesOf = (words, schema) => words?.tables[schema?.["x-names"] ?? ""];
@@ -31,7 +38,7 @@ export function named(value, words, schema) {
   if (typeof value === "number" && schema?.["x-share"]) return percent(value);
   if (typeof value !== "object" || value === null) return value;
   return Object.fromEntries(Object.entries(value).flatMap(([key, each]) => {
-    const part = schema?.properties?.[key];
+    const part = partOf(schema, key);
     const said = words.answers[value[part?.["x-answers"] ?? ""]]?.[each];
     if (said) return "words" in value ? [] : [[key, said]];
     return [[key, named(each, words, part)]];

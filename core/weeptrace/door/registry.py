@@ -7,11 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, Final, NamedTuple
+from typing import Any, Final
 
 from weeptrace.quantity import canonical, from_si, to_si, units_of, usual_unit
 from weeptrace.refusal import Refusal
-from weeptrace.told import Figure
 
 Json = dict[str, Any]
 
@@ -134,7 +133,8 @@ def read(
     where = f"{path}.{key}" if path else key
     value = to_si(float(quantity["value"]), quantity["unit"], dimension, where)
     if not low <= value <= high:
-        raise _outside(quantity, key, where, _Range(low, high, dimension, unit))
+        shown = unit or canonical(quantity["unit"])
+        raise _outside(quantity, key, where, low, high, shown)
     return value
 
 
@@ -154,18 +154,8 @@ def read_optional(
     return read(payload, key, dimension, path=path, low=low, high=high, unit=unit)
 
 
-class _Range(NamedTuple):
-    """An accepted range in SI, told in ``unit``, else in the one that was typed."""
-
-    low: float
-    high: float
-    dimension: str
-    unit: str | None
-
-
-def _outside(quantity: Json, key: str, where: str, accepted: _Range) -> Refusal:
-    shown = accepted.unit or canonical(quantity["unit"])
-    bounded = accepted.low > float("-inf"), accepted.high < float("inf")
+def _outside(quantity: Json, key: str, where: str, low: float, high: float, shown: str) -> Refusal:
+    bounded = low > float("-inf"), high < float("inf")
     which = {(True, False): "not_below", (False, True): "not_above"}.get(bounded, "between")
     return Refusal(
         "out_of_range",
@@ -176,10 +166,18 @@ def _outside(quantity: Json, key: str, where: str, accepted: _Range) -> Refusal:
             "key": key.replace("_", " "),
             "value": quantity["value"],
             "unit": quantity["unit"],
-            "low": Figure(accepted.low, accepted.dimension, shown),
-            "high": Figure(accepted.high, accepted.dimension, shown),
+            **bounds(low, high, shown),
         },
     )
+
+
+def bounds(low: float, high: float, unit: str) -> dict[str, float | str]:
+    """The figures of a range that is told in one unit, as ``accepted.range.between`` names them.
+
+    >>> bounds(0.0, 160e3, "kPa")
+    {'low': 0.0, 'high': 160.0, 'in_unit': 'kPa'}
+    """
+    return {"low": from_si(low, unit), "high": from_si(high, unit), "in_unit": unit}
 
 
 def give(value: float, unit: str, low: float | None = None, high: float | None = None) -> Json:

@@ -39,6 +39,8 @@ def told(schema: Json, say: Say, path: str = "") -> Json:
             made[key] = {**say(path, True), **told(each, say, inner)}
         elif key == "anyOf":
             made[key] = [told(part, say, path) for part in each]
+        elif key == "additionalProperties" and isinstance(each, dict):
+            made[key] = told(each, say, path)
         else:
             made[key] = each
     return made

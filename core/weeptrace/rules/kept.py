@@ -18,6 +18,7 @@ from weeptrace.rules.model import Rules, from_bundle, of_entry
 
 FORMAT: Final = 1  # one more when bundles of the number before can no longer be read
 _BESIDE: Final = ("format", "hash", "texts")
+_DOOR: Final = "door."
 
 
 def hash_of(bundle: Mapping[str, Any]) -> str:
@@ -40,6 +41,17 @@ def _plain(value: Any) -> Any:
     if isinstance(value, list):
         return [_plain(each) for each in value]
     return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
+def to_keep(bundle: Mapping[str, Any]) -> dict[str, Any]:
+    """A bundle as it is kept for the jobs made on it: without the words of the door's operations,
+    which come with each version of them.
+
+    >>> to_keep({"hash": "5b1f", "texts": {"door.hold.title.wet": "Wet", "units.si": "kPa"}})
+    {'hash': '5b1f', 'texts': {'units.si': 'kPa'}}
+    """
+    texts = {id: words for id, words in bundle["texts"].items() if not id.startswith(_DOOR)}
+    return {**bundle, "texts": texts}
 
 
 def read(bundle: Mapping[str, Any]) -> Rules:

@@ -16,7 +16,7 @@ FOLDER: Final = "text/en"
 LONGEST: Final = {
     "title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10,
     "refused": 240, "reason": 280, "accepted": 120, "key": 24, "row": 40, "heading": 40,
-    "line": 200, "spoken": 240,
+    "line": 200, "spoken": 240, "door": 240,
 }  # fmt: skip
 _LONGEST_ELSE: Final = 140
 _USUAL_FIGURE: Final = "14.5 psi"

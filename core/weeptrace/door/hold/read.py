@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from weeptrace.door.registry import (
     Json,
+    bounds,
     object_schema,
     quantity_schema,
     read,
@@ -28,7 +29,6 @@ from weeptrace.properties.expansion import Coolant
 from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.quantity import canonical
 from weeptrace.refusal import Refusal
-from weeptrace.told import Figure
 
 FILLED_FORMS = (
     "{strokes, stroke_volume}, {drawn_mass, before, after}, {caught_mass, before, after} "
@@ -153,8 +153,7 @@ def _vacuum(item: Json, path: str, deepest: float) -> float:
             {
                 "abs": abs(item["pressure"]["value"]),
                 "unit": unit,
-                "low": Figure(0.0, "pressure", canonical(unit)),
-                "high": Figure(deepest, "pressure", canonical(unit)),
+                **bounds(0.0, deepest, canonical(unit)),
             },
         )
     return pressure
@@ -248,9 +247,6 @@ def _drawn(item: Json, volume: float, by_leak: bool, known: Mapping[str, float])
             "refused.door_hold.pressure_have_fallen_while",
             "stored.after",
             "accepted.range.below_before",
-            {
-                "low": Figure(0.0, "pressure", canonical(item["before"]["unit"])),
-                "high": Figure(before, "pressure", canonical(item["before"]["unit"])),
-            },
+            bounds(0.0, before, canonical(item["before"]["unit"])),
         )
     return Drawn(volume, before, after, by_leak)
