@@ -33,8 +33,8 @@ ROOMS: Final = {
     "loss": "told finding refusal properties quote hold",
     "job": "finding refusal quantity properties rules quote causes warmup fill hold loss",
     "screen": "words told refusal quantity properties rules causes warmup fill hold loss job",
-    "door": "words finding refusal quantity properties rules practice quote causes warmup fill "
-    "hold loss job screen",
+    "door": "words told finding refusal quantity properties rules practice quote causes warmup "
+    "fill hold loss job screen",
     "bridge": "told refusal quantity rules job screen door",
     "__main__": "door",
 }

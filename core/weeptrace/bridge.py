@@ -150,15 +150,15 @@ def _figures(question: Json) -> Json:
     """The operations that answer from typed figures, and the units that their samples are in."""
     rules = load()
     chosen = screen.preferences(question.get("preferences"), rules)
-    told = Show(rules, chosen.units).rules
+    show = Show(rules, chosen.units)
     return {
         "units": rules.unit_sets[0]["units"],
         "figures": [
             {
                 "name": each.name,
                 "room": door.room_of(each),
-                **door.shown(each),
-                "words": named.words(told) if each.name == named.FOR else None,
+                **door.shown(each, show.told),
+                "words": named.words(show.rules) if each.name == named.FOR else None,
             }
             for each in door.OPERATIONS.values()
             if each.name.partition(".")[0] not in _NOT_TYPED

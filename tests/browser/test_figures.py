@@ -86,7 +86,7 @@ def test_water_boils_at_99_6_degrees_at_one_bar(tech: Technician) -> None:
     page.get_by_label("Pressure", exact=True).fill("1,0")
     page.get_by_label("Pressure, unit").select_option("bar")
     # 372.7559 K at 0.1 MPa: IAPWS-IF97 (R7-97), table 36, equation 31.
-    assert re.search(r"Saturation temperature\s+99\.6 °C", answer(tech))
+    assert re.search(r"Boiling point\s+99\.6 °C", answer(tech))
 
 
 def test_what_was_typed_stays_on_the_way_back_and_forth(tech: Technician) -> None:
@@ -144,7 +144,7 @@ def test_the_mix_plan(tech: Technician) -> None:
     page.get_by_label("Target", exact=True).fill("50")
     page.get_by_label("Target, unit").select_option("%")
     tech.press("ethylene")
-    stands_ready = page.get_by_role("group", name="Stands ready")
+    stands_ready = page.get_by_role("group", name="At hand")
     stands_ready.get_by_role("button", name="concentrate").click()
     tech.press("Add: Container 2")
     second = page.get_by_role("group", name="Container 2")
@@ -153,6 +153,28 @@ def test_the_mix_plan(tech: Technician) -> None:
     # 3.2 L of 38 % stay in, 4.3 L go in: (7.5 x 0.50 - 3.2 x 0.38) L of glycol, the rest water.
     assert re.search(r"concentrate\s+100 %\s+2\.53 L", said), said
     assert re.search(r"water\s+0 %\s+1\.77 L", said), said
+
+
+def test_a_level_that_is_better_known_is_answered_more_sharply(tech: Technician) -> None:
+    page = look_up(tech, "Level watch")
+    tech.press("Show the example")
+    level = page.get_by_label("Level change", exact=True)
+    expect(level).to_have_accessible_description(re.compile("positive: it fell"))
+    for name, ends in {"Area": 2, "Distance": 0, "Temperature before": 2}.items():
+        expect(page.get_by_label(re.compile(f"^{name}, (from|to), 95.%$"))).to_have_count(ends)
+    unknown = within(answer(tech))
+    page.get_by_label("Level change, from, 95 %").fill("0.9")
+    page.get_by_label("Level change, to, 95 %").fill("1.1")
+    known = within(answer(tech))
+    assert unknown[0] < known[0] < known[1] < unknown[1]
+
+
+def within(said: str) -> tuple[float, float]:
+    """The interval of the volume that was lost."""
+    found = re.search(r"Volume lost\s+\S+ mL\s+(\S+) to (\S+),", said)
+    assert found is not None, said
+    low, high = (float(each.replace("\N{MINUS SIGN}", "-")) for each in found.groups())
+    return low, high
 
 
 def test_causes_are_asked_and_told_in_words(tech: Technician) -> None:
@@ -164,10 +186,13 @@ def test_causes_are_asked_and_told_in_words(tech: Technician) -> None:
     tech.press("Add: Observation 2")
     second = page.get_by_role("group", name="Observation 2")
     second.get_by_label("Finding").select_option("Cap on its own on the tester?")
-    cap = second.get_by_label("Cap on its own on the tester?")
+    cap = second.get_by_label("Cap on its own on the tester?", exact=True)
     cap.select_option("Does not hold at all")
+    low = second.get_by_label("Cap on its own on the tester?, from, 95 %")
+    expect(low).to_have_count(0)
     second.get_by_label("or a figure", exact=True).fill("0.98")
     expect(cap).to_have_value("")
+    low.fill("0.95")
     tech.press("Add: Feature 1")
     page.get_by_label("Feature 1").select_option("Drain plug in the radiator")
     said = answer(tech)
@@ -191,7 +216,13 @@ def test_the_answer_is_in_the_units_that_were_chosen(tech: Technician) -> None:
     # 101.325 kPa is 14.696 psi; water boils there at 373.124 K (IAPWS-IF97), 211.95 °F.
     page.get_by_label("Pressure", exact=True).fill("14.696")
     expect(page.get_by_label("Pressure, unit")).to_have_value("psi")
-    assert re.search(r"Saturation temperature\s+212 °F", answer(tech))
+    assert re.search(r"Boiling point\s+212 °F", answer(tech))
+    tech.press("Back")
+    page = look_up(tech, "Air pressure at an altitude")
+    # -500 to 5000 m, a foot being 0.3048 m
+    expect(page.get_by_label("Altitude", exact=True)).to_have_accessible_description(
+        re.compile(r"above sea level, \N{MINUS SIGN}1640 to 16400\sft")
+    )
     tech.press("Menu")
     tech.press("kPa, °C, litres")
     tech.press("Close")

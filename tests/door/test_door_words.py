@@ -15,14 +15,18 @@ import pytest
 from weeptrace import door
 from weeptrace.door import OPERATIONS, call, shown
 from weeptrace.door.registry import is_quantity
-from weeptrace.quantity import units_of
-from weeptrace.rules import FOLDER
+from weeptrace.quantity import dimension_of, to_si, units_of
+from weeptrace.rules import FOLDER, load
+from weeptrace.screen.figures import Show
+from weeptrace.told import places
+from weeptrace.words import sentences
 
 TOOLS = Path(__file__).parents[2] / "webshell" / "tools"
 sys.path.insert(0, str(TOOLS))
 import door_words  # noqa: E402
 
 Json = dict[str, Any]
+PSI = next(each["units"] for each in load().unit_sets if each["id"] == "psi")
 SHOWN = {name: shown(each) for name, each in OPERATIONS.items()}
 
 
@@ -72,6 +76,38 @@ def test_what_is_taken_where_it_is_left_out_is_told_apart() -> None:
     assert trip["x-absent"] == "100 km"
     assert trip["description"] == "one long"
     assert not any("absent" in part.get("description", "") for _, _, part in asked())
+
+
+def test_a_figure_in_the_words_is_told_as_written_or_in_the_readers_units() -> None:
+    trip = ("loss.classes", "trip", "x-absent")
+    hydro = ("properties.hydrometer", "temperature", "description")
+    for (name, key, part), here, there in (
+        (trip, "100 km", "62.14 mi"),  # a mile is 1.609344 km
+        (hydro, "of the sample, 15 to 40 °C", "of the sample, 59 to 104 °F"),
+    ):
+        assert SHOWN[name]["input"]["properties"][key][part] == here
+        own = shown(OPERATIONS[name], Show(load(), PSI).told)["input"]["properties"][key][part]
+        assert own.replace("\N{NO-BREAK SPACE}", " ") == there
+    for _, path, part in asked():
+        assert "{" not in f"{part['title']}{part.get('description')}{part.get('x-absent')}", path
+
+
+@pytest.mark.parametrize(
+    ("text", "limit"),
+    [
+        ("hold.plan.in_absent.temperature", "hold.temperature_unknown"),
+        ("hold.plan.in_absent.liquid_volume", "hold.liquid_volume_unknown"),
+        ("loss.absent.service", "loss.class_service"),
+        ("loss.absent.look", "loss.class_look"),
+        ("loss.classes.in_absent.trip", "loss.class_trip"),
+    ],
+)
+def test_what_is_said_to_be_taken_is_what_the_rules_take(text: str, limit: str) -> None:
+    place = next(each for _, each in places(sentences()[f"door.{text}"]) if each is not None)
+    value, _, unit = place.name.partition(" ")
+    assert to_si(float(value), unit, dimension_of(unit)) == pytest.approx(
+        load().limits[limit], rel=3e-4
+    )
 
 
 def test_units_are_those_of_the_dimension_and_a_form_begins_with_one_of_them() -> None:

@@ -186,7 +186,7 @@ def test_no_text_of_the_rules_holds_a_figure_in_a_unit_that_some_reader_lacks() 
         id: line
         for id, words in RULES.texts.items()
         for line in (words if isinstance(words, list) else [words])
-        if foreign(line, {unit: unit for unit in common})
+        if foreign(re.sub(r"\{[^}]*\}", "", line), {unit: unit for unit in common})
     }
     assert held == {}
 

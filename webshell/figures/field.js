@@ -198,7 +198,8 @@ function answered(place) {
   const units = words.units[asked];
   const word = form.text(`${path}.value`) in names;
   const setUnit = (/** @type {string} */ unit) => form.draft.set(`${path}.unit`, unit);
-  const interval = units && !word && schema.anyOf?.some((each) => each["x-interval"]);
+  const figure = form.text(`${path}.value`) !== "" && !word;
+  const interval = units && figure && schema.anyOf?.some((each) => each["x-interval"]);
   return html`<div class="figure-field">
     <label class="label" for=${idOf(path)}>${label}</label>
     <p class="hint" id="${idOf(path)}-hint">${names[form.text(`${path}.value`)] ?? ""}</p>

@@ -23,7 +23,8 @@ export class Figures {
   usual = {};
   sought = "";
   trouble = "";
-  #asked = false;
+  /** The preferences that the list was asked with. */
+  #asked = "";
   /** What is typed for each. @type {Map<string, Form>} */
   #forms = new Map();
   #engine;
@@ -61,19 +62,25 @@ export class Figures {
 
   /** Open the list. */
   show() {
-    if (!this.list) this.#asked = false;
+    if (!this.list) this.#asked = "";
     this.around.go("#figures");
   }
 
-  /** The list comes from the core, once. */
+  /** The list comes from the core, once for each choice of units. */
   async #ask() {
-    if (this.#asked) return;
-    this.#asked = true;
+    const preferences = this.around.reader();
+    const asked = JSON.stringify(preferences);
+    if (this.#asked === asked) return;
+    this.#asked = asked;
     this.trouble = "";
     try {
-      const { figures, units } = await this.#engine.ask("figures", { preferences: this.around.reader() });
+      const { figures, units } = await this.#engine.ask("figures", { preferences });
       this.list = figures;
       this.usual = units;
+      for (const figure of figures) {
+        const form = this.#forms.get(figure.name);
+        if (form) form.figure = figure;
+      }
     } catch (error) {
       this.trouble = wordsOf(error);
     }

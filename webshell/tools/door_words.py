@@ -53,11 +53,11 @@ def places(operation: Operation) -> Iterator[tuple[str, str, str]]:
     found: list[tuple[str, str, str]] = []
     for side, schema in (("in", operation.input), ("out", operation.output)):
 
-        def say(path: str, row: bool, side: str = side) -> dict[str, str]:
+        def words_at(path: str, row: bool, side: str = side) -> dict[str, str]:
             found.extend((side, kind, path) for kind in kinds(side, row))
             return {}
 
-        told(schema, say)
+        told(schema, words_at)
     yield from found
 
 

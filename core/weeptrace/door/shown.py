@@ -9,15 +9,18 @@ alone in the operation's room, else by the key in any room:
 - ``…in_absent…``, ``…absent…``: what is taken where an input is left out, if anything.
 - ``…in_row…``, ``…row…``: what one row of an input's list is called, which each has.
 
-A list in a list stands at the path of the outer one and ``rows``.
+A list in a list stands at the path of the outer one and ``rows``. A figure in the words is told in
+the reader's units: ``{20 °C:temperature}``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from weeptrace.door.registry import Json, Operation, is_quantity
+from weeptrace.quantity import dimension_of, to_si
+from weeptrace.told import Figure, Figures, Place, Told, places, tell
 from weeptrace.words import LANGUAGE, sentences
 
 FOLDER: Final = "door"
@@ -25,30 +28,30 @@ FOLDER: Final = "door"
 _INTO: Final = {"title": "title", "row": "title", "note": "description", "absent": "x-absent"}
 
 # The words at a path: of the property there, or (True) of one row of the list there.
-Say = Callable[[str, bool], Json]
+WordsAt = Callable[[str, bool], Json]
 
 
-def told(schema: Json, say: Say, path: str = "") -> Json:
-    """A schema with what ``say`` says at the path of each property and row put into it."""
+def told(schema: Json, words_at: WordsAt, path: str = "") -> Json:
+    """A schema with what ``words_at`` has for the path of each property and row put into it."""
     made: Json = {}
     for key, each in schema.items():
         if key == "properties" and not is_quantity(schema):
-            made[key] = {name: _property(part, say, path, name) for name, part in each.items()}
+            made[key] = {name: _property(part, words_at, path, name) for name, part in each.items()}
         elif key == "items":
             inner = f"{path}.rows" if each.get("type") == "array" else path
-            made[key] = {**say(path, True), **told(each, say, inner)}
+            made[key] = {**words_at(path, True), **told(each, words_at, inner)}
         elif key == "anyOf":
-            made[key] = [told(part, say, path) for part in each]
+            made[key] = [told(part, words_at, path) for part in each]
         elif key == "additionalProperties" and isinstance(each, dict):
-            made[key] = told(each, say, path)
+            made[key] = told(each, words_at, path)
         else:
             made[key] = each
     return made
 
 
-def _property(schema: Json, say: Say, path: str, name: str) -> Json:
+def _property(schema: Json, words_at: WordsAt, path: str, name: str) -> Json:
     here = f"{path}.{name}" if path else name
-    return {**say(here, False), **told(schema, say, here)}
+    return {**words_at(here, False), **told(schema, words_at, here)}
 
 
 def ids(operation: str, side: str, kind: str, path: str) -> Iterator[str]:
@@ -71,17 +74,45 @@ def kinds(side: str, row: bool) -> tuple[str, ...]:
     return ("title", "note", "absent") if side == "in" else ("title", "note")
 
 
-def _said(texts: Mapping[str, Any], operation: str, side: str) -> Say:
-    def say(path: str, row: bool) -> Json:
-        found = {
-            _INTO[kind]: next(
-                (texts[id] for id in ids(operation, side, kind, path) if id in texts), ""
-            )
-            for kind in kinds(side, row)
-        }
-        return {key: words for key, words in found.items() if words}
+class _Line(NamedTuple):
+    """Words and their figures, as ``told`` tells them."""
 
-    return say
+    text: str
+    figures: Figures
+
+
+# How words with figures are told; None for as they are written.
+Teller = Callable[[Told], str] | None
+
+
+def _as_written(place: Place) -> str:
+    return place.name.partition(" ")[0] if place.bare else place.name
+
+
+def _in_words(words: str, teller: Teller) -> str:
+    """
+    >>> _in_words("of air, {20 °C:temperature}", None)
+    'of air, 20 °C'
+    """
+    if teller is None or "{" not in words:
+        return tell(words, _as_written)
+    figures = {}
+    for place in (each for _, each in places(words) if each is not None):
+        number, _, unit = place.name.partition(" ")
+        figures[place.name] = Figure(to_si(float(number), unit, dimension_of(unit)), place.kind)
+    return teller(_Line(words, figures))
+
+
+def _said(texts: Mapping[str, Any], operation: str, side: str, teller: Teller) -> WordsAt:
+    def words_at(path: str, row: bool) -> Json:
+        found = {}
+        for kind in kinds(side, row):
+            id = next((each for each in ids(operation, side, kind, path) if each in texts), None)
+            if id is not None:
+                found[_INTO[kind]] = _in_words(texts[id], teller)
+        return found
+
+    return words_at
 
 
 def help_of(operation: Operation, language: str = LANGUAGE) -> str:
@@ -89,14 +120,14 @@ def help_of(operation: Operation, language: str = LANGUAGE) -> str:
     return str(sentences(language, FOLDER)[f"door.{operation.name}.help"])
 
 
-def shown(operation: Operation, language: str = LANGUAGE) -> Json:
+def shown(operation: Operation, teller: Teller = None, language: str = LANGUAGE) -> Json:
     """An operation for eyes and forms: title, help, schemas with their words, sample."""
     texts = sentences(language, FOLDER)
     return {
         "title": texts[f"door.{operation.name}.title"],
         "help": help_of(operation, language),
-        "input": told(operation.input, _said(texts, operation.name, "in")),
-        "output": told(operation.output, _said(texts, operation.name, "out")),
+        "input": told(operation.input, _said(texts, operation.name, "in", teller)),
+        "output": told(operation.output, _said(texts, operation.name, "out", teller)),
         "sample": operation.sample,
     }
 
