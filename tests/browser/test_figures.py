@@ -221,7 +221,7 @@ def test_the_answer_is_in_the_units_that_were_chosen(tech: Technician) -> None:
     page = look_up(tech, "Air pressure at an altitude")
     # -500 to 5000 m, a foot being 0.3048 m
     expect(page.get_by_label("Altitude", exact=True)).to_have_accessible_description(
-        re.compile(r"above sea level, \N{MINUS SIGN}1640 to 16400\sft")
+        re.compile("above sea level, \N{MINUS SIGN}1640 to 16400\\sft")
     )
     tech.press("Menu")
     tech.press("kPa, °C, litres")
