@@ -199,7 +199,7 @@ export interface LedgerRow {
 }
 export interface Ledger { block: "ledger"; rows: LedgerRow[] }
 export interface Photos { block: "photo"; photos: { id: string; caption: string }[] }
-export interface Caution { block: "caution"; text: string }
+export interface Caution { block: "caution"; level: "warning" | "caution"; text: string }
 
 export type Block =
   | Title | Prompt | Heading | State | Value | Scale | Pad | Choice | TextField

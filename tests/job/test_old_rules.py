@@ -74,6 +74,19 @@ def test_an_old_job_keeps_its_verdict_and_a_new_one_is_judged_anew() -> None:
     assert fresh == now
 
 
+def test_rules_of_before_there_were_levels_say_every_hazard_as_a_caution() -> None:
+    older = changed(gate__temperature=313.15)
+    del older["levels"]
+    older["hash"] = hash_of(older)
+    rules = of_bundle(older)
+    assert {rules.level(hazard) for hazard in rules.cautions} == {"caution"}
+    assert (PRESENT.level("under_car"), PRESENT.level("spill")) == ("warning", "caution")
+    log = Logbook(older["hash"])
+    log.describe_car()
+    asked("open", job=log.job, events=log.events, rules=older)
+    assert seen(log)["foot"]["caution"]["level"] == "caution"
+
+
 def test_the_gate_stays_where_it_was() -> None:
     """45 degrees passes the present gate (below 50), and not one that wanted below 40."""
     older = changed(gate__temperature=313.15)

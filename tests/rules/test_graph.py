@@ -83,6 +83,7 @@ def test_every_step_and_every_gate_stands_there_once(rules: Rules, id: str) -> N
         assert rules.text(f"step.{step.id}.title") in said
         for hazard in step.hazards:
             assert rules.text(rules.cautions[hazard]) in said
+            assert f"{rules.level(hazard).capitalize()}." in said
         frame = box.find(f"{SVG}rect")
         assert frame is not None
         assert (frame.get("stroke-dasharray") is not None) is step.skip

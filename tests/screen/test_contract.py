@@ -59,7 +59,7 @@ RECORDER: Final[Json] = {
 }  # fmt: skip
 EACH: Final[list[Json]] = [
     {"block": "title", "text": "Hold", "count": "1 of 2"}, {"block": "prompt", "text": "Pump."},
-    {"block": "heading", "text": "Waste"}, {"block": "caution", "text": "Hot."},
+    {"block": "heading", "text": "Waste"}, {"block": "caution", "level": "warning", "text": "Hot."},
     {"block": "state", "shape": "done", "word": "Cold", "lines": ["a"], "figure": "1",
      "framed": True, "do": DO, "refused": "id"},
     {"block": "value", "label": "Coolant", "value": "74", "unit": "°C", "shape": "stop",
@@ -83,7 +83,10 @@ AROUND: Final[Json] = {
     "job": "job-1", "practice": False, "bar": {"title": "Heron", "number": "7"},
     "edge": {"phases": ["Place"], "now": 0}, "step": "hold",
     "state": {"shape": "now", "word": "Hold", "figure": ""}, "rules": "", "blocks": [],
-    "foot": {"caution": {"block": "caution", "text": "Hot."}, "keys": [ACTION], "main": ACTION},
+    "foot": {
+        "caution": {"block": "caution", "level": "warning", "text": "Hot."}, "keys": [ACTION],
+        "main": ACTION,
+    },
     "more": [ACTION], "awake": True, "open": False,
 }  # fmt: skip
 SAMPLES: Final = {**{each["block"]: each for each in EACH}, "view": AROUND}

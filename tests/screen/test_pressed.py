@@ -190,6 +190,7 @@ def checked(made: Json, hand: Presser) -> None:
         if hazards:
             said = Reader("kpa").text(HAZARDS[hazards[0]]["caution"], Told(hand.log.events))
             assert agrees(said, foot["caution"]["text"].replace(NBSP, " "))
+            assert foot["caution"]["level"] == HAZARDS[hazards[0]]["level"]
     prompts = [b["text"] for b in made["blocks"] if b["block"] == "prompt"]
     kinds = " ".join(block["block"] for block in made["blocks"])
     asked = FIELDS.get(step.get("asks", ""), {}).get("kind", "")

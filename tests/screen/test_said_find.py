@@ -21,6 +21,9 @@ Json = dict[str, Any]
 TESTS: Final[dict[str, Json]] = tomllib.loads(
     (FOLDER / "causes" / "tests.toml").read_text("utf-8")
 )["test"]
+CAUTIONS: Final[dict[str, Json]] = tomllib.loads(
+    (FOLDER / "causes" / "cautions.toml").read_text("utf-8")
+)["caution"]
 NBSP: Final = "\N{NO-BREAK SPACE}"
 KNOWN: Final = observed.knowledge(RULES)
 # What an owner and a first look may tell; each is a job of its own.
@@ -105,8 +108,9 @@ def test_the_likeliest_causes_stand_with_their_chances(name: str) -> None:
     masked = [row["word"] for row in rows if row["shape"] == "not_done"]
     assert masked == [capital(KNOWN.words["cause"][id]) for id in found.masked]
     cautions = [KNOWN.words["caution"][id] for id in found.cautions]
+    level = CAUTIONS[found.cautions[0]]["level"] if cautions else None
     assert made["foot"]["caution"] == (
-        {"block": "caution", "text": cautions[0]} if cautions else None
+        {"block": "caution", "level": level, "text": cautions[0]} if cautions else None
     )
     main = made["foot"]["main"]
     following = found.next_tests[0].test

@@ -122,7 +122,7 @@ def test_a_ranking_is_drawn_whole(monkeypatch: pytest.MonkeyPatch) -> None:
         row("not_done", said("cause", h), word("find.masked")),
     ]  # fmt: skip
     main = key(word("find.next"), {"look": "find.test.cap_test"}, None, said("test", "cap_test"))
-    assert made["foot"] == foot(main, *KEYS, caution=caution(mind[0]))
+    assert made["foot"] == foot(main, *KEYS, caution=caution(mind[0], KNOWN.levels[cautions[0]]))
 
 
 @pytest.mark.parametrize(("share", "drawn"), [(0.0199, 0), (0.02, 1)])
@@ -138,7 +138,7 @@ def test_one_caution_stands_at_the_foot_alone(monkeypatch: pytest.MonkeyPatch) -
     (id, *_), words = KNOWN.words["caution"], KNOWN.words["caution"]
     made = page(monkeypatch, ranking(cautions=(id,)))
     assert heading(word("find.mind")) not in made["blocks"]
-    assert made["foot"]["caution"] == caution(words[id])
+    assert made["foot"]["caution"] == caution(words[id], "warning")  # hot coolant
 
 
 @pytest.mark.parametrize("proven", [True, False])
@@ -189,7 +189,7 @@ def test_a_test_says_what_it_takes_and_what_is_asked_after_it(
     made = page(monkeypatch, ranking(), f"find.test.{id}")
     assert made["blocks"] == [*head, table(*takes, tooled), *end]
     hazard = RULES.cautions[test.hazards[0]]
-    assert made["foot"] == {**BACK, "caution": caution(word(hazard))}
+    assert made["foot"] == {**BACK, "caution": caution(word(hazard), RULES.levels[test.hazards[0]])}
     asked = ("weep_hole", test.gives[0])  # asked anyhow, and once
     plan = Plan((proposal(id, 540.0, *asked),), False, "")
     made = page(monkeypatch, ranking(plan=plan), f"find.test.{id}")

@@ -230,7 +230,7 @@ def test_too_hot_first_cools_and_then_asks_what_happened() -> None:
         "longest": FIELDS["hot.happened"].get("longest", RULES.fields["hot.happened"].longest),
     }  # fmt: skip
     assert made["blocks"] == [head, now, prompt(word("stop_hot.ask")), ask]
-    hot = caution(word(HAZARDS["hot_coolant"]["caution"]))
+    hot = caution(word(HAZARDS["hot_coolant"]["caution"]), "warning")
     stop = key(word("screen.stop_refer"), STOP, "stop")
     assert made["foot"] == foot(None, stop, caution=hot)
 

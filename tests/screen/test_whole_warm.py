@@ -12,7 +12,6 @@ from tests.hands import Hands
 from tests.logbook import Logbook
 from tests.screen.hand.plain import NBSP, caution, event, foot, key, prompt, row, stores, title
 from tests.screen.hand.told import word
-from tests.screen.test_pressed import HAZARDS, STEPS
 from tests.screen.test_view import RULES, view
 from weeptrace.finding import Estimate, Reason
 from weeptrace.job import warm
@@ -26,7 +25,7 @@ UNITS: Final = {each["id"]: each["units"] for each in RULES.unit_sets}
 FAN_ON: Final = key(word("field.warm.fan_on"), stores("mark", "warm.fan_on"))
 FAN_OFF: Final = key(word("field.warm.fan_off"), stores("mark", "warm.fan_off"))
 END: Final = key("End", stores("mark", "warm.ended"), "stop")
-HAZARD: Final = caution(word(HAZARDS[STEPS["warm_log"]["hazards"][0]]["caution"]))
+HAZARD: Final = caution(word("caution.running_engine"), "warning")
 
 
 @cache

@@ -78,6 +78,7 @@ export const WORDS = {
   clear: "Clear",
   more: "more",
   caution: "CAUTION",
+  warning: "WARNING",
   hides: "can hide here",
   noneAbove: `none above, 95${NBSP}% sure`,
   ownerAt: /** @param {string} figure */ (figure) => `owner ${figure}`,

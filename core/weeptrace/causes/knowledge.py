@@ -113,9 +113,14 @@ class Knowledge:
     conflicts: tuple[tuple[tuple[str, str], tuple[str, str], str], ...]
     blocks: tuple[Mapping[str, Any], ...]
     cautions: Mapping[str, tuple[tuple[str, ...], ...]]
+    levels: Mapping[str, str]
     features: tuple[str, ...]
     words: Mapping[str, Any]
     kept: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
+
+    def level(self, caution: str) -> str:
+        """``warning`` or ``caution``; all cautions where an older bundle does not say."""
+        return self.levels.get(caution, "caution")
 
     def said(self, finding: str, value: str) -> str:
         """An answer in words."""
@@ -162,6 +167,7 @@ def from_bundle(bundle: Mapping[str, Any], limits: Mapping[str, float]) -> Knowl
         cautions={
             id: tuple(tuple(when) for when in each) for id, each in bundle["cautions"].items()
         },
+        levels=bundle.get("levels", {}),
         features=tuple(sorted(needs | named)),
         words={**bundle["words"], "value": _told(bundle["words"]["value"], limits)},
     )

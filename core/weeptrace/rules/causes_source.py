@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from weeptrace.rules.causes_entries import KINDS, Table
 from weeptrace.rules.causes_findings import Findings
-from weeptrace.rules.model import LONGEST
+from weeptrace.rules.model import LEVELS, LONGEST
 from weeptrace.rules.shape import Shape, check, is_kind
 from weeptrace.rules.source import Source, instead
 from weeptrace.words import flat
@@ -37,7 +37,7 @@ _TEST: Final = Shape(
 )
 _CONFLICT: Final = Shape({"a": "text", "b": "text", "why": "text"})
 _BLOCK: Final = Shape({"when": "words", "stops": "words", "caution": "text", "why": "text"})
-_CAUTION: Final = Shape({"when": "words"})
+_CAUTION: Final = Shape({"when": "words", "level": "text"})
 _WORDS: Final = Shape(
     {}, dict.fromkeys(("cause", "test", "question", "caution", "place", "value"), "table")
 )
@@ -74,6 +74,7 @@ class _Reader(Findings):
             "conflicts": [self._pair(*each) for each in self.lists["conflict"]],
             "blocks": [self._block(*each) for each in self.lists["block"]],
             "cautions": {id: self._caution(id, each) for id, each in of["caution"].items()},
+            "levels": {id: self._level(id, each) for id, each in of["caution"].items()},
             "words": self.words,
         }
         if not self.source.faults:  # until then, what is missing may only be misspelt
@@ -167,6 +168,12 @@ class _Reader(Findings):
                 self.fault("block", id, f"stops “{what}”; {instead(what, _STOPS)}")
         self.names("block", id, "caution", [entry["caution"]])
         return entry | {"when": [self.answer("block", id, each) for each in entry["when"]]}
+
+    def _level(self, id: str, raw: Any) -> Any:
+        level = raw.get("level") if isinstance(raw, dict) else None
+        if isinstance(level, str) and level not in LEVELS:
+            self.fault("caution", id, f"has an unknown level “{level}”; {instead(level, LEVELS)}")
+        return level
 
     def _caution(self, id: str, raw: Any) -> list[list[str]]:
         entry = self.whole("caution", id, raw, _CAUTION)

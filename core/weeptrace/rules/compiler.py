@@ -43,6 +43,7 @@ def compile_source(source: Source) -> dict[str, Any]:
         "limits": {id: limit.value for id, limit in source.limits.items()},
         "gates": source.gates,
         "cautions": {id: entry["caution"] for id, entry in source.hazards.items()},
+        "levels": {id: entry["level"] for id, entry in source.hazards.items()},
         "never": rules,
         "procedures": procedures,
         "causes": causes,

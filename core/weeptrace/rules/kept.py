@@ -98,6 +98,10 @@ def completed(older: Rules, present: Rules) -> Rules:
         limits={**present.limits, **older.limits},
         gates={**present.gates, **older.gates},
         cautions={**present.cautions, **older.cautions},
+        levels={
+            **{id: level for id, level in present.levels.items() if id not in older.cautions},
+            **older.levels,
+        },
         texts={**present.texts, **own},
         unit_sets=present.unit_sets,
         decimals={**older.decimals, **present.decimals},

@@ -11,6 +11,8 @@ from weeptrace.rules.conditions import Condition, Tree
 from weeptrace.told import Place, Teller, named, tell
 
 LONGEST: Final = 140  # signs of a text that a phone shows whole
+# How loud what can hurt is said: a warning where it can kill or take a hand.
+LEVELS: Final = ("warning", "caution")
 # Families of texts that belong to entries of the rules; all others are the program's own.
 _OF_ENTRIES: Final = (
     "step", "field", "choice", "choice_sub", "record_choice", "pad", "phase", "comes", "caution",
@@ -154,6 +156,7 @@ class Rules:
     limits: Mapping[str, float]
     gates: Mapping[str, Gate]
     cautions: Mapping[str, str]
+    levels: Mapping[str, str]
     never: Mapping[str, Never]
     procedures: Mapping[str, Procedure]
     causes: Mapping[str, Any]
@@ -163,6 +166,10 @@ class Rules:
     newest: str | None = None
     figure: Teller = usual
     value: Callable[[str], object] = lambda _: None
+
+    def level(self, hazard: str) -> str:
+        """One of ``LEVELS``; rules of before there were any say all as a caution."""
+        return self.levels.get(hazard, "caution")
 
     def text(self, id: str) -> str:
         """The words of a text id; a field that is not known is told by its name."""
@@ -188,6 +195,7 @@ def from_bundle(bundle: Mapping[str, Any]) -> Rules:
         limits={id: float(value) for id, value in bundle["limits"].items()},
         gates={id: Gate(id=id, **_tuples(entry)) for id, entry in bundle["gates"].items()},
         cautions=bundle["cautions"],
+        levels=bundle.get("levels", {}),
         never={id: Never(id=id, **_tuples(entry)) for id, entry in bundle["never"].items()},
         procedures={id: _procedure(entry) for id, entry in bundle["procedures"].items()},
         causes=bundle["causes"],

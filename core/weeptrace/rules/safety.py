@@ -6,12 +6,15 @@ from typing import Any, Final
 
 from weeptrace.rules import conditions
 from weeptrace.rules.figures import sourced
+from weeptrace.rules.model import LEVELS
 from weeptrace.rules.shape import Shape, check
 from weeptrace.rules.source import Source, instead
 from weeptrace.rules.typed import condition
 
 _GATE: Final = Shape({"opens": "text", "source": "text", "reason": "text"}, {"stale_on": "words"})
-_HAZARD: Final = Shape({"caution": "text", "source": "text"}, {"gates": "words"})
+_HAZARD: Final = Shape(
+    {"caution": "text", "level": "text", "reason": "text", "source": "text"}, {"gates": "words"}
+)
 
 
 def gates(source: Source) -> dict[str, dict[str, Any]]:
@@ -75,6 +78,9 @@ def hazards(source: Source) -> dict[str, dict[str, Any]]:
         if not source.named("texts", entry["caution"]):
             words = f"is a hazard without a caution: “{entry['caution']}” is no text"
             source.fault(file, id, f"{words}; {instead(entry['caution'], source.texts)}")
+        if entry["level"] not in LEVELS:
+            mend = instead(entry["level"], LEVELS)
+            source.fault(file, id, f"has an unknown level “{entry['level']}”; {mend}")
         for gate in entry.get("gates", ()):
             if not source.named("gates", gate):
                 mend = instead(gate, source.gates)

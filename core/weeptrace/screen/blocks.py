@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from weeptrace.rules.model import LEVELS
+
 Json = dict[str, Any]
 
 TEXT: Final[Json] = {"type": "string"}
@@ -286,7 +288,9 @@ BLOCKS: Final[dict[str, Json]] = {
         "block": {"const": "photo"},
         "photos": {"type": "array", "items": _object({"id": TEXT, "caption": TEXT})},
     }),
-    "caution": _object({"block": {"const": "caution"}, "text": TEXT}),
+    "caution": _object({
+        "block": {"const": "caution"}, "level": {"enum": list(LEVELS)}, "text": TEXT,
+    }),
 }  # fmt: skip
 
 VIEW: Final[Json] = _object(

@@ -92,9 +92,14 @@ def table(rows: list[list[str]], heads: list[str] | None = None) -> Json:
     return {"block": "table", "heads": heads or [], "rows": rows}
 
 
-def caution(text: str) -> Json:
-    """A caution, shown before the hand moves."""
-    return {"block": "caution", "text": text}
+def caution(text: str, level: str) -> Json:
+    """A caution or a warning, shown before the hand moves."""
+    return {"block": "caution", "level": level, "text": text}
+
+
+def hazard(rules: Rules, id: str) -> Json:
+    """What is said of a hazard before the hand moves."""
+    return caution(rules.text(rules.cautions[id]), rules.level(id))
 
 
 def words(rules: Rules, name: str) -> Json:

@@ -25,7 +25,7 @@ def action(label: str, icon: str | None = None, sub: str | None = None, **more: 
 
 def view(
     step: str, phase: int, blocks: list[Json], keys: list[Json], main: Json | None,
-    caution: str | None = None, practice: bool = False,
+    caution: str | None = None, practice: bool = False, level: str = "caution",
 ) -> Json:  # fmt: skip
     """A view around blocks."""
     return {
@@ -38,7 +38,7 @@ def view(
         "rules": "",
         "blocks": blocks,
         "foot": {
-            "caution": {"block": "caution", "text": caution} if caution else None,
+            "caution": {"block": "caution", "level": level, "text": caution} if caution else None,
             "keys": keys,
             "main": main,
         },

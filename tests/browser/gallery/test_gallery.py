@@ -113,6 +113,33 @@ def test_every_page_has_one_heading_of_the_first_level(
     assert faults == []
 
 
+WARNED = """() => {
+  const part = document.querySelector(".caution");
+  const word = part.querySelector("strong");
+  const plate = getComputedStyle(word).backgroundColor;
+  return [part.getAttribute("aria-label"), word.innerText, plate !== "rgba(0, 0, 0, 0)",
+    part.querySelector("path").getAttribute("d").split("L").length];
+}"""
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("inline_pad_caution", ["Warning", "WARNING", True, 5]),
+        ("verdict_gross", ["Caution", "CAUTION", False, 3]),
+    ],
+)
+def test_a_warning_is_told_from_a_caution_by_word_plate_and_pattern(
+    browser: Browser, address: str, faults: list[str], name: str, told: list[str | bool | int]
+) -> None:
+    """By a screen reader too, and without colour."""
+    page = opened(browser, f"{address}?view={name}{JOB}", SIZES["320"], faults)
+    page.locator(".caution path").first.wait_for(state="attached")
+    assert page.evaluate(WARNED) == told
+    page.close()
+    assert faults == []
+
+
 @pytest.mark.parametrize("size", [(1280, 800), (640, 360), (390, 844)])
 def test_so_has_a_hold_that_calls_beside_the_jobs_or_lies_on_its_side(
     size: tuple[int, int], browser: Browser, address: str, faults: list[str]

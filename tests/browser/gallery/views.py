@@ -120,7 +120,8 @@ VIEWS: dict[str, Json] = {
         "capacity", 4,
         [title("Cooling system", "2 of 7"),
          {"block": "prompt", "text": "Read the coolant's temperature at the tank."}, TEMPERATURE],
-        [action("Not measured", "not_measured")], None, "Hot coolant. Cap stays shut.",
+        [action("Not measured", "not_measured")], None,
+        "Hot coolant sprays. Keep it shut until cold.", level="warning",
     ),
     "ledger": view(
         "teardown", 5,
@@ -306,5 +307,5 @@ VIEWS: dict[str, Json] = {
                       "Hold and owner agree: one leak can explain the loss."),
          state("not_measured", "Place", figure="not found yet", framed=True)],
         [action("Readings", "undo"), STOP], action("Find the place"),
-        "Fan plug off, then hands in.") for name, block in VERDICTS.items()},
+        "Hot metal and exhaust. Fan unplugged, gloves on.") for name, block in VERDICTS.items()},
 }  # fmt: skip

@@ -49,8 +49,8 @@ def prompt(text: str) -> Json:
     return {"block": "prompt", "text": text}
 
 
-def caution(text: str) -> Json:
-    return {"block": "caution", "text": text}
+def caution(text: str, level: str = "caution") -> Json:
+    return {"block": "caution", "level": level, "text": text}
 
 
 def table(*rows: list[str]) -> Json:

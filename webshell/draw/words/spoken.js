@@ -4,6 +4,7 @@ import { listed } from "./language.js";
 
 export const SPOKEN = {
   caution: "Caution",
+  warning: "Warning",
   recorder: "Recorder",
   timer: "Time to the next reading",
   running: "Running",

@@ -130,9 +130,9 @@ def _step(show: Show, procedure: Procedure, step: Step) -> Item:
         lines += wrapped(f"Way back: {rules.text(f'step.{back.id}.title')}, last off first", wide)
     caution: tuple[Line, ...] = ()
     for hazard in step.hazards:
-        caution += wrapped(
-            f"Caution. {show.rules.text(rules.cautions[hazard])}", wide - 30, "caution"
-        )
+        level = rules.level(hazard).capitalize()
+        said = f"{level}. {show.rules.text(rules.cautions[hazard])}"
+        caution += wrapped(said, wide - 30, "caution")
     told = show.rules.text(f"step.{step.id}.prompt")
     return Item("step", step.id, lines, branch, step.skip, caution, told, bool(step.gates))
 

@@ -101,7 +101,7 @@ def _head(made: Picture) -> str:
         Item("step", "", (Line("One step", "title"),)),
         Item("step", "", (Line("May stay “not measured”"),), skip=True),
         Item("gate", "", (Line("Gate: shut until it is shown"),)),
-        Item("step", "", (), caution=(Line("Caution", "caution"),)),
+        Item("step", "", (), caution=(Line("Warning or caution", "caution"),)),
     ]
     top = made.head - 30 - SIGN * math.ceil(len(signs) / made.columns)
     row = "".join(

@@ -68,10 +68,10 @@ def _ranking(show: Show, job: Job, known: Knowledge, found: Ranking) -> Page:
     body.append(
         parts.state(None, "", [text("find.several")], _percent(found.several)),
     )
-    said = [known.words["caution"][id] for id in found.cautions]
+    said = [(known.words["caution"][id], known.level(id)) for id in found.cautions]
     if said[1:]:
         body.append(parts.heading(text("find.mind")))
-        body += [parts.state(None, "", [each]) for each in said[1:]]
+        body += [parts.state(None, "", [each]) for each, _ in said[1:]]
     body.append(parts.heading(text("find.not_ruled_out")))
     first = {each.id for each in shown}
     body += [
@@ -103,7 +103,7 @@ def _ranking(show: Show, job: Job, known: Knowledge, found: Ranking) -> Page:
             sub=_first(known.words["test"][next_one.test]),
         )
     return body, {
-        "caution": parts.caution(said[0]) if said else None,
+        "caution": parts.caution(*said[0]) if said else None,
         "keys": keys,
         "main": main,
     }
@@ -217,7 +217,7 @@ def _test(show: Show, job: Job, known: Knowledge, found: Ranking, id: str) -> Pa
     ]
     caution = None
     if test.hazards:
-        caution = parts.caution(show.rules.text(show.rules.cautions[test.hazards[0]]))
+        caution = parts.hazard(show.rules, test.hazards[0])
     return body, {**_back(show), "caution": caution}
 
 

@@ -322,4 +322,4 @@ def _caution(shut: Shut) -> Json | None:
         for hazard in step.hazards
     }
     first = next((hazard for hazard in rules.cautions if hazard in behind), None)
-    return None if first is None else parts.caution(rules.text(rules.cautions[first]))
+    return None if first is None else parts.hazard(rules, first)

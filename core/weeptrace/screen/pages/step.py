@@ -41,11 +41,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
 
 def step_caution(show: Show, step: Step) -> Json | None:
     """The caution of the step's first hazard; the rules give a step one at most on a phone."""
-    return (
-        parts.caution(show.rules.text(show.rules.cautions[step.hazards[0]]))
-        if step.hazards
-        else None
-    )
+    return parts.hazard(show.rules, step.hazards[0]) if step.hazards else None
 
 
 def keys(rules: Rules, step: Step, field: Field) -> list[Json]:

@@ -62,7 +62,7 @@ def too_hot(show: Show, job: Job, hot: Fact, now: Moment) -> tuple[list[Json], J
         return [*body, parts.heading(text("stop_hot.then")), *rows[1:]], foot
     keys = [parts.stop_key(rules, "cold")]
     return [*body, parts.prompt(text("stop_hot.ask")), parts.words(rules, HAPPENED)], {
-        "caution": parts.caution(show.rules.text(rules.cautions["hot_coolant"])),
+        "caution": parts.hazard(show.rules, "hot_coolant"),
         "keys": keys,
         "main": None,
     }
@@ -75,7 +75,7 @@ def above_rating(show: Show, job: Job, over: Over) -> tuple[list[Json], Json]:
     event = over.highest.event
     highest = show.figure(over.highest.value, "pressure")
     allowed = show.limit(over.allowed, "pressure")
-    caution = parts.caution(text(rules.cautions["letting_off"]))
+    caution = parts.hazard(rules, "letting_off")
     slip = {"event": parts.event(event.field, "undo", supersedes=event.id)}
     keys = [parts.key(text("over.slip"), slip, "undo"), parts.stop_key(rules, "job")]
     foot: Json = {"caution": caution, "keys": keys, "main": None}
