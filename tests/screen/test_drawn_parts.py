@@ -125,7 +125,7 @@ def test_bars_share_one_rule_and_one_not_measured_is_a_dashed_square() -> None:
 def test_short_words_share_a_line_of_32_signs_and_long_ones_go_on_below() -> None:
     svg = fluids(SHOW, [("In", [bar("In", 1.0), bar("Out", 2.0), bar("Waste: used", 3.0)])])
     said = [t["text"].replace(NBSP, " ") for t in parts(svg, "text") if float(t["y"]) > 30.0]
-    assert said == ["In 1.00 L, out 2.00 L", "Waste: used 3.00 L"]
+    assert said == ["In 1.00 L · Out 2.00 L", "Waste: used 3.00 L"]
     svg = fluids(SHOW, [("In", [bar("Coolant that somebody else poured in", 1.0)])])
     said = [t["text"].replace(NBSP, " ") for t in parts(svg, "text") if float(t["y"]) > 30.0]
     assert said == ["Coolant that somebody else", "poured in 1.00 L"]
@@ -256,8 +256,9 @@ def texts(svg: str, **has: str) -> list[dict[str, str]]:
 
 def test_each_phase_has_its_bars_on_the_clock() -> None:
     names = {"look": "First look", "hold": "Hold", "off": "Take apart", "none": "Never"}
-    svg = day(names, [stretch("hold", 0, 30), stretch("look", 30, 40), stretch("hold", 40, 60),
-                      stretch("off", 60, 120)])  # fmt: skip
+    done = [stretch("hold", 0, 30), stretch("look", 30, 40), stretch("hold", 40, 60),
+            stretch("off", 60, 120)]  # fmt: skip
+    svg = day(SHOW, names, done)
     # Two hours on 132 units, from 176 to 308; rows in the order of the work's phases.
     minute = 132.0 / 120.0
     rows = [(t["text"], float(t["y"])) for t in texts(svg, **{"class": "b"})]
@@ -287,7 +288,7 @@ def test_each_phase_has_its_bars_on_the_clock() -> None:
     )
     (whole,) = re.findall('viewBox="0 0 ([^"]*)"', svg)
     assert whole == f"320 {28 + 3 * 19 + 4}"
-    assert day(names, []) == ""
+    assert day(SHOW, names, []) == ""
 
 
 @pytest.mark.parametrize(
@@ -305,21 +306,21 @@ def test_each_phase_has_its_bars_on_the_clock() -> None:
     ],
 )
 def test_the_clock_of_a_day_has_at_most_three_labels(minutes: float, labels: list[str]) -> None:
-    svg = day({"a": "Work"}, [stretch("a", 0, minutes)])
+    svg = day(SHOW, {"a": "Work"}, [stretch("a", 0, minutes)])
     assert [t["text"] for t in texts(svg, **{"text-anchor": "middle"})] == labels
 
 
 def test_a_moment_of_work_can_still_be_seen() -> None:
-    svg = day({"a": "Work", "b": "More"}, [stretch("a", 0, 0), stretch("b", 0, 60)])
+    svg = day(SHOW, {"a": "Work", "b": "More"}, [stretch("a", 0, 0), stretch("b", 0, 60)])
     assert [float(r["width"]) for r in parts(svg, "rect", "solid")] == [2.0, near(132.0)]
-    alone = day({"a": "Work"}, [stretch("a", 0, 0)])
+    alone = day(SHOW, {"a": "Work"}, [stretch("a", 0, 0)])
     assert float(parts(alone, "rect", "solid")[0]["width"]) == 2.0
 
 
 def test_of_more_than_twelve_phases_the_shortest_are_told_together() -> None:
     names = {str(n): f"Phase {n}" for n in range(15)}
     lasts = {n: 5 + (n * 7) % 15 for n in range(15)}  # each another length
-    svg = day(names, [stretch(str(n), 60 * n, 60 * n + lasts[n]) for n in range(15)])
+    svg = day(SHOW, names, [stretch(str(n), 60 * n, 60 * n + lasts[n]) for n in range(15)])
     short = sorted(lasts, key=lambda n: lasts[n])[:3]
     shown = [f"Phase {n}" for n in range(15) if n not in short]
     assert [t["text"] for t in texts(svg, **{"class": "b"})] == shown
@@ -352,7 +353,7 @@ def test_time_goes_to_the_phase_in_which_the_entry_was_made() -> None:
 
 def test_half_a_minute_of_work_fills_half_of_the_least_clock() -> None:
     """The clock spans a minute at the least: 132 units of it."""
-    svg = day({"a": "Work"}, [stretch("a", 0, 0.5)])
+    svg = day(SHOW, {"a": "Work"}, [stretch("a", 0, 0.5)])
     assert float(parts(svg, "rect", "solid")[0]["width"]) == near(66.0)
 
 

@@ -148,7 +148,7 @@ def test_a_balance_says_what_was_not_measured() -> None:
     assert kinds(body)[:3] == ["title", "state", "table"]
     shape, words, lines, _, framed = rows(body)[0]
     assert (shape, words, framed) == ("not_measured", "Not judged", True)
-    filled = word("field.coolant.filled").lower()
+    filled = word("field.coolant.filled")
     assert lines == [f"Not measured: {filled}."]
     typed = dict(map(tuple, table(body)[:4]))
     assert typed == {
@@ -217,7 +217,7 @@ def test_what_ran_out_of_the_transmission_stands_above_its_pad() -> None:
      (0.99, "99 %"), (0.991, "over 99 %"), (0.999, "over 99 %"), (1.0, "100 %"), (0.126, "13 %")],
 )  # fmt: skip
 def test_a_chance_is_never_rounded_to_all_or_nothing(share: float, words: str) -> None:
-    assert find._percent(share).replace(NBSP, " ") == words
+    assert find._percent(SHOW, share).replace(NBSP, " ") == words
 
 
 def test_none_excludes_all_other_words_and_they_it() -> None:

@@ -187,7 +187,7 @@ def test_the_balance_shows_each_stream_and_the_waste() -> None:
     words = " ".join(read(record(measured())).within("fluids", "text"))
     for told in (
         "Out 4.30",
-        "missing before 0.30",
+        "Missing before 0.30",
         "pilled 0.05",
         "In 4.55",
         "Left over, out less in 0.10",

@@ -89,11 +89,11 @@ def test_the_foot_names_rules_version_and_record() -> None:
     foot_of = between(html_of("seen"), "<footer>", "</footer>")
     said = word("record.foot").replace("'", "&#x27;")
     assert foot_of == (
-        f"<footer><span>{said}</span> <span>{word('record.rules')} {RULES.hash[:12]}, "
+        f"<footer><span>{said}</span> <span>Rules {RULES.hash[:12]}, "
         f"version {__version__}, record <b>job-1</b></span></footer>"
     )
     other = between(record(Logbook("0123456789abcdef")), "<footer>", "</footer>")
-    began = f"{word('record.rules')} {RULES.hash} ({word('record.rules_began')} 0123456789ab), "
+    began = f"Rules {RULES.hash} (it began on 0123456789ab), "
     assert began in other
 
 
@@ -152,7 +152,7 @@ def test_one_picture_stands_beside_the_readings_and_more_above_them(count: int) 
     captions = [word("field.finding.photo_wet"), word("field.finding.photo_again")]
     shown = re.findall("<figure><img [^>]*><figcaption>([^<]*)</figcaption></figure>", html)
     assert [each.rpartition(",")[0] for each in shown] == captions[:count]
-    missing = re.findall(f"<p>{word('record.erased')} ([^<]*)</p>", html)
+    missing = re.findall(f"<p>{word('record.sheet_line.erased')} ([^<]*)</p>", html)
     assert len(missing) == (count < 2)
     for name, clock in ((each.rpartition(",")[0], each[-5:]) for each in shown):
         assert name in captions
@@ -214,7 +214,7 @@ def test_the_verdict_of_the_file_says_what_it_hides_and_what_was_seen(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     old = f"{word('field.after.old_place')}: {word('choice.after.old_place.dry')}."
-    scale = f"{word('record.scale')} L/1000 km."
+    scale = f"{word('record.hold_line.scale')} L/1000 km."
     left = f"{word('weighed.left')}: {word('weighed.left_unknown')}."
     over = f"Hold at 110{NBSP}kPa, 11:00{NBSP}min, 10{NBSP}°C. {left}"
     none = Assessment("no_leak_found", not_larger_than=0.143e-9)
@@ -252,17 +252,20 @@ def test_a_file_made_without_pictures_names_each_as_missing() -> None:
     made = html(SHOW, job, log.moment())
     assert made == html(SHOW, job, log.moment(), {})
     assert "<img" not in made
-    assert word("record.erased") in made
+    assert word("record.sheet_line.erased") in made
 
 
 def test_a_verdict_in_one_phrase_has_a_figure_only_where_there_is_one() -> None:
     """In kPa, °C and litres: a bound of 0.2 L/1000 km, or none."""
     for verdict in get_args(Verdict):
         head = " ".join(RULES.texts[f"verdict.{verdict}"])
-        bare = head[0].lower() + head[1:]
-        assert finding(SHOW, Assessment(verdict)) == bare
-        bound = f" 0.20{NBSP}L/1000{NBSP}km" if head.endswith(("larger than", "miss")) else ""
-        assert finding(SHOW, Assessment(verdict, not_larger_than=0.2e-9)) == bare + bound
+        phrase, bound = head[0].lower() + head[1:], f" 0.20{NBSP}L/1000{NBSP}km"
+        alone = finding(SHOW, Assessment(verdict))
+        assert phrase.startswith(alone)
+        sized = head.endswith(("larger than", "miss"))
+        assert (phrase == alone) == (not sized)
+        expected = phrase + bound if sized else alone
+        assert finding(SHOW, Assessment(verdict, not_larger_than=0.2e-9)) == expected
 
 
 def test_the_scratches_of_what_is_not_judged_are_parallel_and_as_far_apart() -> None:

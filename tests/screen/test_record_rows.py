@@ -100,12 +100,12 @@ BLIND: Final = ("turning", "hot", "cap", "cylinder")
 
 def blind(*more: str) -> str:
     what = "; ".join(word(f"cannot_see.{id}") for id in (*BLIND, *more))
-    return f"{at('holds_cannot_see')} {what}."
+    return f"These holds cannot see: {what}."
 
 
 def unanswered() -> list[str]:
     return [
-        f"{at('not_reachable')} {fields('zone.valley')}.",
+        f"Not reachable: {fields('zone.valley')}.",
         f"Not done: {fields('bleed.no_bubbles', 'recheck.clamps', 'road.driven')}.",
         f"Not told: {fields('clean.receipt', 'quote.left_out')}.",
         f"No picture taken: {fields('finding.photo_again', 'finding.photo_wet')}.",
@@ -163,7 +163,7 @@ def test_a_job_measured_before_and_after_with_its_fluids_and_what_was_not_checke
     assert made["coolant"].lines == made["warm"].lines == ()
     lines = list(made["not_checked"].lines)
     assert lines[0] == blind()
-    assert lines[2].startswith(f"{at('not_looked')} ")
+    assert lines[2].startswith("Not looked at: ")
     assert sorted(lines[2].removesuffix(".").partition(": ")[2].split(", ")) == sorted(
         ", ".join(word(f"field.{id}") for id, field in FIELDS.items()
                   if id.startswith("zone.") and id not in ("zone.radiator_seam", "zone.valley")
@@ -283,7 +283,7 @@ def test_what_was_found_otherwise_than_sound_is_told_in_words() -> None:
     add(log, (("fact", "told.smell", "no", None), ("fact", "told.overheated", "to_the_stop", None),
               ("done", "told.seen", "", None)))  # fmt: skip
     rows = list(told_by(log)["found"].rows)
-    over = answer("told.overheated", "to_the_stop").lower()
+    over = answer("told.overheated", "to_the_stop")
     assert rows == named(told__seen=f"2 of 10 asked; {word('field.told.overheated')}: {over}")
     log.add("fact", "told.overheated", "no")
     assert list(told_by(log)["found"].rows) == named(

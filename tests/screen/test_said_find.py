@@ -89,7 +89,7 @@ def test_the_likeliest_causes_stand_with_their_chances(name: str) -> None:
         because = word("find.proven") if each.proven else answer(each.plus[0]) if each.plus else ""
         assert plain(row["sub"]) == because
     first = bars["rows"][0]
-    assert bars["sentence"] == f"{word('find.likeliest')}: {first['label']}, {first['figure']}"
+    assert bars["sentence"] == f"{word('find.likeliest')} {first['label']}, {first['figure']}"
     rows = blocks(made, "state")
     several = next(row for row in rows if row["lines"] == [word("find.several")])
     assert plain(several["figure"]) == chance(found.several)
@@ -136,7 +136,7 @@ def test_each_test_says_its_minutes_tools_and_gates(name: str) -> None:
         if gain is not None:
             rows.append([word("find.gain"), f"{gain / 60.0:.0f} min"])
         if entry.get("tools"):
-            tools = sorted(word(f"choice.shop.tools.{tool}").lower() for tool in entry["tools"])
+            tools = sorted(word(f"choice.shop.tools.{tool}") for tool in entry["tools"])
             rows.append([word("find.tools"), ", ".join(tools)])
         (table,) = blocks(made, "table")
         assert [[plain(cell) for cell in row] for row in table["rows"]] == rows
@@ -164,7 +164,7 @@ def test_each_cause_says_its_chance_and_its_reasons(name: str) -> None:
         for row, reason in zip(rows, reasons, strict=True):
             assert row["lines"][0] == reason.why
             assert (word("find.same_sign") in row["lines"]) == bool(reason.same_sign_as)
-            assert row["figure"] == word(f"find.{reason.strength}")
+            assert row["figure"] == word(f"find.strength.{reason.strength}")
             assert row["do"] == {"look": f"find.ask.{reason.finding}"}
         headings = [block["text"] for block in blocks(made, "heading")]
         assert headings == [word("find.for"), word("find.against")]

@@ -52,12 +52,7 @@ def split(shown: list[str]) -> list[str]:
             broken = each.removeprefix("fluids: ")
             continue
         if each.startswith("fluids: ") and "; " not in each:
-            parts = each.removeprefix("fluids: ").split(", ")
-            joined = [
-                part if n == 0 else part[0].upper() + part[1:] for n, part in enumerate(parts)
-            ]
-            said = ", ".join(joined).replace("Left over, Out less", "Left over, out less")
-            made += [f"fluids: {part}" for part in re.split(r", (?=[A-Z])", said)]
+            made += [f"fluids: {part}" for part in each.removeprefix("fluids: ").split(" · ")]
         else:
             made.append(each)
     return made

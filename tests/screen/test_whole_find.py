@@ -67,9 +67,10 @@ def bar(id: str, share: float, figure: str, sub: str = "", solid: bool = False) 
 
 
 def bars(*rows: Json) -> Json:
-    leader = f"{rows[0]['label']}, {rows[0]['figure']}" if rows else word("find.nothing")
-    return {"block": "bars", "rows": list(rows),
-            "sentence": f"{word('find.likeliest')}: {leader}"}  # fmt: skip
+    sentence = word("find.nothing")
+    if rows:
+        sentence = f"{word('find.likeliest')} {rows[0]['label']}, {rows[0]['figure']}"
+    return {"block": "bars", "rows": list(rows), "sentence": sentence}
 
 
 def test_a_ranking_of_nothing_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -156,11 +157,11 @@ def test_a_cause_with_what_speaks_for_and_against(
         if proven
         else row("to_do", word("find.not_proven"), *proofs, figure=f"30{NBSP}%", framed=True)
     )
+    strong, weak = (word(f"find.strength.{each}") for each in ("strong", "weak"))
     assert made["blocks"] == [
         title(said("cause", id)), state, heading(word("find.for")),
-        row(None, "Wet or fresh crust", "strong why", figure=word("find.strong"), do=ask),
-        row(None, "Old dry stain", "weak why", word("find.same_sign"), figure=word("find.weak"),
-            do=ask),
+        row(None, "Wet or fresh crust", "strong why", figure=strong, do=ask),
+        row(None, "Old dry stain", "weak why", word("find.same_sign"), figure=weak, do=ask),
         heading(word("find.against")), row(None, "", word("find.no_reason")),
     ]  # fmt: skip
     assert made["foot"] == BACK
@@ -177,7 +178,7 @@ def test_a_test_says_what_it_takes_and_what_is_asked_after_it(
 ) -> None:
     id = "long_hold_overnight"
     test = KNOWN.tests[id]
-    tools = sorted(word(f"choice.shop.tools.{tool}").lower() for tool in test.tools)
+    tools = sorted(word(f"choice.shop.tools.{tool}") for tool in test.tools)
     takes = [[word("find.takes"), f"{test.time / 60:.0f}{NBSP}min"],
              [word("find.waits"), f"{test.waits / 60:.0f}{NBSP}min"]]  # fmt: skip
     end = [

@@ -83,8 +83,8 @@ LEFT: Final = f"Out less in: 0.50{NBSP}L (0.40 to 0.60, 95{NBSP}%)."
              f"Or: {word('misfit.air_left')}, {word('misfit.wrong_capacity')}.", framed=True)),
         (balanced("not_judged", None, not_measured=("filled", "spilled")),
          row("not_measured", "Not judged",
-             f"Not measured: {word('field.coolant.filled').lower()}, "
-             f"{word('field.coolant.spilled').lower()}.", framed=True)),
+             f"Not measured: {word('field.coolant.filled')}, "
+             f"{word('field.coolant.spilled')}.", framed=True)),
     ],
 )  # fmt: skip
 def test_a_balance_whole(monkeypatch: pytest.MonkeyPatch, found: Balance, says: Json) -> None:
@@ -169,7 +169,7 @@ def test_what_a_vacuum_fill_takes_whole(monkeypatch: pytest.MonkeyPatch, ready: 
     must = f"5.00{NBSP}L must stand ready"
     enough = "More than it takes, so that it does not run dry."
     there = f"{float(ready or 0):.2f}{NBSP}L is there"
-    short = f"{there}, 0.10{NBSP}L {word('screen.container_short')}."
+    short = f"{there}, 0.10{NBSP}L too little."
     says = {
         None: row("now", must, enough, word("screen.two_jugs"), framed=True),
         "4.9": row("stop", must, short, word("screen.join_containers"), framed=True),
@@ -179,12 +179,12 @@ def test_what_a_vacuum_fill_takes_whole(monkeypatch: pytest.MonkeyPatch, ready: 
     assert body == [title(word("step.uptake_plan.title")), says, figures]
     assert uptake.rows(SHOW, job) == (
         ("Uptake expected", f"4.25{NBSP}L"), ("Air left after the fill", f"0.35{NBSP}L"),
-        ("Uptake measured", word("uptake.air_left")),
+        ("Uptake measured", word("uptake.found.air_left")),
     )  # fmt: skip
 
 
 def test_what_went_in_to_the_last_drop_is_nothing_left_over() -> None:
-    left = fluids._left(balanced("yes", Volume(0.0, -LITRE, LITRE)))
+    left = fluids._left(SHOW, balanced("yes", Volume(0.0, -LITRE, LITRE)))
     assert (left.word, left.volume, left.kind) == ("Left over, out less in", 0.0, "open")
 
 
@@ -270,7 +270,7 @@ def test_where_to_look_stands_over_the_search_while_pressure_is_on(
      (0.9951, ">99")],
 )  # fmt: skip
 def test_no_weight_is_told_as_nothing_or_as_all(share: float, words: str) -> None:
-    assert weighed._weight(share) == f"{words}{NBSP}%"
+    assert weighed._weight(SHOW, share) == f"{words}{NBSP}%"
 
 
 def test_an_axis_from_nothing_begins_there_and_a_single_value_has_room() -> None:
@@ -319,18 +319,18 @@ def test_rules_of_an_earlier_version_are_told_at_the_ends_of_a_job() -> None:
     told = row(None, first, then)
     log = Logbook(RULES.hash)
     job = fold(older, log.events)
-    assert own_rules.words(older, job) == (first, then)
-    assert own_rules.words(RULES, job) == ("", "")
+    assert own_rules.words(replace(SHOW, rules=older), job) == (first, then)
+    assert own_rules.words(SHOW, job) == ("", "")
     work = Hands(Logbook(RULES.hash)).until("complaint")
     stand, late = work.stand(), Hands(Logbook(RULES.hash)).until("pump_up").stand()
     assert stand.step is not None
     assert stand.step.phase == "intake"
-    assert own_rules.blocks(older, job, stand, "") == [told]
-    assert own_rules.blocks(older, job, late, "") == []
-    assert own_rules.blocks(older, job, late, "so_far") == [told]
+    assert own_rules.blocks(replace(SHOW, rules=older), job, stand, "") == [told]
+    assert own_rules.blocks(replace(SHOW, rules=older), job, late, "") == []
+    assert own_rules.blocks(replace(SHOW, rules=older), job, late, "so_far") == [told]
     closed = replace(late, step=None)
-    assert own_rules.blocks(older, job, closed, "") == [told]
-    assert own_rules.blocks(RULES, job, closed, "record") == []
+    assert own_rules.blocks(replace(SHOW, rules=older), job, closed, "") == [told]
+    assert own_rules.blocks(SHOW, job, closed, "record") == []
 
 
 @pytest.mark.parametrize(

@@ -112,11 +112,11 @@ def test_a_leak_with_its_size(monkeypatch: pytest.MonkeyPatch) -> None:
         plate("leaking", ["Leaking"], f"0.80 to 1.7, 95{NBSP}% sure",
               f"1.2{NBSP}mL/min (0.40 to 12)", figure="1.2", unit=UNIT, rule=drawn),
         WEIGHED,
-        row(None, f"{word('weighed.leak')}, {word('weighed.very_likely')}",
-            f"{word('weighed.best')} {explained('leak')}", f"Leak 96{NBSP}%, no leak 4{NBSP}%"),
+        row(None, word('weighed.side.leak_very_likely'),
+            f"Best: {explained('leak')}", f"Leak 96{NBSP}%, no leak 4{NBSP}%"),
         table([explained("leak"), f"60{NBSP}%"], [explained("leak_and_settling"), f"36{NBSP}%"],
               [explained("settling"), f"4{NBSP}%"]),
-        table([SMALLER, f"0.20{NBSP}{UNIT}"]),
+        table([SMALLER, f"0.20{NBSP}L/1000{NBSP}km"]),
         *BLIND,
         table(["Exponent of the leak", "0.51, measured"],
               ["Give of the system", f"3.00{NBSP}mL/kPa"]),
@@ -198,7 +198,7 @@ def running(monkeypatch: pytest.MonkeyPatch, found: Assessment, *needles: str) -
     [
         (LEAKING, 5, [
             row("done", "A leak shows already", "Press End, or read on for a better figure."),
-            row("waits", f"So far: {word('weighed.leak')}, {word('weighed.very_likely')}"),
+            row("waits", f"So far: {word('weighed.side.leak_very_likely')}"),
         ]),
         (UNSEEN, 5, [
             row("waits", f"So far: {word('weighed.cannot_tell')}",
@@ -262,7 +262,9 @@ def test_the_recorder_draws_the_fit_that_it_is_given(monkeypatch: pytest.MonkeyP
         "fit": [[0.0, near(110.0), near(109.0), near(111.0)],
                 [near(5.0), near(104.0), near(102.0), near(106.0)]],
         "now": near(3.0),
-        "limit": {"line": [[near(5.0), near(108.0)]], "words": f"a leak of 0.30{NBSP}{UNIT}"},
+        "limit": {
+            "line": [[near(5.0), near(108.0)]], "words": f"a leak of 0.30{NBSP}L/1000{NBSP}km"
+        },
         "marks": [{"x": near(3.1), "words": "bumped"}], "next": near(3.5),
         "words": f"fit, band 95{NBSP}%",
         "sentence": f"4 readings in 3:00 minutes, from 110{NBSP}kPa to 106{NBSP}kPa. "
@@ -318,13 +320,13 @@ def test_the_record_compares_the_last_hold_before_with_the_last_one_after(
     assert told["Level, coolant"] == [
         f"{word('choice.hold.level.to_neck')}, 10{NBSP}°C", f"not asked, 10{NBSP}°C"
     ]  # fmt: skip
-    names = [name for name, _ in record_holds.every_hold(job)]
+    names = [name for name, _ in record_holds.every_hold(SHOW, job)]
     assert names == ["Hold", "Hold after the repair 1", "Hold after the repair 2"]
     ((name, words),) = record_holds.other_holds(SHOW, job)
     one = next(e for e in log.events if e["field"] == "after.pressure")
     assert name == f"Hold after the repair 1, {one['at'][11:16]}"
     over = f"Hold at 110{NBSP}kPa, 11:00{NBSP}min, 10{NBSP}°C"
-    assert words == f"{hides[0].upper()}{hides[1:]} {over}."
+    assert words == f"{over}: {hides}."
     assert record_holds.falls(SHOW, after.fall) == (
         f"falls \N{MINUS SIGN}0.10 (\N{MINUS SIGN}0.20 to 0.05){NBSP}kPa/min"
     )

@@ -218,7 +218,7 @@ def test_the_list_of_what_is_stored_whole() -> None:
 def test_a_job_whose_rules_are_not_here_says_so_on_every_page() -> None:
     log = Logbook("0123456789abcdef0123")
     log.describe_car()
-    first = f"{word('screen.rules_missing')}: 0123456789ab"
+    first = f"{word('screen.rules_missing')} 0123456789ab"
     then = f"{word('screen.rules_missing_then')} {RULES.hash}."
     for look in ("", "so_far", "record", "find"):
         made = view(log, look)

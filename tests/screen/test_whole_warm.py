@@ -158,7 +158,7 @@ def at(kelvin: float) -> Estimate:
     return Estimate(kelvin, kelvin - 2.0, kelvin + 2.0)
 
 
-HOT: Final = row("stop", f"88{NBSP}°C {word('warm.stop_too_hot')} 115{NBSP}°C",
+HOT: Final = row("stop", f"88{NBSP}°C is above 115{NBSP}°C",
                  word("stop_hot.now"), framed=True)  # fmt: skip
 COLD: Final = row("stop", word("warm.stop_heater_suddenly_cold"), framed=True)
 HOTTEST: Final = row(None, word("warm.hottest"), figure=f"88{NBSP}°C", framed=True)

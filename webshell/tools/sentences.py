@@ -20,7 +20,7 @@ CORE = Path(__file__).resolve().parents[2] / "core"
 sys.path.insert(0, str(CORE))
 from weeptrace.rules.model import of_entry  # noqa: E402
 from weeptrace.told import places  # noqa: E402
-from weeptrace.words import sentences  # noqa: E402
+from weeptrace.words import FORMS, sentences  # noqa: E402
 
 PACKAGE = CORE / "weeptrace"
 # Where the ids stand among the arguments, and the figures.
@@ -29,7 +29,7 @@ OF_THE_DOOR = "door."  # by operation and path: ``door_words``
 SAYS = "say"  # its figures are named arguments
 PLAIN = ("text", "lines")  # no figures but those of the rules
 # What hands on the ids and figures of another, or is a word of another room by the same name.
-HANDED_ON = ("refusal.py", "finding.py", "causes/explain.py", "screen/figures.py")
+HANDED_ON = ("refusal.py", "finding.py", "causes/explain.py")
 LOOSE = ("long_", "small_")
 
 
@@ -46,13 +46,14 @@ class Use(NamedTuple):
 
     def names(self, id: str) -> bool:
         """Whether this is the text, or the one of which it is a plural form."""
-        pattern = _compiled(self.id)
-        return any(pattern.fullmatch(each) for each in (id, id.rpartition(".")[0]))
+        whole, _, last = id.rpartition(".")
+        forms = (id, whole) if last in _FORMS else (id,)
+        return any(_compiled(self.id).fullmatch(each) for each in forms)
 
     @property
     def told(self) -> str:
         """The id as code writes it."""
-        return self.id.replace(_ANY, "…").replace("\\", "")
+        return self.id.replace(_ANY, "…").replace(_CODE, "…").replace("\\", "")
 
 
 @cache
@@ -60,7 +61,8 @@ def _compiled(pattern: str) -> re.Pattern[str]:
     return re.compile(pattern)
 
 
-_ANY = r"[\w.]+"
+_FORMS = {name for forms in FORMS.values() for name in forms}
+_ANY, _CODE = r"[\w.]+", r"\w+"
 _NONE = r"\?"
 
 
@@ -118,9 +120,14 @@ def _ids(given: ast.expr, strict: bool) -> Iterator[str]:
         yield from _ids(given.body, strict)
         yield from _ids(given.orelse, strict)
     elif isinstance(given, ast.JoinedStr):
-        parts = [re.escape(str(p.value)) if isinstance(p, ast.Constant) else _ANY
-                 for p in given.values]  # fmt: skip
-        yield "".join(parts) if parts[0] != _ANY else ""
+        first = given.values[0]
+        if not isinstance(first, ast.Constant):
+            yield ""
+            return
+        # The name of a field has dots, a code has none.
+        filled = _ANY if of_entry(str(first.value)) else _CODE
+        yield "".join(re.escape(str(p.value)) if isinstance(p, ast.Constant) else filled
+                      for p in given.values)  # fmt: skip
     elif strict and isinstance(given, ast.Name):
         yield _NONE
     else:

@@ -51,7 +51,7 @@ def view(
     here = position(rules, job, moment)
     name, blocks, foot = _screen(show, job, here, now, look)
     told = [] if look else [*_troubles(show, job, here), *_beside(show, job, here)]
-    blocks[1:1] = [*own_rules.blocks(rules, job, here, look), *told]
+    blocks[1:1] = [*own_rules.blocks(show, job, here, look), *told]
     return {
         "job": job.id,
         "practice": job.value("job.practice") is not None,
@@ -67,7 +67,7 @@ def view(
         },
         "step": name,
         "state": _state(show, job, here),
-        "rules": " ".join(own_rules.words(rules, job)).strip(),
+        "rules": " ".join(own_rules.words(show, job)).strip(),
         "blocks": blocks,
         "foot": foot,
         "more": _more(rules, job),
@@ -80,7 +80,7 @@ def _screen(
     show: Show, job: Job, here: Position, now: Mapping[str, Any], look: str
 ) -> tuple[str, list[Json], Json]:
     if job.broken is not None:
-        return "broken", *_broken(job)
+        return "broken", *_broken(show, job)
     if look == "so_far":
         return "so_far", *so_far.blocks(show, job)
     if look.partition(".")[0] == find.LOOK and job.procedure != "shop":
@@ -120,7 +120,7 @@ def _troubles(show: Show, job: Job, here: Position) -> list[Json]:
     asked = {here.step.asks, here.step.reads, *(here.gate.evidence if here.gate else ())}
     return [
         {
-            **parts.state("stop", show.rules.text("screen.refused"), [trouble.words], framed=True),
+            **parts.state("stop", show.say("screen.refused"), [trouble.words], framed=True),
             "refused": trouble.event.id,
         }
         for name, trouble in job.troubles.items()
@@ -140,7 +140,7 @@ def _above_the_liquid(show: Show, job: Job, step: Step) -> list[Json]:
     series = job.present(_LOOKED_IN.get(step.phase, ""))
     if not series.readings:
         return []
-    word = show.rules.text("explanation.air_side")
+    word = show.say("explanation.air_side")
     return [
         parts.state("waits", word, [show.told(hint)], framed=True)
         for hint in holds.assess(show.rules, job, series).hints
@@ -182,22 +182,22 @@ def _more(rules: Rules, job: Job) -> list[Json]:
     ]
 
 
-def _broken(job: Job) -> tuple[list[Json], Json]:
+def _broken(show: Show, job: Job) -> tuple[list[Json], Json]:
     """An entry can't be read: shown raw; it can be taken back, or the job exported as it is."""
     assert job.broken is not None
     raw, why = job.broken
-    event = json.loads(raw)
-    keys = [parts.key("Export the job", {"call": "export"}, "export")]
+    event, say = json.loads(raw), show.say
+    keys = [parts.key(say("screen.export"), {"call": "export"}, "export")]
     main = None
     if isinstance(event.get("id"), str):
         undo = parts.event(str(event.get("field", "")), "undo", supersedes=event["id"])
-        main = parts.key("Take this entry back", {"event": undo}, "undo")
+        main = parts.key(say("broken.key.undo"), {"event": undo}, "undo")
     body = [
-        parts.title("An entry cannot be read"),
-        parts.state("stop", "The job stands still here", [why], framed=True),
-        parts.heading("The entry, as it was stored"),
+        parts.title(say("broken.title")),
+        parts.state("stop", say("broken.stands"), [why], framed=True),
+        parts.heading(say("broken.stored")),
         parts.table([[str(key), str(value)] for key, value in event.items()]),
-        parts.state(None, "", [f"{len(job.waiting)} later entries are stored and wait behind it."]),
+        parts.state(None, "", [say("broken.waiting", count=len(job.waiting))]),
     ]
     return body, {"caution": None, "keys": keys, "main": main}
 
@@ -205,27 +205,37 @@ def _broken(job: Job) -> tuple[list[Json], Json]:
 def _state(show: Show, job: Job, here: Position) -> Json:
     """How the job stands, for the list of jobs."""
     if job.broken is not None:
-        return {"shape": "stop", "word": "Cannot be read", "figure": "see the job"}
+        return {
+            "shape": "stop",
+            "word": show.say("state.unread"),
+            "figure": show.say("state.see_job"),
+        }
     if here.step is None:
-        return {"shape": "done", "word": "Closed", "figure": ""}
+        return {"shape": "done", "word": show.say("state.closed"), "figure": ""}
     if job.stopped is not None:
-        return {"shape": "stop", "word": "Stopped", "figure": job.stopped.typed[:30]}
-    words = show.rules.text(f"step.{here.step.id}.title")
+        return {
+            "shape": "stop",
+            "word": show.say("screen.stopped"),
+            "figure": job.stopped.typed[:30],
+        }
+    words = show.say(f"step.{here.step.id}.title")
     hot = danger.too_hot(show.rules, job)
     if hot is not None and isinstance(hot.value, float):
         figure = show.figure(hot.value, "temperature")
-        return {"shape": "stop", "word": show.rules.text("stop_hot.title"), "figure": figure}
+        return {"shape": "stop", "word": show.say("stop_hot.title"), "figure": figure}
     over = danger.above_rating(show.rules, job)
     if over is not None and isinstance(over.highest.value, float):
         figure = show.figure(over.highest.value, "pressure")
-        return {"shape": "stop", "word": show.rules.text("over.title"), "figure": figure}
+        return {"shape": "stop", "word": show.say("over.title"), "figure": figure}
     if here.gate is not None:
         value = job.value("coolant.temperature")
-        figure = show.figure(value, "temperature") if isinstance(value, float) else "not measured"
+        figure = (
+            show.figure(value, "temperature") if isinstance(value, float) else show.unmeasured()
+        )
         figure = figure if "coolant.temperature" in here.gate.evidence else ""
         return {
             "shape": "waits",
-            "word": show.rules.text(f"gate.{here.gate.id}.title"),
+            "word": show.say(f"gate.{here.gate.id}.title"),
             "figure": figure,
         }
     return {"shape": "now", "word": words, "figure": ""}

@@ -14,6 +14,9 @@ from weeptrace.told import DIFFERENCE, Brought, Sentence, Teller, Told, filled
 from weeptrace.words import LANGUAGE
 
 NBSP = "\N{NO-BREAK SPACE}"
+# What is said of a field that was not answered, by its kind.
+NOT_MEASURED: Final = "not_measured"
+NOT_DONE: Final = {"yes": "not_done", "text": "not_told", "photo": "no_picture"}
 # Two figures say enough of them.
 _ROUGH: Final = ("long_length", "loss_per_distance", "volume_flow")
 
@@ -70,7 +73,7 @@ class Show:
 
         Raises ``KeyError`` where the text names a figure that is neither brought nor of the rules.
         """
-        return self._filled(Sentence(text, figures), self._figure)
+        return self._filled(Sentence(text=text, figures=figures), self._figure)
 
     def lines(self, text: str) -> list[str]:
         """The words of a text id that breaks its lines itself."""
@@ -109,17 +112,32 @@ class Show:
         """A loss per distance to two figures: 0.14, 1.7, 12."""
         return two_figures(from_si(value, self.unit("loss_per_distance")))
 
+    def loss_unit(self) -> str:
+        """The unit of a loss, which no line may break."""
+        return self.unit("loss_per_distance").replace(" ", NBSP)
+
+    def unmeasured(self) -> str:
+        """What stands where nothing was measured."""
+        return self.say("answer.none.not_measured")
+
+    def not_done(self, kind: str, why: str) -> str:
+        """What stands where a field of this kind was not answered, and why where that was said."""
+        word = NOT_DONE.get(kind, NOT_MEASURED)
+        if why:
+            return self.say(f"answer.none_why.{word}", why=why)
+        return self.say(f"answer.none.{word}")
+
     def chosen(self, field: Field, option: str) -> str:
         """What was chosen, as it is reported: a key says "Test it", its answer "Tested"."""
         word = field.word(option)
         reported = f"record_{word}"
-        return self.rules.text(reported if reported in self.rules.texts else word)
+        return self.say(reported if reported in self.rules.texts else word)
 
     def fact(self, field: Field, fact: Fact) -> str:
         """An answered field in words: the text as typed where it is a number."""
         if fact.value is None:
             why = fact.event.typed.strip()
-            return f"not measured: {why}" if why else "not measured"
+            return self.not_done("", why)
         if field.kind == "choice":
             return self.chosen(field, str(fact.value))
         if field.numeric:

@@ -9,6 +9,7 @@ from weeptrace.job.procedure import Position
 from weeptrace.job.state import Job
 from weeptrace.rules import Rules
 from weeptrace.screen import parts
+from weeptrace.screen.figures import Show
 from weeptrace.screen.parts import Json
 
 _SHOWN = 12  # signs of a hash
@@ -28,26 +29,27 @@ def missing(rules: Rules, job: Job) -> bool:
     return job.procedure != "shop" and bool(job.id) and job.rules != rules.hash
 
 
-def words(rules: Rules, job: Job) -> tuple[str, str]:
+def words(show: Show, job: Job) -> tuple[str, str]:
     """In short, and what follows from it; empty where the job runs on this version's rules."""
+    rules, say = show.rules, show.say
     if missing(rules, job):
-        judged = rules.text("screen.rules_missing_then")
-        return f"{rules.text('screen.rules_missing')}: {named(job)}", f"{judged} {rules.hash}."
+        word = say("screen.rules_missing", rules=named(job))
+        return word, say("screen.rules_missing_then", judged=rules.hash)
     if rules.newest is not None:
-        then = f"{rules.text('screen.rules_older_then')} {rules.newest}."
-        return f"{rules.text('screen.rules_older')} {rules.hash}", then
+        word = say("screen.rules_older", rules=rules.hash)
+        return word, say("screen.rules_older_then", newest=rules.newest)
     return "", ""
 
 
-def blocks(rules: Rules, job: Job, here: Position, look: str) -> list[Json]:
+def blocks(show: Show, job: Job, here: Position, look: str) -> list[Json]:
     """A row over the screen: always where the job's own rules are missing, else where it matters.
 
     That is at intake, when it is closed, and over all that is stored or the record.
     """
-    word, line = words(rules, job)
+    word, line = words(show, job)
     if not word:
         return []
-    if missing(rules, job):
+    if missing(show.rules, job):
         return [parts.state("not_measured", word, [line], framed=True)]
     first = here.step is not None and here.step.phase == "intake"
     shown = first or here.step is None or look

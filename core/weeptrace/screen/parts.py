@@ -102,14 +102,14 @@ def hazard(rules: Rules, id: str) -> Json:
     return caution(rules.text(rules.cautions[id]), rules.level(id))
 
 
-def words(rules: Rules, name: str) -> Json:
+def words(show: Show, name: str) -> Json:
     """A line of words to type and store, of a text field."""
     return {
         "block": "text",
         "event": event(name, "fact"),
-        "label": rules.text(f"field.{name}"),
-        "longest": rules.fields[name].longest,
-        "store": "Store",
+        "label": show.say(f"field.{name}"),
+        "longest": show.rules.fields[name].longest,
+        "store": show.say("shared.key.store"),
     }
 
 
@@ -143,7 +143,7 @@ def pad(
         **_last(job, field, unit),
         "hints": [
             *_usual(show, job, field, unit),
-            *([f"division {division:g}"] if division else []),
+            *([show.say("pad_hint.division", division=division)] if division else []),
             _ends(show, job, field, shown),
         ],
     }
@@ -153,8 +153,9 @@ def _ends(show: Show, job: Job, field: Field, shown: list[float]) -> str:
     """The rating, where there is one, for above it a needle is let off; else the accepted range."""
     rating = job.value(field.rated) if field.rated else None
     if isinstance(rating, float):
-        return f"rating {show.number(rating, field.unit_key, down=True)}"
-    return f"range {_neat(shown[0])} to {_neat(below(shown[1], 2))}"
+        number = show.number(rating, field.unit_key, down=True)
+        return show.say("pad_hint.rating", rating=number)
+    return show.say("pad_hint.range", low=_neat(shown[0]), high=_neat(below(shown[1], 2)))
 
 
 def usual(job: Job, field: Field) -> float | str | None:
@@ -166,7 +167,7 @@ def _usual(show: Show, job: Job, field: Field, unit: str) -> list[str]:
     value = usual(job, field)
     if not isinstance(value, float) or field.kind != "quantity":
         return []
-    return [f"{show.rules.text('screen.usual')} {_neat(from_si(value, unit))}"]
+    return [show.say("pad_hint.usual", value=_neat(from_si(value, unit)))]
 
 
 def _neat(value: float) -> str:

@@ -9,6 +9,7 @@ from weeptrace.job.state import Job, Series
 from weeptrace.screen import parts
 from weeptrace.screen.figures import NBSP, Show, minutes
 from weeptrace.screen.parts import Json
+from weeptrace.told import Figure
 
 # Verdicts that prove a leak: a running hold may announce them, by the rule for repeated looks.
 PROVED = ("seeping", "seeping_or_leaking", "leaking", "leaking_or_gross", "gross")
@@ -20,15 +21,15 @@ def answer(show: Show, found: Assessment) -> str:
 
     The word goes by ``hold.favoured_weight`` and ``hold.very_likely_weight``.
     """
-    text = show.rules.text
+    say = show.say
     if found.favoured is None:
         return ""
     if found.favoured == CANNOT_TELL:
-        return text("weighed.cannot_tell")
+        return say("weighed.cannot_tell")
     leak = _leak_weight(found)
     side, weight = ("leak", leak) if found.favoured in WITH_LEAK else ("no_leak", 1.0 - leak)
     very = weight >= show.rules.limits["hold.very_likely_weight"]
-    return f"{text(f'weighed.{side}')}, {text('weighed.very_likely' if very else 'weighed.likely')}"
+    return say(f"weighed.side.{side}_{'very_likely' if very else 'likely'}")
 
 
 def _leak_weight(found: Assessment) -> float:
@@ -37,65 +38,69 @@ def _leak_weight(found: Assessment) -> float:
 
 def explained(show: Show, found: Assessment) -> list[Json]:
     """The answer, and all explanations with their weights as shares of one whole."""
-    text = show.rules.text
+    say = show.say
     if not found.explanations:
         return []
     leak = _leak_weight(found)
-    lines = [f"Leak {_weight(leak)}, no leak {_weight(1.0 - leak)}"]
+    lines = [
+        say("weighed.says.weights", leak=_weight(show, leak), no_leak=_weight(show, 1.0 - leak))
+    ]
     told = found.favoured not in (None, CANNOT_TELL)
     if told:
-        lines.insert(0, f"{text('weighed.best')} {text(f'explanation.{found.favoured}')}")
+        lines.insert(0, say("weighed.says.best", explanation=say(f"explanation.{found.favoured}")))
     ranked = sorted(found.explanations.items(), key=lambda pair: -pair[1])
     rows = [
-        [text(f"explanation.{id}"), _weight(weight)]
+        [say(f"explanation.{id}"), _weight(show, weight)]
         for id, weight in ranked
         if weight >= LEAST_SHOWN
     ]
     return [
-        parts.heading(text("weighed.heading")),
+        parts.heading(say("weighed.heading")),
         parts.state(None if told else "waits", answer(show, found), lines),
         parts.table(rows),
     ]
 
 
-def _weight(share: float) -> str:
+def _weight(show: Show, share: float) -> str:
     """A weight in percent; one that is almost all or nothing is never rounded to that."""
     if share <= LEAST_SHOWN:
-        return f"<1{NBSP}%"
-    return f">99{NBSP}%" if share >= 1.0 - LEAST_SHOWN else _percent(share)
-
-
-def _percent(share: float) -> str:
-    return f"{100 * share:.0f}{NBSP}%"
+        return show.say("weighed.share.below")
+    if share >= 1.0 - LEAST_SHOWN:
+        return show.say("weighed.share.above")
+    return show.figure(share, "ratio")
 
 
 def smaller(show: Show, found: Assessment) -> list[Json]:
     """The smallest leak that such a hold flags; where none was proved, what shrinks it most."""
-    text = show.rules.text
+    say = show.say
     if found.smallest_detectable is None:
         return []
-    unit, least = show.unit("loss_per_distance"), show.loss(found.smallest_detectable)
+    least = Figure(found.smallest_detectable, "loss_per_distance")
     if found.verdict in PROVED or not found.advice:
-        return [parts.table([[text("weighed.smaller"), f"{least}{NBSP}{unit}"]])]
-    rows = [[text("weighed.this_hold"), "", least]]
+        return [parts.table([[say("weighed.smaller"), say("weighed.says.sees", loss=least)]])]
+    rows = [[say("weighed.this_hold"), "", show.loss(least.value)]]
     rows += [
-        [text(f"advice.{way.code}"), _in_minutes(way.time), show.loss(way.smallest_detectable)]
+        [say(f"advice.{way.code}"), _in_minutes(show, way.time), show.loss(way.smallest_detectable)]
         for way in found.advice
     ]
-    heads = ["", text("weighed.takes"), text("weighed.sees_from")]
-    heading = f"{text('weighed.smaller')}, {unit.replace(' ', NBSP)}"
+    heads = ["", say("weighed.takes"), say("weighed.sees_from")]
+    heading = say("weighed.says.smaller_in", unit=show.loss_unit())
     return [parts.heading(heading), parts.table(rows, heads)]
 
 
-def _in_minutes(seconds: float) -> str:
-    return f"{max(1, round(seconds / 60))}{NBSP}min"
+def _minutes(seconds: float) -> int:
+    return max(1, round(seconds / 60))
 
 
-def more(found: Assessment) -> str | None:
+def _in_minutes(show: Show, seconds: float) -> str:
+    return show.say("weighed.says.in_minutes", count=_minutes(seconds))
+
+
+def more(show: Show, found: Assessment) -> str | None:
     """When the hold is expected to say more: "About 6 min more would tell"; None where never."""
-    return (
-        None if found.more_time is None else f"About {_in_minutes(found.more_time)} more would tell"
-    )
+    if found.more_time is None:
+        return None
+    return show.say("weighed.says.more", count=_minutes(found.more_time))
 
 
 def apart(show: Show, job: Job, series: Series, found: Assessment) -> list[Json]:
@@ -105,8 +110,12 @@ def apart(show: Show, job: Job, series: Series, found: Assessment) -> list[Json]
     return [
         parts.state(
             "not_done",
-            f"{fact.event.typed}{NBSP}{fact.event.unit} at {minutes(time)} stands apart",
-            [show.rules.text("weighed.again")],
+            show.say(
+                "weighed.says.apart",
+                needle=f"{fact.event.typed}{NBSP}{fact.event.unit}",
+                time=minutes(time),
+            ),
+            [show.say("weighed.again")],
             framed=True,
             do={"pad": parts.pad(show, job, field, supersedes=fact.event.id)},
         )
@@ -121,6 +130,10 @@ def left(show: Show, job: Job, series: Series, found: Assessment) -> str | None:
         return None
     part = holds.left(show.rules, holds.assess(show.rules, job, before[0]), found)
     if part is None:
-        return show.rules.text("weighed.left_unknown")
-    low, high = _percent(part.low), _percent(part.high)
-    return f"{_percent(part.value)} ({low} to {high})"
+        return show.say("weighed.left_unknown")
+    return show.say(
+        "hold.share",
+        value=Figure(part.value, "ratio"),
+        low=Figure(part.low, "ratio"),
+        high=Figure(part.high, "ratio"),
+    )

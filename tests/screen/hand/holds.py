@@ -214,10 +214,7 @@ def answer(found: Assessment) -> str:
     leaks = sum(w for name, w in found.explanations.items() if name in WITH_LEAK)
     leak = found.favoured in WITH_LEAK
     sure = (leaks if leak else 1.0 - leaks) >= LIMITS["hold.very_likely_weight"]
-    return (
-        f"{word('weighed.leak' if leak else 'weighed.no_leak')}, "
-        f"{word('weighed.very_likely' if sure else 'weighed.likely')}"
-    )
+    return f"{'A leak' if leak else 'No leak'}, {'very likely' if sure else 'likely'}"
 
 
 def explained(found: Assessment) -> Iterator[Line]:
@@ -229,7 +226,7 @@ def explained(found: Assessment) -> Iterator[Line]:
     best, sign = "", "waits"
     if found.favoured not in (None, "cannot_tell"):
         sign = ""
-        best = f" | {word('weighed.best')} {word(f'explanation.{found.favoured}')}"
+        best = f" | Best: {word(f'explanation.{found.favoured}')}"
     yield line(f"state {sign}: {answer(found)}{best} | ", sums)
     for name, weight in found.explanations.items():
         if weight >= 0.005:

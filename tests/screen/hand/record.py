@@ -117,7 +117,7 @@ def verdict(told: Told, reader: Reader) -> Iterator[Line]:
     if not any(str(each[0]).startswith("rule: ") for each in plate(told, reader, found)):
         return
     for place in ("verdict", "class-rule"):
-        yield line(f"{place}: {word('record.scale')} {unit}.")
+        yield line(f"{place}: {word('record.hold_line.scale')} {unit}.")
     for litres in (0.03, 0.3, 5.0):
         edge = reader.plain(1e-9 * litres, "loss_per_distance").value
         yield line("class-rule: ", General(edge))

@@ -5,6 +5,7 @@ Nothing of the core reads here: the log's own JSON, the rules' TOML as text, exa
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from fractions import Fraction
@@ -32,11 +33,12 @@ def _flat(tree: Mapping[str, Any], above: str = "") -> dict[str, Any]:
 WORDS: Final = {
     key: value for _, tree in _toml("text/en/**/*.toml") for key, value in _flat(tree).items()
 }
-# Words that stand on a page as they are; reasons and refusals are said with their figures.
+# Texts that a page may say as they stand; what it makes of the others is told by hand.
 TEXTS: Final = frozenset(
     value
-    for id, value in WORDS.items()
-    if isinstance(value, str) and id.partition(".")[0] not in ("refused", "reason", "accepted")
+    for _, tree in _toml("text/en/*.toml")
+    for value in _flat(tree).values()
+    if isinstance(value, str)
 )
 FIELDS: Final[dict[str, Json]] = {
     f"{kin}.{name}": field
@@ -73,9 +75,10 @@ LIMITS: Final = _limits()
 
 
 def word(id: str) -> str:
-    """A text of the rules, by its id."""
+    """A text of the rules, by its id, as far as its first figure."""
     found = WORDS[id]
-    return " ".join(found) if isinstance(found, list) else str(found)
+    told = " ".join(found) if isinstance(found, list) else str(found)
+    return re.split(r"\{\w+[:}]", told)[0].rstrip()  # a figure of the rules has a dot in its name
 
 
 class Told:

@@ -14,17 +14,18 @@ from weeptrace.screen.parts import Json
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """The blocks and the foot; the main key ends the page, whatever was answered."""
-    rules, text = show.rules, show.rules.text
+    rules, say = show.rules, show.say
     assert step.asks is not None
     answered = [name for name in step.checks if job.value(name) is not None]
     body = [
-        parts.title(text(f"step.{step.id}.title"), f"{len(answered)} of {len(step.checks)}"),
-        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
+        parts.title(
+            say(f"step.{step.id}.title"),
+            say("answer.count", done=len(answered), all=len(step.checks)),
+        ),
+        parts.prompt(show.say(f"step.{step.id}.prompt")),
         {"block": "checklist", "rows": rows(rules, job, step.checks)},
     ]
-    main = parts.key(
-        text(f"step.{step.id}.main"), {"event": parts.event(step.asks, "done")}, "tick"
-    )
+    main = parts.key(say(f"step.{step.id}.main"), {"event": parts.event(step.asks, "done")}, "tick")
     keys = [parts.stop_key(rules, step.gates[-1])] if step.gates else []
     return body, {"caution": step_caution(show, step), "keys": keys, "main": main}
 

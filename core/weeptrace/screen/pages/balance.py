@@ -10,8 +10,9 @@ from weeptrace.loss.balance import Balance, Volume
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Step
 from weeptrace.screen import parts
-from weeptrace.screen.figures import NBSP, Show
+from weeptrace.screen.figures import Show
 from weeptrace.screen.parts import Json
+from weeptrace.told import Figure
 
 STREAMS: Final = (
     "coolant.missing_before", "coolant.drained", "coolant.spilled", "coolant.filled",
@@ -20,67 +21,75 @@ STREAMS: Final = (
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """The blocks and the foot of the balance."""
-    text = show.rules.text
-    body = [parts.title(text(f"step.{step.id}.title"))]
-    streams = [[text(f"field.{name}"), _typed(show, job, name)] for name in STREAMS]
+    say = show.say
+    body = [parts.title(say(f"step.{step.id}.title"))]
+    streams = [[say(f"field.{name}"), _typed(show, job, name)] for name in STREAMS]
     try:
         found = coolant.fluid_balance(show.rules, job)
     except Refusal as problem:
         body += [
-            parts.state(
-                "stop", "The volumes do not fit together", [show.told(problem)], framed=True
-            )
+            parts.state("stop", say("shared.volumes_misfit"), [show.told(problem)], framed=True)
         ]
         body.append(parts.table(streams))
     else:
         body += [_verdict(show, found), parts.table(streams)]
-        body += [parts.heading("Waste"), parts.table([list(row) for row in _waste(show, found)])]
-        body.append(parts.state(None, "", [text("screen.waste")]))
-    keys = [parts.key("Change a figure", {"look": "so_far"}, "undo")]
-    main = parts.key(text(f"step.{step.id}.main"), {"event": parts.event("balance.seen", "done")})
+        body += [
+            parts.heading(say("balance.heading.waste")),
+            parts.table([list(row) for row in _waste(show, found)]),
+        ]
+        body.append(parts.state(None, "", [say("screen.waste")]))
+    keys = [parts.key(say("shared.key.change"), {"look": "so_far"}, "undo")]
+    main = parts.key(say(f"step.{step.id}.main"), {"event": parts.event("balance.seen", "done")})
     return body, {"caution": None, "keys": keys, "main": main}
 
 
-def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
-    """The balance's rows of the record."""
+def rows(show: Show, job: Job, waste: bool = True) -> tuple[tuple[str, str], ...]:
+    """The balance's rows of the record, with those of the waste or without."""
     try:
         found = coolant.fluid_balance(show.rules, job)
     except Refusal as problem:
-        return (("Balance", show.told(problem)),)
-    row = _verdict(show, found)
-    words = " ".join([row["word"] + ".", *row["lines"]])
-    return (("Balance", words), *((f"Waste: {name}", words) for name, words in _waste(show, found)))
+        return ((show.say("balance.row.closes"), show.told(problem)),)
+    row, say = _verdict(show, found), show.say
+    words = say("balance.in_record", word=row["word"], lines=" ".join(row["lines"]))
+    wasted = _waste(show, found) if waste else ()
+    return (
+        (say("balance.row.closes"), words),
+        *((say("balance.row.waste", name=name), volume) for name, volume in wasted),
+    )
 
 
 def _verdict(show: Show, found: Balance) -> Json:
     """Whether it closes if no air is left; what that means where it does not."""
+    say = show.say
     if found.closure is None:
-        names = ", ".join(
-            show.rules.text(f"field.coolant.{name}").lower() for name in found.not_measured
-        )
-        return parts.state("not_measured", "Not judged", [f"Not measured: {names}."], framed=True)
-    left = f"Out less in: {_figure(show, found.closure)}."
+        names = ", ".join(say(f"field.coolant.{name}") for name in found.not_measured)
+        lines = [say("balance.not_measured", names=names)]
+        return parts.state("not_measured", say("balance.not_judged"), lines, framed=True)
+    left = _left_over(show, found.closure)
     if found.closes == "yes":
-        return parts.state(
-            "done", "The balance closes", [left, show.rules.text("screen.closes")], framed=True
-        )
+        lines = [left, say("screen.closes")]
+        return parts.state("done", say("balance.closes"), lines, framed=True)
     if found.closes == "not_judged" or found.misfit is None:
-        return parts.state("not_measured", "Too vague to say", [left], framed=True)
-    cause = show.rules.text(f"misfit.{found.misfit.cause}")
-    others = [show.rules.text(f"misfit.{other}") for other in found.misfit.or_else]
-    lines = [left, *([f"Or: {', '.join(others)}."] if others else [])]
-    size = show.figure(found.misfit.size, "volume")
-    return parts.state("stop", f"{size}: {cause}", lines, framed=True)
+        return parts.state("not_measured", say("balance.vague"), [left], framed=True)
+    others = ", ".join(say(f"misfit.{other}") for other in found.misfit.or_else)
+    lines = [left, *([say("balance.or_else", causes=others)] if others else [])]
+    cause = say(f"misfit.{found.misfit.cause}")
+    word = say("balance.cause", size=Figure(found.misfit.size, "volume"), cause=cause)
+    return parts.state("stop", word, lines, framed=True)
 
 
-def _figure(show: Show, volume: Volume) -> str:
-    low, high = (show.number(v, "volume") for v in (volume.low, volume.high))
-    return f"{show.figure(volume.value, 'volume')} ({low} to {high}, 95{NBSP}%)"
+def _left_over(show: Show, volume: Volume) -> str:
+    return show.say(
+        "balance.left_over",
+        value=Figure(volume.value, "volume"),
+        low=Figure(volume.low, "volume"),
+        high=Figure(volume.high, "volume"),
+    )
 
 
 def _waste(show: Show, found: Balance) -> tuple[tuple[str, str], ...]:
     return tuple(
-        (show.rules.text(f"waste.{stream}"), show.figure(volume.value, "volume"))
+        (show.say(f"waste.{stream}"), show.figure(volume.value, "volume"))
         for stream, volume in found.waste.items()
     )
 
@@ -91,4 +100,4 @@ def _typed(show: Show, job: Job, name: str) -> str:
     if len(facts) == 1:
         return show.fact(show.rules.fields[name], facts[0])
     volume = rounds.total(job, name)
-    return "not measured" if volume is None else show.figure(volume, "volume")
+    return show.unmeasured() if volume is None else show.figure(volume, "volume")

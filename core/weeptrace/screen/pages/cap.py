@@ -8,16 +8,17 @@ from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
 from weeptrace.screen.pages import step
 from weeptrace.screen.parts import Json
+from weeptrace.told import Figure
 
 
 def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
     """An ordinary step with the cap's figures above its key."""
     body, foot = step.blocks(show, job, at)
-    text = show.rules.text
+    say = show.say
     rows = figures(show, job)
     if at.asks != "cap.replaced":
         return [*body[:2], *([parts.table(rows)] if rows else []), *body[2:]], foot
-    stop = parts.state("stop", text("screen.cap_stop"), [text("screen.cap_watch")], framed=True)
+    stop = parts.state("stop", say("screen.cap_stop"), [say("screen.cap_watch")], framed=True)
     return [body[0], stop, *([parts.table(rows)] if rows else [])], foot
 
 
@@ -26,17 +27,17 @@ def figures(show: Show, job: Job) -> list[list[str]]:
     rating = job.value("car.cap_rating")
     if not isinstance(rating, float):
         return []
-    limits, text = show.rules.limits, show.rules.text
+    limits, say = show.rules.limits, show.say
     low, high = ((1.0 + limits[f"cap.{end}"]) * rating for end in ("low", "high"))
     hold = limits["cap.hold_at"] * rating
     names = [f"cap.opening_{number}" for number in (1, 2, 3)]
     opened = [
         show.fact(show.rules.fields[name], job.facts[name]) for name in names if job.answered(name)
     ]
-    accepted = f"{show.number(low, 'pressure')} to {show.figure(high, 'pressure')}"
+    ends = say("screen.cap_range", low=Figure(low, "pressure"), high=Figure(high, "pressure"))
     return [
-        [text("screen.cap_print"), show.figure(rating, "pressure")],
-        [text("screen.cap_target"), show.limit(hold, "pressure")],
-        [text("screen.cap_opened"), ", ".join(opened) or "not measured"],
-        [text("screen.cap_allowed"), accepted],
+        [say("screen.cap_print"), show.figure(rating, "pressure")],
+        [say("screen.cap_target"), show.limit(hold, "pressure")],
+        [say("screen.cap_opened"), ", ".join(opened) or show.unmeasured()],
+        [say("screen.cap_allowed"), ends],
     ]

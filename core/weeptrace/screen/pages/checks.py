@@ -31,10 +31,10 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
                 "do": do,
             }
         )
-    count = f"{len(step.checks) - len(left)} of {len(step.checks)}"
+    count = show.say("answer.count", done=len(step.checks) - len(left), all=len(step.checks))
     body = [
         parts.title(rules.text(f"step.{step.id}.title"), count),
-        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
+        parts.prompt(show.say(f"step.{step.id}.prompt")),
         {"block": "checklist", "rows": rows},
     ]
     main = None

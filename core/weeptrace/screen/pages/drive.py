@@ -11,6 +11,7 @@ from weeptrace.screen.figures import Show
 from weeptrace.screen.pages import answers
 from weeptrace.screen.pages.watch import rows
 from weeptrace.screen.parts import Json
+from weeptrace.told import Figure
 
 FIELDS = ("car.reserve", "drive.trip")
 _SHAPES = {"drive": "done", "tow": "stop", "not_judged": "not_measured"}
@@ -18,15 +19,15 @@ _SHAPES = {"drive": "done", "tow": "stop", "not_judged": "not_measured"}
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """The blocks and the foot: what was answered, what follows, and the choice."""
-    rules, text = show.rules, show.rules.text
+    rules, say = show.rules, show.say
     found = lasts(rules, job)
     body = [
-        parts.title(text(f"step.{step.id}.title")),
+        parts.title(say(f"step.{step.id}.title")),
         _verdict(show, job, found),
-        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
+        parts.prompt(show.say(f"step.{step.id}.prompt")),
         {"block": "checklist", "rows": answers.rows(rules, job, step.checks)},
         *rows(show, job, FIELDS),
-        parts.heading(text("screen.drive_ask")),
+        parts.heading(say("screen.drive_ask")),
         parts.choice(rules, rules.fields["drive.decision"]),
     ]
     return body, {"caution": None, "keys": [], "main": None}
@@ -34,24 +35,21 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
 
 def _verdict(show: Show, job: Job, found: Lasts | None) -> Json:
     """What the figures say; a person decides, and what is not known does not permit."""
-    text = show.rules.text
+    say = show.say
     if found is None:
         never = [name for name in NEVER_DRIVE if job.value(f"drive.{name}") == "yes"]
         if never:
-            words = [text(f"field.drive.{name}") for name in never]
-            return parts.state("stop", text("decision.tow"), [", ".join(words)], framed=True)
-        return parts.state("not_measured", text("decision.not_judged"), [text("decision.no_rate")],
+            words = [say(f"field.drive.{name}") for name in never]
+            return parts.state("stop", say("decision.tow"), [", ".join(words)], framed=True)
+        return parts.state("not_measured", say("decision.not_judged"), [say("decision.no_rate")],
                            framed=True)  # fmt: skip
     lines = [", ".join(_reason(show, name) for name in found.reasons)] if found.reasons else []
     if found.to_low is not None:
-        time = show.figure(found.to_low.value, "time")
-        lines.append(f"{text('screen.drive_to_low')} {time}.")
-    word = text(f"decision.{found.decision}")
+        lines.append(say("screen.drive_to_low", time=Figure(found.to_low.value, "time")))
+    word = say(f"decision.{found.decision}")
     return parts.state(_SHAPES[found.decision], word, lines, framed=True)
 
 
 def _reason(show: Show, name: str) -> str:
     own = f"decision.{name}"
-    return (
-        show.rules.texts[own] if own in show.rules.texts else show.rules.text(f"field.drive.{name}")
-    )
+    return show.rules.texts[own] if own in show.rules.texts else show.say(f"field.drive.{name}")

@@ -18,7 +18,7 @@ from weeptrace.job.state import Job
 from weeptrace.refusal import Refusal
 from weeptrace.rules.found import FEATURES, FINDING, TOOLS
 from weeptrace.screen import parts
-from weeptrace.screen.figures import NBSP, Show
+from weeptrace.screen.figures import Show
 from weeptrace.screen.parts import Json
 
 LOOK: Final = "find"
@@ -55,50 +55,50 @@ def page(show: Show, job: Job, look: str, now: Moment) -> Page:
 
 
 def _ranking(show: Show, job: Job, known: Knowledge, found: Ranking) -> Page:
-    text = show.rules.text
+    say = show.say
     told = observed.observations(show.rules, job)
     body = [
-        parts.title(text("find.title"), f"{len(told)} known"),
+        parts.title(say("find.title"), say("find.known", done=len(told))),
         *_contradicted(show, known, found),
     ]
     if not told:
-        body.append(parts.prompt(text("find.nothing")))
+        body.append(parts.prompt(say("find.nothing")))
     shown = [each for each in found.causes if each.probability >= _LEAST][:_SHOWN]
     body.append(_bars(show, known, shown))
     body.append(
-        parts.state(None, "", [text("find.several")], _percent(found.several)),
+        parts.state(None, "", [say("find.several")], _percent(show, found.several)),
     )
     said = [(known.words["caution"][id], known.level(id)) for id in found.cautions]
     if said[1:]:
-        body.append(parts.heading(text("find.mind")))
+        body.append(parts.heading(say("find.mind")))
         body += [parts.state(None, "", [each]) for each, _ in said[1:]]
-    body.append(parts.heading(text("find.not_ruled_out")))
+    body.append(parts.heading(say("find.not_ruled_out")))
     first = {each.id for each in shown}
     body += [
         parts.state(
             "not_measured",
             _first(known.words["cause"][each.id]),
             [known.words["test"][each.test]] if each.test else [],
-            _percent(each.probability),
+            _percent(show, each.probability),
         )
         for each in found.not_ruled_out
         if each.id not in first
     ]
     body += [
-        parts.state("not_done", _first(known.words["cause"][id]), [text("find.masked")])
+        parts.state("not_done", _first(known.words["cause"][id]), [say("find.masked")])
         for id in found.masked
     ]
     keys = [
-        parts.key(text("find.asks"), {"look": f"{LOOK}.asks"}, "search"),
-        parts.key(text("screen.back"), {"look": ""}, "back"),
+        parts.key(say("find.asks"), {"look": f"{LOOK}.asks"}, "search"),
+        parts.key(say("screen.back"), {"look": ""}, "back"),
     ]
     next_one = found.next_tests[0] if found.next_tests else None
     if found.plan.enough:
-        body.insert(1, parts.state("done", text("find.enough"), [found.plan.words], framed=True))
+        body.insert(1, parts.state("done", say("find.enough"), [found.plan.words], framed=True))
     main = None
     if next_one is not None:
         main = parts.key(
-            text("find.next"),
+            say("find.next"),
             {"look": f"{LOOK}.test.{next_one.test}"},
             sub=_first(known.words["test"][next_one.test]),
         )
@@ -114,10 +114,10 @@ def _contradicted(show: Show, known: Knowledge, found: Ranking) -> list[Json]:
     return [
         parts.state(
             "stop",
-            show.rules.text("find.contradiction"),
+            show.say("find.contradiction"),
             [
                 each.why,
-                f"{show.rules.text('find.recheck')} {known.words['question'][each.recheck]}",
+                show.say("find.recheck", question=known.words["question"][each.recheck]),
             ],
             framed=True,
             do={"look": f"{LOOK}.ask.{each.recheck}"},
@@ -127,21 +127,23 @@ def _contradicted(show: Show, known: Knowledge, found: Ranking) -> list[Json]:
 
 
 def _bars(show: Show, known: Knowledge, causes: list[Ranked]) -> Json:
-    text = show.rules.text
+    say = show.say
     rows = [
         {
             "label": _first(known.words["cause"][each.id]),
-            "figure": _percent(each.probability),
+            "figure": _percent(show, each.probability),
             "share": each.probability,
             "solid": each.proven,
-            "sub": text("find.proven") if each.proven else _because(show, each),
+            "sub": say("find.proven") if each.proven else _because(show, each),
             "do": {"look": f"{LOOK}.cause.{each.id}"},
         }
         for each in causes
     ]
     leader = rows[0] if rows else None
-    words = f"{leader['label']}, {leader['figure']}" if leader else text("find.nothing")
-    return {"block": "bars", "rows": rows, "sentence": f"{text('find.likeliest')}: {words}"}
+    words = say("find.nothing")
+    if leader:
+        words = say("find.likeliest", cause=str(leader["label"]), share=str(leader["figure"]))
+    return {"block": "bars", "rows": rows, "sentence": words}
 
 
 def _because(show: Show, each: Ranked) -> str:
@@ -150,24 +152,24 @@ def _because(show: Show, each: Ranked) -> str:
 
 def _said(show: Show, reason: Reason) -> str:
     """The answer that speaks for or against a cause, in the reader's units."""
-    return show.rules.text(show.rules.fields[f"{FINDING}.{reason.finding}"].word(reason.value))
+    return show.say(show.rules.fields[f"{FINDING}.{reason.finding}"].word(reason.value))
 
 
 def _cause(show: Show, known: Knowledge, cause: Ranked) -> Page:
-    text = show.rules.text
+    say = show.say
     knows = known.causes[cause.id]
     body = [
         parts.title(_first(known.words["cause"][cause.id])),
         parts.state(
             "done" if cause.proven else "to_do",
-            text("find.proven" if cause.proven else "find.not_proven"),
+            say("find.proven" if cause.proven else "find.not_proven"),
             [known.words["test"][id] for id in knows.proof] if not cause.proven else [],
-            _percent(cause.probability),
+            _percent(show, cause.probability),
             framed=True,
         ),
-        parts.heading(text("find.for")),
+        parts.heading(say("find.for")),
         *_reasons(show, cause.plus),
-        parts.heading(text("find.against")),
+        parts.heading(say("find.against")),
         *_reasons(show, cause.minus),
     ]
     return body, _back(show)
@@ -175,13 +177,13 @@ def _cause(show: Show, known: Knowledge, cause: Ranked) -> Page:
 
 def _reasons(show: Show, reasons: tuple[Reason, ...]) -> list[Json]:
     if not reasons:
-        return [parts.state(None, "", [show.rules.text("find.no_reason")])]
+        return [parts.state(None, "", [show.say("find.no_reason")])]
     return [
         parts.state(
             None,
             _said(show, each),
-            [each.why] + ([show.rules.text("find.same_sign")] if each.same_sign_as else []),
-            show.rules.text(f"find.{each.strength}"),
+            [each.why] + ([show.say("find.same_sign")] if each.same_sign_as else []),
+            show.say(f"find.strength.{each.strength}"),
             do={"look": f"{LOOK}.ask.{each.finding}"},
         )
         for each in reasons
@@ -189,29 +191,29 @@ def _reasons(show: Show, reasons: tuple[Reason, ...]) -> list[Json]:
 
 
 def _test(show: Show, job: Job, known: Knowledge, found: Ranking, id: str) -> Page:
-    text = show.rules.text
+    say = show.say
     test = known.tests[id]
     proposed: Proposal | None = next((p for p in found.next_tests if p.test == id), None)
-    rows = [[text("find.takes"), f"{test.time / 60.0:.0f}{NBSP}min"]]
+    rows = [[say("find.takes"), _minutes(show, test.time)]]
     if test.waits:
-        rows.append([text("find.waits"), f"{test.waits / 60.0:.0f}{NBSP}min"])
+        rows.append([say("find.waits"), _minutes(show, test.waits)])
     if proposed is not None:
-        rows.append([text("find.gain"), f"{proposed.gain / 60.0:.0f}{NBSP}min"])
+        rows.append([say("find.gain"), _minutes(show, proposed.gain)])
     if test.tools:
-        tools = sorted(text(f"choice.{TOOLS}.{tool}").lower() for tool in test.tools)
-        rows.append([text("find.tools"), ", ".join(tools)])
+        tools = sorted(say(f"choice.{TOOLS}.{tool}") for tool in test.tools)
+        rows.append([say("find.tools"), ", ".join(tools)])
     body = [
-        parts.title(text("find.test")),
+        parts.title(say("find.test")),
         parts.prompt(_first(known.words["test"][id])),
         *([parts.state(None, "", [proposed.why])] if proposed else []),
         parts.table(rows),
-        parts.heading(text("find.then")),
+        parts.heading(say("find.then")),
         *[
             _question(show, job, f"{FINDING}.{finding}")
             for finding in dict.fromkeys((*(proposed.asks if proposed else ()), *test.gives))
         ],
         *[
-            parts.state("waits", text(f"gate.{gate}.title"), [text("find.gate")])
+            parts.state("waits", say(f"gate.{gate}.title"), [say("find.gate")])
             for gate in test.gates
         ],
     ]
@@ -223,11 +225,11 @@ def _test(show: Show, job: Job, known: Knowledge, found: Ranking, id: str) -> Pa
 
 def _question(show: Show, job: Job, name: str) -> Json:
     field = show.rules.fields[name]
-    words = [show.rules.text(field.word(word)) for word in observed.several(job, name) or ()]
+    words = [show.say(field.word(word)) for word in observed.several(job, name) or ()]
     look = name if name in _OWN else name.partition(".")[2]
     return parts.state(
         "done" if words else "to_do",
-        show.rules.text(f"field.{name}"),
+        show.say(f"field.{name}"),
         [", ".join(words)] if words else [],
         framed=True,
         do={"look": f"{LOOK}.ask.{look}"},
@@ -241,7 +243,7 @@ def _asks(show: Show, job: Job, known: Knowledge) -> Page:
         by_test.setdefault(finding.tests[0], []).append(f"{FINDING}.{id}")
     count = len(known.findings) + len(_OWN)
     body = [
-        parts.title(show.rules.text("find.asks"), f"{count}"),
+        parts.title(show.say("find.asks"), f"{count}"),
         *[_question(show, job, name) for name in _OWN],
     ]
     for test in known.tests:
@@ -300,15 +302,18 @@ def _with(options: tuple[str, ...], told: tuple[str, ...], word: str) -> list[st
 
 
 def _back(show: Show) -> Json:
-    key = parts.key(show.rules.text("find.back"), {"look": LOOK}, "back")
+    key = parts.key(show.say("find.back"), {"look": LOOK}, "back")
     return {"caution": None, "keys": [], "main": key}
 
 
-def _percent(share: float) -> str:
-    percent = 100.0 * share
-    if 0.0 < percent < 1.0:
-        return f"under 1{NBSP}%"
-    return f"over 99{NBSP}%" if 99.0 < percent < 100.0 else f"{percent:.0f}{NBSP}%"
+def _percent(show: Show, share: float) -> str:
+    if 0.0 < share < 0.01:
+        return show.say("find.under")
+    return show.say("find.over") if 0.99 < share < 1.0 else show.figure(share, "ratio")
+
+
+def _minutes(show: Show, seconds: float) -> str:
+    return show.say("find.minutes", minutes=f"{seconds / 60.0:.0f}")
 
 
 def _first(words: str) -> str:

@@ -21,8 +21,11 @@ def off_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     next_one = left[0] if left else None
     rows = [_row(show, job, field, field is next_one, back=False) for field in listed]
     body = [
-        parts.title(rules.text(f"step.{step.id}.title"), f"{len(parts_out(rules, job))} off"),
-        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
+        parts.title(
+            rules.text(f"step.{step.id}.title"),
+            show.say("ledger.off", done=len(parts_out(rules, job))),
+        ),
+        parts.prompt(show.say(f"step.{step.id}.prompt")),
         {"block": "ledger", "rows": rows},
     ]
     finish = {"event": parts.event("ledger.off_complete", "done")}
@@ -33,7 +36,11 @@ def off_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         words = rules.text("screen.stays_on")
         keys.insert(0, parts.key(words, {"event": parts.event(next_one.id, "not_done", words)}))
         keys.append(parts.key(rules.text(f"step.{step.id}.main"), finish))
-        words = f"{rules.text(f'comes.{next_one.comes}')}: {_name(rules, job, next_one)}"
+        words = show.say(
+            "ledger.comes",
+            how=rules.text(f"comes.{next_one.comes}"),
+            part=_name(rules, job, next_one),
+        )
         main = parts.key(words, {"event": parts.event(next_one.id, "fact", "off")})
     return body, {"caution": step_caution(show, step), "keys": keys, "main": main}
 
@@ -45,13 +52,13 @@ def on_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     on = [field for field in _listed(rules, job) if job.value(field.id) == "on"]
     rows = [_row(show, job, field, field is out[0], back=True) for field in out]
     rows += [_row(show, job, field, False, back=True) for field in on]
-    count = f"{len(on)} of {len(on) + len(out)} on"
+    count = show.say("ledger.on", done=len(on), all=len(on) + len(out))
     body = [
         parts.title(rules.text(f"step.{step.id}.title"), count),
         {"block": "ledger", "rows": rows},
     ]
     if out:
-        words = f"{_name(rules, job, out[0])} is on"
+        words = show.say("ledger.is_on", part=_name(rules, job, out[0]))
         main = parts.key(words, {"event": parts.event(out[0].id, "fact", "on")})
     else:
         done = {"event": parts.event("ledger.on_complete", "done")}
@@ -63,15 +70,17 @@ def rows_of_record(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     """What came off and went on, for the record."""
     rules = show.rules
     touched = [field for field in _listed(rules, job) if job.answered(field.id)]
-    off = {"off": "still off", "on": "off and on again"}
-    aside = {"off": "moved aside, not opened", "on": "moved aside and back, not opened"}
-    return tuple(
-        (
-            _name(rules, job, field),
-            (aside if field.comes == "moved" else off).get(str(job.value(field.id)), "left on"),
-        )
-        for field in touched
-    )
+    return tuple((_name(rules, job, field), _now(show, job, field)) for field in touched)
+
+
+def _now(show: Show, job: Job, field: Field) -> str:
+    """How a part stands at the end."""
+    value = job.value(field.id)
+    if value is None:
+        return show.say("ledger.row.left_on")
+    if field.comes == "moved":
+        return show.say(f"ledger.row.aside_{value}")
+    return show.say(f"ledger.row.{value}")
 
 
 def _listed(rules: Rules, job: Job) -> list[Field]:
@@ -113,7 +122,7 @@ def _row(show: Show, job: Job, field: Field, now: bool, back: bool) -> Json:
     if fact is not None and value is not None:
         lines.append(clock(fact.event.at))
     if fact is not None and value is None:
-        lines = ["left on"]
+        lines = [show.say("ledger.left_on")]
     if field.needed_to_run and value == "off":
         lines.append(rules.text("screen.needed_to_run"))
     wanted = "on" if back else "off"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Final
 
 from weeptrace.fill.mix import Amount
@@ -18,33 +19,36 @@ from weeptrace.screen import parts
 from weeptrace.screen.figures import NBSP, Show
 from weeptrace.screen.pages.step import step_caution
 from weeptrace.screen.parts import Json
+from weeptrace.told import Figure
 
+WITHIN: Final = 2.0  # K, how close the freeze point of an inhibited coolant is known
 _PATTERN: Final = {"concentrate": "solid", "water": "dotted", "premix": "solid"}
 
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """The blocks and the foot of the mix plan."""
-    rules = show.rules
-    word = rules.text(f"step.{step.id}.main")
+    say = show.say
+    word = say(f"step.{step.id}.main")
     try:
-        made = coolant.mix_plan(rules, job)
+        made = coolant.mix_plan(show.rules, job)
         trouble = ""
     except Refusal as problem:
         made, trouble = None, show.told(problem)
     if made is None:
-        title = rules.text(f"step.{step.id}.title")
+        title = say(f"step.{step.id}.title")
         body = [parts.title(title), *_missing(show, job, trouble)]
-        label = f"{word} without a plan"
+        label = say("mix.key.without", main=word)
     else:
-        volume = show.figure(made.plan.fill_volume, "volume")
+        volume = Figure(made.plan.fill_volume, "volume")
+        to = say("mix.to", share=Figure(made.target, "ratio"))
         body = [
-            parts.title(f"Mix {volume}", f"to {100 * made.target:.0f}{NBSP}%"),
+            parts.title(say("mix.title", volume=volume), to),
             _tank(show, made),
             *_ending(show, made),
             *_freeze(show, made),
         ]
-        label = f"{word}, {volume}"
-    keys = [parts.key("Change a figure", {"look": "so_far"}, "undo")]
+        label = say("mix.key.with", main=word, volume=volume)
+    keys = [parts.key(say("shared.key.change"), {"look": "so_far"}, "undo")]
     main = parts.key(label, {"event": parts.event("coolant.mixed", "done")}, "jug")
     return body, {"caution": step_caution(show, step), "keys": keys, "main": main}
 
@@ -54,34 +58,41 @@ def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     try:
         made = coolant.mix_plan(show.rules, job)
     except Refusal as problem:
-        return (("Mix plan", show.told(problem)),)
+        return ((show.say("mix.row.plan"), show.told(problem)),)
     if made is None:
-        return (("Mix plan", "not made: " + ", ".join(_names(show, job)) + " not measured"),)
-    amounts = ", ".join(_words(show, amount) for amount in made.plan.amounts)
-    out = [("Mix plan", amounts), ("Strength after, planned", _percent(made.plan.result))]
+        names = ", ".join(_names(show, job))
+        return ((show.say("mix.row.plan"), show.say("mix.plan.not_made", names=names)),)
+    say = show.say
+    out = [
+        (say("mix.row.plan"), _words(show, made.plan.amounts)),
+        (say("mix.row.result"), _percent(made.plan.result)),
+    ]
     if made.glycol is not None and made.plan.freeze_point is not None:
-        figure = show.figure(made.plan.freeze_point, "temperature")
-        words = f"{figure}, inhibited coolant, within {show.difference(2.0)}"
-        out.append(("Freeze point after, planned", words))
+        at, within = Figure(made.plan.freeze_point, "temperature"), Figure(WITHIN, "difference")
+        out.append((say("mix.row.freeze"), say("mix.plan.freeze", at=at, within=within)))
     return tuple(out)
 
 
 def _names(show: Show, job: Job) -> list[str]:
-    return [show.rules.text(f"field.{name}") for name in coolant.not_measured(job)]
+    return [show.say(f"field.{name}") for name in coolant.not_measured(job)]
 
 
 def _missing(show: Show, job: Job, trouble: str) -> list[Json]:
     if trouble:
-        return [parts.state("stop", "The volumes do not fit together", [trouble], framed=True)]
+        word = show.say("shared.volumes_misfit")
+        return [parts.state("stop", word, [trouble], framed=True)]
     rows = [
-        parts.state("not_measured", name, [], "not measured", framed=True)
+        parts.state("not_measured", name, [], show.unmeasured(), framed=True)
         for name in _names(show, job)
     ]
-    return [parts.prompt("The mix cannot be planned without these. Nothing is guessed."), *rows]
+    return [parts.prompt(show.say("mix.missing")), *rows]
 
 
-def _words(show: Show, amount: Amount) -> str:
-    return f"{show.figure(amount.volume, 'volume')} {amount.fluid.kind}"
+def _words(show: Show, amounts: Iterable[Amount]) -> str:
+    return ", ".join(
+        show.say(f"mix.amount.{amount.fluid.kind}", volume=Figure(amount.volume, "volume"))
+        for amount in amounts
+    )
 
 
 def _percent(share: float) -> str:
@@ -91,19 +102,14 @@ def _percent(share: float) -> str:
 
 def _tank(show: Show, made: MixPlan) -> Json:
     """What stays in, then concentrate, then water, from the bottom up."""
-    unit = show.unit("volume")
-    glycol = made.glycol or "glycol not known"
-    subs = {
-        "concentrate": f"{glycol}, from the label",
-        "water": "deionised",
-        "premix": f"{glycol}, 50{NBSP}%",
-    }
+    unit, say = show.unit("volume"), show.say
+    glycol = say(f"glycol.{made.glycol or 'unknown'}")
     residual = {
         "amount": from_si(made.residual, unit),
         "pattern": "hatched",
         "value": show.number(made.residual, "volume"),
-        "word": f"{unit} stays in",
-        "sub": f"residual, measured {_percent(made.residual_strength)}",
+        "word": say("mix.tank.residual", unit=unit),
+        "sub": say("mix.measured", share=_percent(made.residual_strength)),
     }
     order = sorted(made.plan.amounts, key=lambda amount: -amount.fluid.strength)
     poured = [
@@ -111,13 +117,13 @@ def _tank(show: Show, made: MixPlan) -> Json:
             "amount": from_si(amount.volume, unit),
             "pattern": _PATTERN[amount.fluid.kind],
             "value": show.number(amount.volume, "volume"),
-            "word": f"{unit} {amount.fluid.kind}",
-            "sub": subs[amount.fluid.kind],
+            "word": say(f"mix.tank.{amount.fluid.kind}", unit=unit),
+            "sub": say(f"mix.tank_sub.{amount.fluid.kind}", glycol=glycol),
         }
         for amount in order
     ]
     high = from_si(made.capacity, unit)
-    spoken = ", ".join(_words(show, amount) for amount in made.plan.amounts)
+    amounts = _words(show, made.plan.amounts)
     return {
         "block": "picture",
         "picture": "tank",
@@ -125,48 +131,47 @@ def _tank(show: Show, made: MixPlan) -> Json:
         "major": next(step for step in (0.5, 1.0, 2.0, 5.0, 10.0, 20.0) if high / step <= 5),
         "unit": unit,
         "parts": [residual, *poured],
-        "sentence": f"{show.figure(made.residual, 'volume')} stays in. Pour {spoken}.",
+        "sentence": say("mix.spoken.tank", volume=Figure(made.residual, "volume"), amounts=amounts),
     }
 
 
 def _ending(show: Show, made: MixPlan) -> list[Json]:
     """How it ends, where that is not the strength wanted, and what would mend it."""
-    plan = made.plan
+    plan, say = made.plan, show.say
     if plan.reachable:
         return []
-    lines = [f"Wanted is {_percent(made.target)}."]
+    lines = [say("mix.ends.wanted", share=_percent(made.target))]
     if plan.draw_off_first is not None:
-        more = show.figure(plan.draw_off_first, "volume")
-        lines.append(f"Draw off {more} more first, or use concentrate.")
+        lines.append(say("mix.ends.draw_off", volume=Figure(plan.draw_off_first, "volume")))
     else:
-        lines.append("It cannot be reached with what is at hand.")
-    return [parts.state("stop", f"Ends at {_percent(plan.result)}", lines)]
+        lines.append(say("mix.ends.never"))
+    return [parts.state("stop", say("mix.ends.at", share=_percent(plan.result)), lines)]
 
 
 def _freeze(show: Show, made: MixPlan) -> list[Json]:
     """The freeze points of inhibited coolant on one edge: after (filled), now (open)."""
+    say, heading = show.say, show.say("mix.freeze.heading")
     if made.glycol is None or made.plan.freeze_point is None:
-        word = "Freeze point"
-        return [parts.state("not_measured", word, ["The glycol is not known, or too strong."])]
+        return [parts.state("not_measured", heading, [say("mix.freeze.unknown")])]
     unit = show.unit("temperature")
     after = from_si(made.plan.freeze_point, unit)
-    spread = 2.0 if unit == "°C" else 3.6
-    said = show.number(made.plan.freeze_point, "temperature")
+    spread = from_si(made.plan.freeze_point + WITHIN, unit) - after
+    at = Figure(made.plan.freeze_point, "temperature")
     mass = mass_from_volume(made.glycol, made.residual_strength)
     before = freeze_point_inhibited(made.glycol, mass) if mass <= INHIBITED_LIMIT else None
     now = None if before is None else from_si(before, unit)
     marks: list[Json] = [
-        {"at": after, "words": f"after {said}", "filled": True,
+        {"at": after, "words": say("mix.freeze.after", at=at), "filled": True,
          "from": after - spread, "to": after + spread}
     ]  # fmt: skip
     if before is not None:
-        words = f"now {show.number(before, 'temperature')}"
+        words = say("mix.freeze.now", at=Figure(before, "temperature"))
         marks.append({"at": now, "words": words, "filled": False})
     shown = [after - spread, after + spread, *([now] if now is not None else [])]
     low = math.floor(min(shown) / 10) * 10 - 5
     high = max(math.ceil(max(shown) / 10) * 10, 0) + 2
     return [
-        parts.heading("Freeze point"),
+        parts.heading(heading),
         {
             "block": "scale",
             "low": low,
@@ -176,7 +181,11 @@ def _freeze(show: Show, made: MixPlan) -> list[Json]:
             "unit": unit,
             "limit": None,
             "marks": marks,
-            "sentence": f"Freezes from about {said} {unit}, {made.glycol}, "
-            f"within {show.difference(2.0)}.",
+            "sentence": say(
+                "mix.spoken.freeze",
+                at=at,
+                glycol=say(f"glycol.{made.glycol}"),
+                within=Figure(WITHIN, "difference"),
+            ),
         },
     ]

@@ -9,9 +9,10 @@ from weeptrace.job.overnight import MORNING, Night, left_at, night
 from weeptrace.job.state import Job
 from weeptrace.rules import Step
 from weeptrace.screen import parts
-from weeptrace.screen.figures import NBSP, Show
+from weeptrace.screen.figures import Show
 from weeptrace.screen.pages import step
 from weeptrace.screen.parts import Json
+from weeptrace.told import Figure
 
 _SHAPES: Final = {"as_a_tight_one": "done", "below": "stop", "above": "waits"}
 
@@ -33,33 +34,33 @@ def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     if found is None or found.sign is None:
         return ()
     told = [(name, words) for name, words in _tight(show, found)]
-    return (*told, (show.rules.text("step.night_result.title"), _says(show, found)))
+    return (*told, (show.say("step.night_result.title"), _says(show, found)))
 
 
 def _tight(show: Show, found: Night) -> list[list[str]]:
     """What a tight car shows, and how warm its block is then."""
-    tight, text = found.tight, show.rules.text
-    value, low, high = (show.number(x, "pressure") for x in (tight.value, tight.low, tight.high))
-    words = f"{value}{NBSP}{show.unit('pressure')} ({low} to {high})"
+    tight, say = found.tight, show.say
+    value, low, high = (Figure(x, "pressure") for x in (tight.value, tight.low, tight.high))
+    words = say("night.tight", value=value, low=low, high=high)
     warmth = show.figure(found.block, "temperature")
-    return [[text("overnight.if_tight"), words], [text("overnight.block"), warmth]]
+    return [[say("overnight.if_tight"), words], [say("overnight.block"), warmth]]
 
 
 def _says(show: Show, found: Night) -> str:
-    return show.rules.text(f"overnight.{found.sign}")
+    return show.say(f"overnight.{found.sign}")
 
 
 def _result(show: Show, job: Job, found: Night | None) -> list[Json]:
-    text, off = show.rules.text, left_at(job)
+    say, off = show.say, left_at(job)
     told = [
-        [text(f"overnight.{word}"), show.fact(show.rules.fields[name], job.facts[name])]
+        [say(f"overnight.{word}"), show.fact(show.rules.fields[name], job.facts[name])]
         for word, name in (("evening", EVENING), ("morning", MORNING))
         if job.value(name) is not None
     ]
     if off is not None:
-        told.insert(1, [text("overnight.let_off"), show.figure(off, "pressure")])
+        told.insert(1, [say("overnight.let_off"), show.figure(off, "pressure")])
     if found is None or found.sign is None:
-        return [parts.state("not_measured", text("overnight.unknown")), parts.table(told)]
-    words = [text(f"overnight.{found.sign}_then")]
+        return [parts.state("not_measured", say("overnight.unknown")), parts.table(told)]
+    words = [say(f"overnight.{found.sign}_then")]
     plate = parts.state(_SHAPES[found.sign], _says(show, found), words, framed=True)
     return [plate, parts.table([*told, *_tight(show, found)])]

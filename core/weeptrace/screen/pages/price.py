@@ -10,6 +10,7 @@ from weeptrace.screen import parts
 from weeptrace.screen.figures import NBSP, Show
 from weeptrace.screen.pages import step
 from weeptrace.screen.parts import Json
+from weeptrace.told import Figure
 
 
 def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
@@ -21,29 +22,34 @@ def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
 
 def lines(show: Show, job: Job) -> list[list[str]]:
     """One row: labour, parts, and their sum in the shop's currency, of what is known."""
-    text = show.rules.text
+    say = show.say
     hours, rate, bought = (job.value(n) for n in ("quote.hours", "shop.rate", "quote.parts"))
     known: dict[str, float] = {}
     if isinstance(hours, float) and isinstance(rate, float):
-        known[f"{show.figure(hours, 'time')} at {rate:.0f}"] = from_si(hours, "h") * rate
+        known[say("price.labour", time=Figure(hours, "time"), rate=rate)] = (
+            from_si(hours, "h") * rate
+        )
     if isinstance(bought, float):
-        known[text("field.quote.parts")] = bought
+        known[say("field.quote.parts")] = bought
     if not known:
         return []
-    words = ", ".join(f"{name}: {value:.0f}" for name, value in known.items())
+    words = ", ".join(
+        say("answer.named", name=name, words=f"{value:.0f}") for name, value in known.items()
+    )
     return [[words, _amount(job, sum(known.values()))]]
 
 
 def _estimated(show: Show, job: Job) -> list[list[str]]:
     """The usual time of what follows; with an hour's price, the price and the ceiling by that."""
-    text = show.rules.text
+    say = show.say
     time = usual(show.rules, job)
-    span = f"{show.number(time.low, 'time')} to {show.figure(time.high, 'time')}"
-    rows = [[text("screen.hours_usual"), f"{show.figure(time.likely, 'time')} ({span})"]]
+    low, likely, high = (Figure(each, "time") for each in (time.low, time.likely, time.high))
+    usually = say("price.usual", likely=likely, low=low, high=high)
+    rows = [[say("screen.hours_usual"), usually]]
     found = quoted(show.rules, job)
     if found is not None:
-        rows.append([text("screen.price_half"), _amount(job, found.median)])
-        rows.append([text("screen.price_ceiling"), _amount(job, found.ceiling)])
+        rows.append([say("screen.price_half"), _amount(job, found.median)])
+        rows.append([say("screen.price_ceiling"), _amount(job, found.ceiling)])
     return rows
 
 

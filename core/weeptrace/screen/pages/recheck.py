@@ -10,6 +10,7 @@ from weeptrace.screen.figures import Show
 from weeptrace.screen.pages.step import step_caution
 from weeptrace.screen.pages.watch import rows
 from weeptrace.screen.parts import Json
+from weeptrace.told import Figure
 
 FIELDS = ("recheck.before", "recheck.after", "watch.area")
 _AIR = {"vacuum": "level.air_after_vacuum_fill", "open_neck": "level.air_after_pouring"}
@@ -17,15 +18,15 @@ _AIR = {"vacuum": "level.air_after_vacuum_fill", "open_neck": "level.air_after_p
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """The blocks and the foot; each figure has a pad of its own, and none is needed."""
-    text = show.rules.text
+    say = show.say
     body = [
-        parts.title(text(f"step.{step.id}.title")),
-        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
+        parts.title(say(f"step.{step.id}.title")),
+        parts.prompt(show.say(f"step.{step.id}.prompt")),
         *rows(show, job, FIELDS),
         *_change(show, job),
     ]
     seen = {"event": parts.event("recheck.seen", "done")}
-    main = parts.key(text(f"step.{step.id}.main"), seen, "tick")
+    main = parts.key(say(f"step.{step.id}.main"), seen, "tick")
     return body, {"caution": step_caution(show, step), "keys": [], "main": main}
 
 
@@ -42,10 +43,10 @@ def _change(show: Show, job: Job) -> list[Json]:
     limit = _AIR.get(str(last_filled(job).value("fill.how")))
     if fell is None or limit is None:
         return []
-    text, most = show.rules.text, show.rules.limits[limit]
-    words = f"{text('screen.level_expected')} {show.figure(most, 'small_volume')}."
+    say, most = show.say, show.rules.limits[limit]
+    words = say("screen.level_expected", most=Figure(most, "small_volume"))
     more = fell > most
-    lines = [words, *([text("screen.level_more")] if more else [])]
+    lines = [words, *([say("screen.level_more")] if more else [])]
     figure = show.figure(fell, "small_volume")
     shape = "stop" if more else "done"
-    return [parts.state(shape, text("screen.level_change"), lines, figure, True)]
+    return [parts.state(shape, say("screen.level_change"), lines, figure, True)]

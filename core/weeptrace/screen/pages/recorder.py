@@ -12,21 +12,19 @@ from weeptrace.job.state import Fact, Job, Series
 from weeptrace.quantity import from_si
 from weeptrace.rules import Step
 from weeptrace.screen import parts, weighed
-from weeptrace.screen.figures import NBSP, Show, minutes
+from weeptrace.screen.figures import Show, minutes
 from weeptrace.screen.pages.step import step_caution
 from weeptrace.screen.parts import Json
+from weeptrace.told import Figure
 
-KEYS = (
-    ("pumped", "Pumped", "pump"),
-    ("disturbed", "Bumped", "bump"),
-    ("missed", "Missed", "clock"),
-    ("ended", "End", "stop"),
-)
+# The marks of a running hold, each with its sign.
+KEYS = (("pumped", "pump"), ("disturbed", "bump"), ("missed", "clock"), ("ended", "stop"))
+_SHOWN = ("pumped", "disturbed", "missed")  # in the plot
 
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """The blocks and the foot of a running hold."""
-    rules, text = show.rules, show.rules.text
+    rules, say = show.rules, show.say
     assert step.reads is not None
     field = rules.fields[step.reads]
     series = job.present(step.reads)
@@ -36,23 +34,25 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     last = times[-1][0] if times else 0.0
     body = [
         parts.title(
-            text(f"step.{step.id}.title"),
-            f"{last / 60.0:.0f} of {planned / 60.0:.0f}{NBSP}min",
+            say(f"step.{step.id}.title"),
+            say("recorder.minutes", done=f"{last / 60.0:.0f}", all=f"{planned / 60.0:.0f}"),
         ),
-        *([] if times else [parts.prompt(show.rules.text(f"step.{step.id}.prompt"))]),
+        *([] if times else [parts.prompt(show.say(f"step.{step.id}.prompt"))]),
         _recorder(show, job, series, found),
         *_words(show, job, series, found, last, planned),
     ]
     kin = step.reads.partition(".")[0]
     keys = [
-        parts.key(word, {"event": parts.event(f"{kin}.{mark}", "mark")}, icon)
-        for mark, word, icon in KEYS
+        parts.key(
+            say(f"recorder.key.{mark}"), {"event": parts.event(f"{kin}.{mark}", "mark")}, icon
+        )
+        for mark, icon in KEYS
         if f"{kin}.{mark}" in rules.fields
     ]
     main = parts.key(
-        "READ",
+        say("recorder.key.read"),
         {"read": parts.pad(show, job, field)},
-        sub="Stops the time. Type after.",
+        sub=say("recorder.read_then"),
     )
     caution = step_caution(show, step)
     return body, {"caution": caution, "keys": keys if times else [], "main": main}
@@ -63,26 +63,29 @@ def _words(
 ) -> list[Json]:
     if found is None:
         return []
-    rows = []
+    rows, say = [], show.say
     if found.verdict in weighed.PROVED:
-        words = ["Press End, or read on for a better figure."]
-        rows.append(parts.state("done", "A leak shows already", words))
+        then = [say("recorder.leak_then")]
+        rows.append(parts.state("done", say("recorder.leak_shows"), then))
     elif last >= planned:
-        rows.append(parts.state("done", "Planned time reached", ["Press End, or read on."]))
+        then = [say("recorder.planned_then")]
+        rows.append(parts.state("done", say("recorder.planned"), then))
     return [*rows, *_so_far(show, found), *weighed.apart(show, job, series, found)]
 
 
 def _so_far(show: Show, found: Assessment) -> list[Json]:
     """What the readings speak for so far, and how long until they say more."""
-    more = weighed.more(found)
+    more = weighed.more(show, found)
     if more is None and found.verdict == "too_weak":
-        more = show.rules.text("weighed.no_time")
+        more = show.say("weighed.no_time")
     lines = [] if more is None else [more]
     if found.verdict in ("no_leak_found", "tight") and found.not_larger_than is not None:
-        unit = show.unit("loss_per_distance").replace(" ", NBSP)
-        lines.insert(0, f"none above {show.loss(found.not_larger_than)}{NBSP}{unit}")
-    words = weighed.answer(show, found)
-    return [parts.state("waits", f"So far: {words}", lines)] if words else []
+        loss = Figure(found.not_larger_than, "loss_per_distance")
+        lines.insert(0, show.say("recorder.none_above", loss=loss))
+    answer = weighed.answer(show, found)
+    if not answer:
+        return []
+    return [parts.state("waits", show.say("recorder.so_far", answer=answer), lines)]
 
 
 def _recorder(
@@ -97,7 +100,7 @@ def _recorder(
     pace = found.next_reading if found is not None else None
     interval = show.rules.limits["recorder.interval"] if pace is None else pace
     due = on_pace(last_time, interval) if times else None
-    name = job.value("car.name") or "the car"
+    name = str(job.value("car.name") or show.say("screen.a_car"))
     return {
         "block": "recorder",
         "last": _last(show, times),
@@ -105,8 +108,10 @@ def _recorder(
         "start": None if start is None else moment(times),
         "due": due,
         "interval": interval,
-        "due_label": "Press READ at the first needle" if due is None else f"READ at {minutes(due)}",
-        "call": f"{name}: read the needle",
+        "due_label": show.say("recorder.first")
+        if due is None
+        else show.say("recorder.next", time=minutes(due)),
+        "call": show.say("recorder.call", car=name),
         "plot": plot(show, series, found, due) if len(times) >= 2 else None,
     }
 
@@ -124,7 +129,7 @@ def _last(show: Show, times: list[tuple[float, Fact]]) -> Json | None:
     return {
         "value": fact.event.typed,
         "unit": fact.event.unit or "",
-        "label": f"Last, at {minutes(time)}{NBSP}min",
+        "label": show.say("recorder.last", time=minutes(time)),
     }
 
 
@@ -136,12 +141,12 @@ def _fall(show: Show, found: Assessment | None, last_time: float) -> Json | None
         or last_time < show.rules.limits["recorder.fall_shown_from"]
     ):
         return None
-    low, high = (show.number(v, "pressure_rate") for v in (found.fall.low, found.fall.high))
+    low, high = Figure(found.fall.low, "pressure_rate"), Figure(found.fall.high, "pressure_rate")
     return {
-        "label": f"Fall so far, 95{NBSP}%",
+        "label": show.say("recorder.fall"),
         "value": show.number(found.fall.value, "pressure_rate"),
         "unit": show.unit("pressure_rate"),
-        "interval": f"{low} to {high}",
+        "interval": show.say("recorder.between", low=low, high=high),
     }
 
 
@@ -161,8 +166,8 @@ def plot(show: Show, series: Series, found: Assessment | None, due: float | None
     curve = found.curve if found is not None else ()
     fit = [[p.time / 60.0, *(from_si(v, unit) for v in (p.pressure, p.low, p.high))] for p in curve]
     limit = [[p.time / 60.0, from_si(p.limit, unit)] for p in curve if p.limit is not None]
+    seeping = Figure(show.rules.limits["hold.seeping"], "loss_per_distance")
     shown = [needle[1] for needle in needles] + [row[1] for row in fit]
-    words = {"pumped": "pumped", "disturbed": "bumped", "missed": "missed"}
     return {
         "block": "plot",
         "x": minutes_axis(end),
@@ -170,21 +175,16 @@ def plot(show: Show, series: Series, found: Assessment | None, due: float | None
         "points": [{"x": x, "y": y, "kind": kind} for x, y, kind in needles],
         "fit": fit,
         "now": times[-1][0] / 60.0,
-        "limit": {"line": limit, "words": _limit_words(show)} if limit else None,
+        "limit": {"line": limit, "words": show.say("plot.limit", loss=seeping)} if limit else None,
         "marks": [
-            {"x": mark.moment.since(start) / 60.0, "words": words[word]}
+            {"x": mark.moment.since(start) / 60.0, "words": show.say(f"plot.mark.{word}")}
             for mark in series.marks
-            if start is not None and (word := mark.field.partition(".")[2]) in words
+            if start is not None and (word := mark.field.partition(".")[2]) in _SHOWN
         ],
         "next": None if due is None else due / 60.0,
-        "words": f"fit, band 95{NBSP}%" if fit else "",
+        "words": show.say("plot.fit") if fit else "",
         "sentence": _sentence(show, times, found),
     }
-
-
-def _limit_words(show: Show) -> str:
-    limit = show.rules.limits["hold.seeping"]
-    return f"a leak of {show.loss(limit)}{NBSP}{show.unit('loss_per_distance')}"
 
 
 def minutes_axis(end: float) -> Json:
@@ -213,10 +213,11 @@ def axis(low: float, high: float) -> dict[str, Any]:
 
 def _sentence(show: Show, times: list[tuple[float, Fact]], found: Assessment | None) -> str:
     values = [fact.value for _, fact in times if isinstance(fact.value, float)]
-    words = (
-        f"{len(values)} readings in {minutes(times[-1][0])} minutes, "
-        f"from {show.figure(values[0], 'pressure')} to {show.figure(values[-1], 'pressure')}."
+    count, time = len(values), minutes(times[-1][0])
+    first, last = Figure(values[0], "pressure"), Figure(values[-1], "pressure")
+    if found is None or found.fall is None:
+        return show.say("plot.spoken.read", count=count, time=time, first=first, last=last)
+    fall = Figure(found.fall.value, "pressure_rate")
+    return show.say(
+        "plot.spoken.falling", count=count, time=time, first=first, last=last, fall=fall
     )
-    if found is not None and found.fall is not None:
-        words += f" Falls {show.figure(found.fall.value, 'pressure_rate')}."
-    return words

@@ -12,13 +12,13 @@ from weeptrace.screen.parts import Json
 
 def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
     """The place to sign, over what is signed for; the block has its own key to keep it."""
-    text = show.rules.text
+    say = show.say
     body, foot = step.blocks(show, job, at)
     field = str(at.asks)
     money = str(job.value("shop.currency") or "")
     names = ("quote.total", "quote.ceiling")
     rows = [
-        [text(f"field.{name}"), " ".join([show.fact(show.rules.fields[name], fact), money]).strip()]
+        [say(f"field.{name}"), " ".join([show.fact(show.rules.fields[name], fact), money]).strip()]
         for name in names
         if (fact := job.facts.get(name)) is not None and fact.value is not None
     ]
@@ -26,6 +26,6 @@ def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
         "block": "signature",
         "event": parts.event(field, "photo"),
         "label": str(job.value("consent.who") or ""),
-        "store": text(f"step.{at.id}.main"),
+        "store": say(f"step.{at.id}.main"),
     }
     return [*body[:2], *([parts.table(rows)] if rows else []), block], {**foot, "main": None}

@@ -14,28 +14,28 @@ def blocks(show: Show, job: Job) -> tuple[list[Json], Json]:
     """The blocks and the foot of the list of what is stored so far."""
     shown = (entry for entry in reversed(job.log) if entry.event.kind not in _HIDDEN)
     rows = [_row(show, job, entry) for entry in shown]
-    body = [parts.title("Stored so far", f"{len(rows)}"), *rows]
+    body = [parts.title(show.say("screen.so_far"), f"{len(rows)}"), *rows]
     if not rows:
-        body.append(parts.state("not_measured", "Nothing is stored yet"))
+        body.append(parts.state("not_measured", show.say("so_far.nothing")))
     for event in reversed(job.superseded):
         name = show.rules.texts.get(f"field.{event.field}", event.field)
         body.append(
             parts.state(
-                "not_done", name, ["taken back or corrected"], _typed(event.typed, event.unit)
+                "not_done", name, [show.say("so_far.superseded")], _typed(event.typed, event.unit)
             )
         )
     pictures = [
-        {"id": id, "caption": show.rules.text(f"field.{name}")}
+        {"id": id, "caption": show.say(f"field.{name}")}
         for name, ids in sorted(job.photos.items())
         for id in ids
     ]
     if pictures:
-        body.append(parts.heading(show.rules.text("screen.pictures")))
+        body.append(parts.heading(show.say("screen.pictures")))
         body.append({"block": "photo", "photos": pictures})
     return body, {
         "caution": None,
         "keys": [],
-        "main": parts.key("Back to the job", {"look": ""}, "back"),
+        "main": parts.key(show.say("screen.back"), {"look": ""}, "back"),
     }
 
 
@@ -52,11 +52,11 @@ def _row(show: Show, job: Job, entry: Entry) -> Json:
     elif field is not None:
         undo = parts.event(event.field, "undo", supersedes=event.id)
         do = {"event": undo}
-        lines.append("press to take it back")
+        lines.append(show.say("screen.press_to_undo"))
     if event.kind == "not_done":
-        return parts.state("not_measured", name, lines, "not measured", do=do)
+        return parts.state("not_measured", name, lines, show.unmeasured(), do=do)
     if event.kind == "stopped":
-        return parts.state("stop", "Stopped", [*lines, event.typed])
+        return parts.state("stop", show.say("screen.stopped"), [*lines, event.typed])
     words = event.typed
     if field is not None and field.kind == "choice" and event.typed in field.options:
         words = show.chosen(field, event.typed)

@@ -15,11 +15,11 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     rules = show.rules
     assert step.asks is not None
     field = rules.fields[step.asks]
-    body = [parts.title(rules.text(f"step.{step.id}.title"), _count(rules, job, step))]
-    body.append(parts.prompt(show.rules.text(f"step.{step.id}.prompt")))
+    body = [parts.title(rules.text(f"step.{step.id}.title"), _count(show, job, step))]
+    body.append(parts.prompt(show.say(f"step.{step.id}.prompt")))
     main: Json | None = None
     if field.kind == "text":
-        body.append(parts.words(rules, field.id))
+        body.append(parts.words(show, field.id))
     elif field.kind == "choice":
         body.append(parts.choice(rules, field, parts.usual(job, field)))
     elif field.numeric:
@@ -63,9 +63,12 @@ def keys(rules: Rules, step: Step, field: Field) -> list[Json]:
     return made
 
 
-def _count(rules: Rules, job: Job, step: Step) -> str:
+def _count(show: Show, job: Job, step: Step) -> str:
     """Which step of its phase: "2 of 7", of those that apply."""
+    rules = show.rules
     steps = rules.procedures[job.procedure].steps
     known = Known(rules, job)
     own = [s.id for s in steps if s.phase == step.phase and applies(known, s)]
-    return f"{own.index(step.id) + 1} of {len(own)}" if len(own) > 1 else ""
+    if len(own) < 2:
+        return ""
+    return show.say("answer.count", done=own.index(step.id) + 1, all=len(own))

@@ -17,7 +17,7 @@ BENCH: Final = "tester.own_fall"
 
 def adapter_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """Which of the shop's adapters fits; another one is typed."""
-    text = show.rules.text
+    say = show.say
     field = show.rules.fields["tester.adapter"]
     rows = [
         {
@@ -29,15 +29,15 @@ def adapter_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         for name in adapters(job)
     ]
     body = [
-        parts.title(text(f"step.{step.id}.title")),
-        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
+        parts.title(say(f"step.{step.id}.title")),
+        parts.prompt(show.say(f"step.{step.id}.prompt")),
         *([{"block": "choice", "rows": rows}] if rows else []),
         {
             "block": "text",
             "event": parts.event(field.id, "fact"),
-            "label": text("screen.another_adapter" if rows else f"field.{field.id}"),
+            "label": say("screen.another_adapter" if rows else f"field.{field.id}"),
             "longest": field.longest,
-            "store": "Store",
+            "store": say("shared.key.store"),
         },
     ]
     return body, {"caution": None, "keys": keys(show.rules, step, field), "main": None}
@@ -51,7 +51,7 @@ def adapters(job: Job) -> list[str]:
 
 def self_test_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """What the tester loses by itself: tight enough, or to be mended before the car is judged."""
-    rules, text = show.rules, show.rules.text
+    rules, say = show.rules, show.say
     fact = job.facts["tester.self_fall"]
     division = job.facts["tester.division"]
     loses = fall_in_divisions(job)
@@ -59,27 +59,27 @@ def self_test_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json
     fall = show.fact(rules.fields["tester.self_fall"], fact)
     half = rules.limits["recorder.self_fall_divisions"]
     rows = [
-        [text("field.tester.division"), show.fact(rules.fields["tester.division"], division)],
-        [text("field.tester.adapter"), str(job.value("tester.adapter") or "not measured")],
-        [text(f"field.{BENCH}"), at_the_bench(show, job)],
+        [say("field.tester.division"), show.fact(rules.fields["tester.division"], division)],
+        [say("field.tester.adapter"), str(job.value("tester.adapter") or show.unmeasured())],
+        [say(f"field.{BENCH}"), at_the_bench(show, job)],
     ]
-    words = text("screen.tester_sound" if sound else "screen.tester_leaks")
-    lines = [text("screen.tester_counted" if sound else "screen.tester_mend")]
+    words = say("screen.tester_sound" if sound else "screen.tester_leaks")
+    lines = [say("screen.tester_counted" if sound else "screen.tester_mend")]
     if loses is not None:
-        lines.insert(0, f"{fall} is {loses:.2g} of a division; sound is not above {half:g}.")
+        lines.insert(0, say("tester.loses", fall=fall, divisions=f"{loses:.2g}", most=f"{half:g}"))
     body = [
-        parts.title(text(f"step.{step.id}.title")),
+        parts.title(say(f"step.{step.id}.title")),
         parts.state("done" if sound else "stop", words, lines, framed=True),
         parts.table(rows),
     ]
     again = {"event": parts.event("tester.self_again", "mark")}
     seen = {"event": parts.event("tester.self_seen", "done")}
     anyway = {"reason": parts.event("tester.used_leaking", "fact")}
-    again_key = parts.key(text("field.tester.self_again"), again, "pump")
+    again_key = parts.key(say("field.tester.self_again"), again, "pump")
     if sound:
-        main = parts.key(text(f"step.{step.id}.main"), seen, "tick")
+        main = parts.key(say(f"step.{step.id}.main"), seen, "tick")
         return body, {"caution": None, "keys": [again_key], "main": main}
-    foot = [parts.key(text("field.tester.used_leaking"), anyway)]
+    foot = [parts.key(say("field.tester.used_leaking"), anyway)]
     return body, {"caution": step_caution(show, step), "keys": foot, "main": again_key}
 
 
@@ -87,5 +87,6 @@ def at_the_bench(show: Show, job: Job) -> str:
     """The tester's own fall as it was entered once, with the day of that."""
     fact = job.facts.get(BENCH)
     if fact is None or fact.value is None:
-        return "not measured"
-    return f"{show.fact(show.rules.fields[BENCH], fact)}, {day(fact.event.at)}"
+        return show.unmeasured()
+    fall = show.fact(show.rules.fields[BENCH], fact)
+    return show.say("tester.dated", fall=fall, day=day(fact.event.at))

@@ -24,8 +24,8 @@ def lines(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     try:
         found = coolant.transmission(show.rules, job)
     except Refusal as problem:
-        return ((show.rules.text("field.transmission.caught"), show.told(problem)),)
+        return ((show.say("field.transmission.caught"), show.told(problem)),)
     if found is None:
         return ()
-    words = show.rules.text(f"transmission.{found.usual}")
+    words = show.say(f"transmission.{found.usual}")
     return ((words, show.figure(found.out.value, "volume")),)

@@ -10,53 +10,51 @@ from weeptrace.rules import Step
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
 from weeptrace.screen.parts import Json
+from weeptrace.told import Figure
 
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """The blocks and the foot of the uptake plan."""
-    text = show.rules.text
-    body = [parts.title(text(f"step.{step.id}.title"))]
+    say = show.say
+    body = [parts.title(say(f"step.{step.id}.title"))]
     try:
         found = coolant.uptake(show.rules, job)
         trouble = ""
     except Refusal as problem:
         found, trouble = None, show.told(problem)
     if found is None:
-        word = "The readings do not fit this place" if trouble else "Not known what it will take"
-        lines = [trouble or "Coolant out or the vacuum's needle is not measured."]
+        word = say("uptake.misfit" if trouble else "uptake.unknown")
+        lines = [trouble or say("uptake.unmeasured")]
         body.append(parts.state("stop" if trouble else "not_measured", word, lines, framed=True))
     else:
         volume = evacuated(job.facts)
         rows = [
-            ["Empty before the fill", "" if volume is None else show.figure(volume, "volume")],
-            ["It will take", show.figure(found.uptake, "volume")],
-            ["Air that stays", show.figure(found.air_left, "volume")],
+            [say("uptake.row.empty"), "" if volume is None else show.figure(volume, "volume")],
+            [say("uptake.row.takes"), show.figure(found.uptake, "volume")],
+            [say("uptake.row.air"), show.figure(found.air_left, "volume")],
         ]
         body += [_container(show, job, found.container), parts.table(rows)]
-    keys = [parts.key("Change a figure", {"look": "so_far"}, "undo")]
+    keys = [parts.key(say("shared.key.change"), {"look": "so_far"}, "undo")]
     main = parts.key(
-        text(f"step.{step.id}.main"), {"event": parts.event("fill.plan_seen", "done")}, "jug"
+        say(f"step.{step.id}.main"), {"event": parts.event("fill.plan_seen", "done")}, "jug"
     )
     return body, {"caution": None, "keys": keys, "main": main}
 
 
 def _container(show: Show, job: Job, needed: float) -> Json:
     """What must stand ready, and whether it does."""
-    text = show.rules.text
+    say = show.say
     ready = job.value("fill.container")
-    words = f"{show.figure(needed, 'volume')} must stand ready"
-    enough = "More than it takes, so that it does not run dry."
+    words = say("uptake.ready", volume=Figure(needed, "volume"))
+    enough = say("uptake.enough")
     if not isinstance(ready, float):
-        return parts.state("now", words, [enough, text("screen.two_jugs")], framed=True)
+        return parts.state("now", words, [enough, say("screen.two_jugs")], framed=True)
+    there = Figure(ready, "volume")
     if ready >= needed:
-        return parts.state(
-            "done", words, [enough], f"{show.figure(ready, 'volume')} is there", framed=True
-        )
-    lines = [
-        f"{show.figure(ready, 'volume')} is there, {show.figure(needed - ready, 'volume')} "
-        f"{text('screen.container_short')}.",
-        text("screen.join_containers"),
-    ]
+        words_there = say("uptake.there", volume=there)
+        return parts.state("done", words, [enough], words_there, framed=True)
+    missing = Figure(needed - ready, "volume")
+    lines = [say("uptake.short", volume=there, missing=missing), say("screen.join_containers")]
     return parts.state("stop", words, lines, framed=True)
 
 
@@ -69,9 +67,9 @@ def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     if found is None:
         return ()
     made = [
-        ("Uptake expected", show.figure(found.uptake, "volume")),
-        ("Air left after the fill", show.figure(found.air_left, "volume")),
+        (show.say("uptake.row.expected"), show.figure(found.uptake, "volume")),
+        (show.say("uptake.row.air_left"), show.figure(found.air_left, "volume")),
     ]
     if found.judgement is not None:
-        made.append(("Uptake measured", show.rules.text(f"uptake.{found.judgement}")))
+        made.append((show.say("uptake.row.measured"), show.say(f"uptake.found.{found.judgement}")))
     return tuple(made)

@@ -10,9 +10,10 @@ from weeptrace.job.state import Job, Series
 from weeptrace.quantity import from_si
 from weeptrace.rules import Step
 from weeptrace.screen import parts, weighed
-from weeptrace.screen.figures import NBSP, Show, minutes, two_figures
+from weeptrace.screen.figures import Show, minutes
 from weeptrace.screen.parts import Json
 from weeptrace.screen.weighed import PROVED
+from weeptrace.told import Figure
 
 CLASSES: Final = ("tight", "seeping", "leaking", "gross")
 # The limits between them: the largest leak that is still tight, still seeping; the least gross one.
@@ -47,11 +48,13 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     ended = job.facts.get(f"{kin}.ended")
     if ended is not None:
         longer = {"event": parts.event(f"{kin}.ended", "undo", supersedes=ended.event.id)}
-        keys.append(parts.key("Hold longer", longer, "clock", weighed.more(found)))
+        keys.append(
+            parts.key(show.say("hold.key.longer"), longer, "clock", weighed.more(show, found))
+        )
     if step.again is not None:
         again = {"event": parts.event(step.again, "mark")}
         keys.append(parts.key(rules.text(f"field.{step.again}"), again, "pump"))
-    keys.append(parts.key("Readings", {"look": "so_far"}, "undo"))
+    keys.append(parts.key(show.say("shared.key.readings"), {"look": "so_far"}, "undo"))
     main = parts.key(
         rules.text(f"step.{step.id}.main"), {"event": parts.event(f"{kin}.seen", "done")}
     )
@@ -83,25 +86,25 @@ def over(show: Show, series: Series) -> str:
     """Under what conditions: "Hold at 110 kPa, 15:00 min, 8 °C"."""
     times = series.times()
     if not times:
-        return "Nothing was read"
+        return show.say("shared.nothing_read")
     first = times[0][1].value
     assert isinstance(first, float)
-    words = f"Hold at {show.figure(first, 'pressure')}, {minutes(times[-1][0])}{NBSP}min"
+    at, time = Figure(first, "pressure"), minutes(times[-1][0])
     temperature = series.temperature
-    if temperature is not None and isinstance(temperature.value, float):
-        words += f", {show.figure(temperature.value, 'temperature')}"
-    return words
+    if temperature is None or not isinstance(temperature.value, float):
+        return show.say("hold.over", at=at, time=time)
+    warmth = Figure(temperature.value, "temperature")
+    return show.say("hold.over_warm", at=at, time=time, warmth=warmth)
 
 
 def _figure(show: Show, found: Assessment) -> tuple[str | None, list[str]]:
     """The figure of the plate and the lines under it."""
-    per = found.per_distance
+    per, say = found.per_distance, show.say
     if found.verdict in PROVED and per is not None:
-        lines = [f"{show.loss(per.low)} to {show.loss(per.high)}, 95{NBSP}% sure"]
+        low, high = Figure(per.low, "loss_per_distance"), Figure(per.high, "loss_per_distance")
+        lines = [say("hold.sure", low=low, high=high)]
         if found.leak_flow is not None:
-            flow = found.leak_flow
-            numbers = [two_figures(from_si(v, "mL/min")) for v in (flow.value, flow.low, flow.high)]
-            lines.append(f"{numbers[0]}{NBSP}mL/min ({numbers[1]} to {numbers[2]})")
+            lines.append(_flow(show, found.leak_flow))
         return show.loss(per.value), lines
     if (
         found.verdict in ("no_leak_found", "tight", "too_weak")
@@ -109,21 +112,23 @@ def _figure(show: Show, found: Assessment) -> tuple[str | None, list[str]]:
     ):
         lines = []
         if found.verdict == "too_weak":
-            lines.append("Too coarse for the owner's loss. Not proved.")
+            lines.append(say("hold.too_coarse"))
         return show.loss(found.not_larger_than), lines
     if found.verdict == "gross":
-        return None, ["More than half is lost at once."]
+        return None, [say("hold.half_lost")]
     return None, [show.told(found.reason)] if found.reason is not None else _fall(show, found)
 
 
 def _fall(show: Show, found: Assessment) -> list[str]:
     if found.rate is None:
         return []
-    low, high = (show.number(v, "pressure_rate") for v in (found.rate.low, found.rate.high))
-    return [
-        f"falls {show.figure(found.rate.value, 'pressure_rate')} ({low} to {high})",
-        "Stored volume not measured: count the strokes.",
-    ]
+    falls = show.say(
+        "hold.falls",
+        value=Figure(found.rate.value, "pressure_rate"),
+        low=Figure(found.rate.low, "pressure_rate"),
+        high=Figure(found.rate.high, "pressure_rate"),
+    )
+    return [falls, show.say("hold.strokes")]
 
 
 def _rule(show: Show, job: Job, found: Assessment) -> Json:
@@ -139,48 +144,51 @@ def _rule(show: Show, job: Job, found: Assessment) -> Json:
         "low": limits[0] / 3,
         "high": limits[-1] * 4,
         "limits": limits,
-        "words": [show.rules.text(f"class.{id}") for id in CLASSES],
+        "words": [show.say(f"class.{id}") for id in CLASSES],
         "tip": from_si(per.value, unit) if proved and per is not None else None,
         "span": [from_si(per.low, unit), from_si(per.high, unit)] if proved and per else None,
         "hides_below": hides,
         "owner": from_si(owner, unit) if isinstance(owner, float) and owner > 0.0 else None,
-        "under": f"{unit}, long marks: class limits",
+        "under": show.say("hold.scale", unit=unit),
     }
 
 
 def _left(show: Show, job: Job, series: Series, found: Assessment) -> list[Json]:
     """After the repair: what part of the leak before is left."""
     words = weighed.left(show, job, series, found)
-    return [] if words is None else [parts.table([[show.rules.text("weighed.left"), words]])]
+    return [] if words is None else [parts.table([[show.say("weighed.left"), words]])]
 
 
 def _air(show: Show, found: Assessment) -> list[Json]:
     """Of a drained system: how far the vacuum reached here, and what comes in or goes out."""
-    text, rows = show.rules.text, []
+    say, rows = show.say, []
     if found.residual_fraction is not None:
-        rows.append([text("screen.residual"), f"{100 * found.residual_fraction:.0f}{NBSP}%"])
+        rows.append([say("screen.residual"), show.figure(found.residual_fraction, "ratio")])
     if found.best_vacuum is not None:
-        rows.append([text("screen.best_vacuum"), show.figure(-found.best_vacuum.value, "pressure")])
+        rows.append([say("screen.best_vacuum"), show.figure(-found.best_vacuum.value, "pressure")])
     if found.air_flow is not None:
-        rows.append([text("screen.air_flow"), _flow(found.air_flow)])
+        rows.append([say("screen.air_flow"), _flow(show, found.air_flow)])
     if found.liquid_equivalent is not None and found.liquid_equivalent.orifice.low > 0.0:
-        rows.append([text("screen.as_liquid"), _flow(found.liquid_equivalent.orifice)])
+        rows.append([say("screen.as_liquid"), _flow(show, found.liquid_equivalent.orifice)])
     return [parts.table(rows)] if rows else []
 
 
-def _flow(flow: Estimate) -> str:
-    value, low, high = (
-        two_figures(from_si(v, "mL/min")) for v in (flow.value, flow.low, flow.high)
+def _flow(show: Show, flow: Estimate) -> str:
+    return show.say(
+        "hold.flow",
+        value=Figure(flow.value, "volume_flow"),
+        low=Figure(flow.low, "volume_flow"),
+        high=Figure(flow.high, "volume_flow"),
     )
-    return f"{value}{NBSP}mL/min ({low} to {high})"
 
 
 def _assumed(show: Show, found: Assessment) -> list[Json]:
     rows = []
     if found.exponent is not None:
-        how = "assumed" if found.exponent.assumed else "measured"
-        rows.append(["Exponent of the leak", f"{found.exponent.value:.2f}, {how}"])
+        value, assumed = found.exponent.value, found.exponent.assumed
+        how = show.say(f"hold.exponent.{'assumed' if assumed else 'measured'}", value=value)
+        rows.append([show.say("hold.row.exponent"), how])
     if found.compliance is not None:
-        value = show.number(found.compliance.value, "compliance")
-        rows.append(["Give of the system", f"{value}{NBSP}{show.unit('compliance')}"])
+        give = show.figure(found.compliance.value, "compliance")
+        rows.append([show.say("hold.row.give"), give])
     return [parts.table(rows)] if rows else []

@@ -12,6 +12,7 @@ from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
 from weeptrace.screen.pages import gate
 from weeptrace.screen.parts import Json
+from weeptrace.told import Figure
 
 TEST: Final = "test.pressure"
 # The holds whose fall a cooling engine looks like; a vacuum falls the other way.
@@ -24,21 +25,18 @@ def blocks(show: Show, job: Job, step: Step) -> list[Json]:
     It is a key, which types a new temperature with its own moment. Where the present step has the
     cool-down gate, that asks the pressure again too, once it is old.
     """
-    rules = show.rules
+    rules, say = show.rules, show.say
     engine, ambient = job.facts.get("coolant.temperature"), job.value("place.ambient")
     if not _hold_ahead(show, job, step) or not holds.too_warm(rules, job):
         return []
     assert engine is not None
     assert isinstance(ambient, float)
     limit = rules.limits["hold.warm_engine"]
-    why = (
-        "It cools, and that looks like a leak. Wait until it is within "
-        f"{show.difference(limit, down=True)} of the air, or this hold will not be judged."
-    )
+    within = Figure(limit, "difference")
     about, between = gate.cooled(show, engine, ambient, ambient + limit)
     pad = parts.pad(show, job, rules.fields["coolant.temperature"])
-    lines = [f"Cool enough at about {about}", between, why]
-    return [parts.state("waits", rules.text("screen.too_warm"), lines, do={"pad": pad})]
+    lines = [say("warm_engine.at", time=about), between, say("warm_engine.why", within=within)]
+    return [parts.state("waits", say("screen.too_warm"), lines, do={"pad": pad})]
 
 
 def _hold_ahead(show: Show, job: Job, step: Step) -> bool:

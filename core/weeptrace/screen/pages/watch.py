@@ -11,19 +11,19 @@ from weeptrace.screen.parts import Json
 
 def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     """The blocks and the foot of the level watch."""
-    text = show.rules.text
+    say = show.say
     body = [
-        parts.title(text(f"step.{step.id}.title")),
-        parts.prompt(show.rules.text(f"step.{step.id}.prompt")),
+        parts.title(say(f"step.{step.id}.title")),
+        parts.prompt(show.say(f"step.{step.id}.prompt")),
         *rows(show, job, ("watch.level", "watch.area")),
     ]
     booked = {"event": parts.event("watch.booked", "fact", "booked")}
     refused = {"event": parts.event("watch.booked", "fact", "not_booked")}
     keys = [
-        parts.key(text("screen.calendar"), {"call": "calendar"}, "export"),
-        parts.key(text("choice.watch.booked.not_booked"), refused),
+        parts.key(say("screen.calendar"), {"call": "calendar"}, "export"),
+        parts.key(say("choice.watch.booked.not_booked"), refused),
     ]
-    main = parts.key(text("choice.watch.booked.booked"), booked, "tick")
+    main = parts.key(say("choice.watch.booked.booked"), booked, "tick")
     return body, {"caution": None, "keys": keys, "main": main}
 
 
@@ -34,9 +34,9 @@ def rows(show: Show, job: Job, names: tuple[str, ...]) -> list[Json]:
         field = show.rules.fields[name]
         fact = job.facts.get(name)
         known = fact is not None and fact.value is not None
-        words = show.fact(field, fact) if fact is not None else "not measured"
+        words = show.fact(field, fact) if fact is not None else show.unmeasured()
         again = fact.event.id if fact is not None else None
         do = {"pad": parts.pad(show, job, field, supersedes=again)}
         shape = "done" if known else "not_measured"
-        made.append(parts.state(shape, show.rules.text(f"field.{name}"), [], words, True, do))
+        made.append(parts.state(shape, show.say(f"field.{name}"), [], words, True, do))
     return made

@@ -13,6 +13,7 @@ from weeptrace.job.holds import LET_OFF
 from weeptrace.job.state import Fact, Job
 from weeptrace.screen.figures import NBSP, Show
 from weeptrace.screen.pages import overnight
+from weeptrace.told import Figure
 
 Rows = tuple[tuple[str, str], ...]
 Facts = Mapping[str, Fact]
@@ -60,15 +61,15 @@ _ROUND: Final = ("finding.place", "finding.wet_again", "repair.kind", "quote.tot
                  "transmission.caught", "after.old_place", "after.other", "road.look")  # fmt: skip
 # What a count counts, where it is no money.
 _COUNTED: Final = {
-    "car.odometer": "by the dash", "fastener.off": "pieces", "fastener.on": "pieces",
-    "test.strokes": "counted",
+    "car.odometer": "dash", "fastener.off": "pieces", "fastener.on": "pieces",
+    "test.strokes": "strokes",
 }  # fmt: skip
 
 
 def said(show: Show, facts: Facts, names: Iterable[str]) -> Rows:
     """A row for each of these fields that was answered with a value."""
     return tuple(
-        (show.rules.text(f"field.{name}"), _words(show, facts, name, fact))
+        (show.say(f"field.{name}"), _words(show, facts, name, fact))
         for name in names
         if (fact := facts.get(name)) is not None and fact.value is not None
     )
@@ -78,12 +79,14 @@ def _words(show: Show, facts: Facts, name: str, fact: Fact) -> str:
     """An answer in words; a count with what it counts."""
     field = show.rules.fields[name]
     if field.kind == "yes":
-        return "done"
+        return show.say("answer.done")
     if field.kind != "count":
         return show.fact(field, fact)
+    if name in _COUNTED:
+        return show.say(f"record.counted.{_COUNTED[name]}", number=fact.event.typed)
     money = facts.get("shop.currency")
-    unit = _COUNTED.get(name) or ("" if money is None else str(money.value))
-    return f"{fact.event.typed}{NBSP}{unit or show.rules.text('record.currency')}"
+    currency = show.say("record.currency") if money is None else str(money.value)
+    return f"{fact.event.typed}{NBSP}{currency}"
 
 
 def as_found(show: Show, job: Job) -> Rows:
@@ -93,14 +96,14 @@ def as_found(show: Show, job: Job) -> Rows:
         rows += said(show, job.facts, (first,))
         if job.answered(ends):
             head = _HEAD.get(ends, f"field.{ends}")
-            rows.append((show.rules.text(head), _answers(show, job, kin, sound)))
+            rows.append((show.say(head), _answers(show, job, kin, sound)))
     return (*rows, *_headed(show, job, _FOUND))
 
 
 def _headed(show: Show, job: Job, headed: Mapping[str, tuple[str, ...]]) -> Rows:
     """One row a heading, of those under which something was answered."""
     return tuple(
-        (show.rules.text(f"record.row_{id}"), _joined(told))
+        (show.say(f"record.row_{id}"), _joined(show, told))
         for id, names in headed.items()
         if (told := said(show, job.facts, names))
     )
@@ -115,13 +118,13 @@ def _answers(show: Show, job: Job, kin: str, sound: str) -> str:
     ]
     told = [(f, fact) for f in fields if (fact := job.facts.get(f.id)) and fact.value is not None]
     found = [
-        f"{show.rules.text(f'field.{f.id}')}: {show.fact(f, fact).lower()}"
+        show.say("answer.named", name=show.say(f"field.{f.id}"), words=show.fact(f, fact))
         for f, fact in told
         if fact.value != sound
     ]
-    words = [f"{len(told)} of {len(fields)} asked", *found]
+    words = [show.say("record.line.asked", done=len(told), all=len(fields)), *found]
     if told and not found:
-        words.append(show.rules.text(f"record.{_ALL_SOUND.get(sound, 'no_findings')}"))
+        words.append(show.say(f"record.{_ALL_SOUND.get(sound, 'no_findings')}"))
     return "; ".join(words)
 
 
@@ -134,7 +137,7 @@ def further_tests(show: Show, job: Job) -> Rows:
             continue
         named, *figures = said(show, facts, _TEST)
         night = overnight.rows(show, replace(job, facts=pmap(facts)))
-        rows.append((named[1], _joined([*figures, *night]) or "not measured"))
+        rows.append((named[1], _joined(show, [*figures, *night]) or show.unmeasured()))
     return tuple(rows)
 
 
@@ -143,19 +146,19 @@ def above_rating(show: Show, job: Job) -> Rows:
     found = list(danger.too_high(show.rules, job))
     if not found:
         return ()
-    text = show.rules.text
+    say = show.say
     highest, allowed = max(found, key=lambda pair: danger.pascal(pair[0]) - pair[1])
     needle = show.fact(show.rules.fields[highest.event.field], highest)
-    words = [f"{needle} {text('over.of')} {show.limit(allowed, 'pressure')}"]
+    words = [say("over.of", needle=needle, allowed=Figure(allowed, "pressure"))]
     words += [
-        f"{text('over.let_off')} {show.fact(show.rules.fields[LET_OFF], fact)}"
+        say("over.let_off_to", needle=show.fact(show.rules.fields[LET_OFF], fact))
         for _, fact in job.present(LET_OFF).times()
     ]
     looked = job.facts.get(danger.LOOKED)
     if looked is not None:
-        words.append(f"{text('over.looked')}: {looked.event.typed}")
-    row = "over.evening" if highest.event.field == danger.EVENING else "over.title"
-    return ((text(row), ", ".join(words)),)
+        words.append(say("over.looked_at", seen=looked.event.typed))
+    evening = highest.event.field == danger.EVENING
+    return ((say("over.evening" if evening else "over.title"), ", ".join(words)),)
 
 
 def more_work(show: Show, job: Job) -> Rows:
@@ -165,8 +168,10 @@ def more_work(show: Show, job: Job) -> Rows:
         for names in _MORE:
             told = said(show, _with_currency(job, facts), names)
             if told:
-                words = f"{told[0][1]}. {_joined(told[1:])}"
-                rows.append((show.rules.text("record.added"), words))
+                words = show.say(
+                    "record.line.added", first=told[0][1], rest=_joined(show, told[1:])
+                )
+                rows.append((show.say("record.added"), words))
     return (*rows, *said(show, job.facts, _CEILING))
 
 
@@ -181,7 +186,7 @@ def after_the_work(show: Show, job: Job) -> Rows:
     rows = _headed(show, job, _AFTER)
     if job.answered("hand.seen"):
         words = _answers(show, job, "hand.", "done")
-        rows = (*rows, (show.rules.text("field.hand.seen"), words))
+        rows = (*rows, (show.say("field.hand.seen"), words))
     return rows
 
 
@@ -192,9 +197,9 @@ def earlier_rounds(show: Show, job: Job, parts: Callable[[Show, Job], Rows]) -> 
         told = said(show, _with_currency(job, facts), _ROUND)
         if "repair.kind" in facts and told:
             done = parts(show, replace(job, facts=pmap(facts)))
-            rows.append((told[0][1], _joined([*told[1:], *done])))
+            rows.append((told[0][1], _joined(show, [*told[1:], *done])))
     return tuple(rows)
 
 
-def _joined(rows: Iterable[tuple[str, str]]) -> str:
-    return "; ".join(f"{name}: {words}" for name, words in rows)
+def _joined(show: Show, rows: Iterable[tuple[str, str]]) -> str:
+    return "; ".join(show.say("answer.named", name=name, words=words) for name, words in rows)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -9,7 +10,7 @@ from weeptrace.job import holds
 from weeptrace.job.procedure import Known, applies
 from weeptrace.job.rounds import last_filled
 from weeptrace.job.state import Fact, Job
-from weeptrace.screen.figures import NBSP, Show, clock
+from weeptrace.screen.figures import NBSP, NOT_DONE, NOT_MEASURED, Show, clock
 from weeptrace.screen.pages import answers, balance, ledger, mix, uptake, verdict, warm_up
 from weeptrace.screen.record.course import (
     Rows,
@@ -50,9 +51,12 @@ class Section:
     lines: tuple[str, ...] = ()
 
 
-def sections(show: Show, job: Job) -> dict[str, Section]:
-    """All that the record says but the holds before and after, by id, in order."""
-    text = show.rules.text
+def sections(show: Show, job: Job, drawn: bool = False) -> dict[str, Section]:
+    """All that the record says but the holds before and after, by id, in order.
+
+    ``drawn``: a drawing tells the streams of the balance and the waste, so no row does.
+    """
+    say = show.say
     made: list[tuple[str, Rows, tuple[str, ...]]] = [
         ("car", _rows(show, job, _asked(show, job, _CAR)), ())
     ]
@@ -70,9 +74,10 @@ def sections(show: Show, job: Job) -> dict[str, Section]:
         made.append(("parts", _parts(show, job), ()))
     filled = last_filled(job)
     if filled.answered("coolant.drained"):
-        rows = (*_rows(show, filled, _COOLANT), *mix.rows(show, filled), *uptake.rows(show, filled))
+        asked = tuple(name for name in _COOLANT if not (drawn and name in balance.STREAMS))
+        rows = (*_rows(show, filled, asked), *mix.rows(show, filled), *uptake.rows(show, filled))
         made.append(("coolant", rows, ()))
-        made.append(("balance", balance.rows(show, job), (text("screen.waste"),)))
+        made.append(("balance", balance.rows(show, job, waste=not drawn), (say("screen.waste"),)))
     if filled.answered("transmission.caught"):
         made.append(("transmission", _rows(show, filled, _TRANSMISSION), ()))
     if filled.present("warm.coolant").readings:
@@ -87,20 +92,20 @@ def sections(show: Show, job: Job) -> dict[str, Section]:
         made.append(("tester", tester, ()))
     made.append(("not_checked", (), not_checked(show, job)))
     made.append(("owner", (), _owner(show, job)))
-    return {id: Section(id, text(f"record.{id}"), rows, lines) for id, rows, lines in made}
+    return {id: Section(id, say(f"record.{id}"), rows, lines) for id, rows, lines in made}
 
 
 def _owner(show: Show, job: Job) -> tuple[str, ...]:
     """What the owner takes home."""
     new_cap = job.value("cap.how") == "replaced" or job.value("cap.replaced") is not None
     ids = ("owner_level", "owner_poison", *(("owner_cap",) if new_cap else ()))
-    return tuple(show.rules.text(f"record.{id}") for id in ids)
+    return tuple(show.say(f"record.{id}") for id in ids)
 
 
 def name_of(show: Show, job: Job, field: str) -> str:
     """A field's name; a part of one's own bears the name that it was given."""
     own = job.notes.get(field) if field.startswith(ledger.OWN) else None
-    return own or show.rules.text(f"field.{field}")
+    return own or show.say(f"field.{field}")
 
 
 def _asked(show: Show, job: Job, names: tuple[str, ...]) -> tuple[str, ...]:
@@ -123,31 +128,25 @@ def _timed(show: Show, job: Job, names: tuple[str, ...]) -> Rows:
     for name in names:
         fact = job.facts.get(name)
         said = words(show, fact, name)
-        at = f", {clock(fact.event.at)}" if fact is not None else ""
-        rows.append((name_of(show, job, name), f"{said}{at}"))
+        if fact is not None:
+            said = show.say("record.line.timed", words=said, time=clock(fact.event.at))
+        rows.append((name_of(show, job, name), said))
     return tuple(rows)
 
 
 def words(show: Show, fact: Fact | None, name: str) -> str:
     """An answer with its unit; "not measured" where there is none."""
     if fact is None:
-        return "not measured"
+        return show.unmeasured()
     field = show.rules.fields[name]
     if fact.value is None:
-        return _not_done(show, fact, field.kind)
+        return show.not_done(field.kind, fact.event.typed.strip())
     return show.fact(field, fact)
-
-
-def _not_done(show: Show, fact: Fact, kind: str) -> str:
-    words = {"yes": "not done", "text": "not told", "photo": show.rules.text("record.no_photo")}
-    word = words.get(kind, "not measured")
-    why = fact.event.typed.strip()
-    return f"{word}: {why}" if why else word
 
 
 def _quote(show: Show, job: Job) -> Rows:
     """The repair, its price and ceiling with their currency, and who agreed."""
-    money = str(job.value("shop.currency") or show.rules.text("record.currency"))
+    money = str(job.value("shop.currency") or show.say("record.currency"))
     told = [name for name in ("repair.kind", "quote.hours") if job.answered(name)]
     rows = [*_rows(show, job, tuple(told)), *said(show, job.facts, ("quote.reason",))]
     for name in ("quote.parts", "quote.total", "quote.ceiling"):
@@ -164,18 +163,22 @@ def _parts(show: Show, job: Job) -> Rows:
     """What was compared, what came off and went on, what was looked at again."""
     rows = []
     if match := _ticked(show, job, "match."):
-        rows.append(("New part against the car", f"{match} matched"))
+        done, every = match
+        matched = show.say("record.line.matched", done=done, all=every)
+        rows.append((show.say("record.row.matched"), matched))
     found: dict[str, list[str]] = {}
     for name, state in ledger.rows_of_record(show, job):
         found.setdefault(state, []).append(name)
-    rows += [(f"{state[0].upper()}{state[1:]}", ", ".join(names)) for state, names in found.items()]
+    rows += [(state, ", ".join(names)) for state, names in found.items()]
     if joints := _ticked(show, job, "joint."):
-        rows.append(("Joints, a second look", f"{joints} ticked"))
+        done, every = joints
+        ticked = show.say("record.line.ticked", done=done, all=every)
+        rows.append((show.say("record.row.joints"), ticked))
     return tuple(rows)
 
 
-def _ticked(show: Show, job: Job, kin: str) -> str:
-    """ "14 of 14", of the points that this repair asks; "" where none was answered."""
+def _ticked(show: Show, job: Job, kin: str) -> tuple[int, int] | None:
+    """How many of the points that this repair asks were ticked; None where none was answered."""
     steps = show.rules.procedures[job.procedure].steps
     every = [n for s in steps for n in s.checks if n.startswith(kin)]
     known = Known(show.rules, job)
@@ -188,54 +191,66 @@ def _ticked(show: Show, job: Job, kin: str) -> str:
         and any(other in job.facts for other in step.checks)
     }
     done = sum(job.value(name) is not None for name in asked)
-    return f"{done} of {len(asked)} points" if asked else ""
+    return (done, len(asked)) if asked else None
 
 
 def not_checked(show: Show, job: Job) -> tuple[str, ...]:
     """What these tests can't see, what was not done, and every answer "not measured"."""
-    text = show.rules.text
+    say = show.say
     lines = [*_blind(show, job)]
     looked = {zone.id: job.value(zone.id) for zone in answers.zones(show.rules)}
     if any(word is not None for word in looked.values()):
-        for id, word in (("not_reachable", "not_reachable"), ("not_looked", None)):
-            names = [text(f"field.{zone}") for zone, found in looked.items() if found == word]
-            lines += [f"{text(f'record.{id}')} {', '.join(names)}."] if names else []
+        if shut := _zones(show, looked, "not_reachable"):
+            lines.append(say("record.line.not_reachable", names=shut))
+        if unseen := _zones(show, looked, None):
+            lines.append(say("record.line.not_looked", names=unseen))
     lines += _unanswered(show, job)
     filled = last_filled(job)
     if filled.answered("coolant.filled") and not filled.present("warm.coolant").readings:
-        lines.append(text("record.not_warmed"))
+        lines.append(say("record.not_warmed"))
     if job.value("watch.booked") != "booked":
-        lines.append(text("record.not_watched"))
+        lines.append(say("record.not_watched"))
     if job.stopped is not None:
-        lines.append(f"The job was stopped: {job.stopped.typed}")
+        lines.append(say("record.line.stopped", reason=job.stopped.typed))
     if job.broken is not None:
-        lines.append(
-            f"An entry cannot be read; it and {len(job.waiting)} after it are not in this record."
-        )
+        lines.append(say("record.line.broken", count=len(job.waiting)))
     return tuple(lines)
+
+
+def _zones(show: Show, looked: Mapping[str, object], word: str | None) -> str:
+    """The zones of which this was answered."""
+    return ", ".join(show.say(f"field.{zone}") for zone, found in looked.items() if found == word)
 
 
 def _unanswered(show: Show, job: Job) -> list[str]:
     """Every answer "not measured" or the like: those that say the same in one line."""
-    said: dict[str, list[str]] = {}
+    said: dict[tuple[str, str], list[str]] = {}
     for name, fact in sorted(job.facts.items()):
         kind = show.rules.fields[name].kind
         if fact.value is None and kind != "part":
-            said.setdefault(_not_done(show, fact, kind), []).append(name_of(show, job, name))
-    return [f"{word[0].upper()}{word[1:]}: {', '.join(names)}." for word, names in said.items()]
+            why = (NOT_DONE.get(kind, NOT_MEASURED), fact.event.typed.strip())
+            said.setdefault(why, []).append(name_of(show, job, name))
+    return [_listed(show, word, why, ", ".join(names)) for (word, why), names in said.items()]
+
+
+def _listed(show: Show, word: str, why: str, names: str) -> str:
+    """The fields that were left out in one way and for one reason."""
+    if why:
+        return show.say(f"record.unanswered_why.{word}", why=why, names=names)
+    return show.say(f"record.unanswered.{word}", names=names)
 
 
 def _blind(show: Show, job: Job) -> list[str]:
     """Which holds are missing, and what those that were taken are blind to."""
-    text = show.rules.text
+    say = show.say
     before, after = kept_holds(job)
     if before is None and after is None:
-        return [text("record.no_hold_at_all")]
-    lines = [] if before else [text("record.no_hold_before")]
-    lines += [] if after else [text("record.no_hold_after")]
+        return [say("record.no_hold_at_all")]
+    lines = [] if before else [say("record.no_hold_before")]
+    lines += [] if after else [say("record.no_hold_after")]
     fields = [
         f for f in (holds.PRESSURE, holds.AFTER, holds.VACUUM, holds.DRY) if job.all_series(f)
     ]
     blind = dict.fromkeys(id for field in fields for id in verdict.cannot_see(field))
-    seen = "; ".join(text(f"cannot_see.{id}") for id in blind)
-    return [*lines, f"{text('record.holds_cannot_see')} {seen}."]
+    seen = "; ".join(say(f"cannot_see.{id}") for id in blind)
+    return [*lines, say("record.line.cannot_see", names=seen)]

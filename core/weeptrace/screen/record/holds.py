@@ -11,10 +11,12 @@ from weeptrace.screen import weighed
 from weeptrace.screen.figures import NBSP, Show, clock, minutes
 from weeptrace.screen.pages import verdict
 from weeptrace.screen.weighed import PROVED
+from weeptrace.told import Figure
 
+LIMITED: Final = ("no_leak_found", "tight", "too_weak")  # verdicts that name a largest leak
 _NAMES: Final = (
-    (holds.PRESSURE, "Hold"), (holds.DRY, "Dry-air hold"), (holds.VACUUM, "Vacuum hold"),
-    (holds.AFTER, "Hold after the repair"),
+    (holds.PRESSURE, "pressure"), (holds.DRY, "dry"), (holds.VACUUM, "vacuum"),
+    (holds.AFTER, "after"),
 )  # fmt: skip
 
 
@@ -25,23 +27,29 @@ def kept_holds(job: Job) -> tuple[Series | None, Series | None]:
     return (before[0] if before else None, after[0] if after else None)
 
 
-def every_hold(job: Job) -> list[tuple[str, Series]]:
+def every_hold(show: Show, job: Job) -> list[tuple[str, Series]]:
     """All holds of the job by name; those of one kind are numbered."""
     made = []
-    for field, name in _NAMES:
-        series = job.all_series(field)
-        numbered = len(series) > 1
-        made += [(f"{name} {n}" if numbered else name, each) for n, each in enumerate(series, 1)]
+    for field, id in _NAMES:
+        series, name = job.all_series(field), show.say(f"record.hold.{id}")
+        for number, each in enumerate(series, 1):
+            numbered = show.say("record.hold_line.numbered", name=name, number=number)
+            made.append((numbered if len(series) > 1 else name, each))
     return made
 
 
 def other_holds(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     """The holds that are neither the one before nor the one after, in one row each."""
     return tuple(
-        (f"{name}, {begun(series)}", _in_words(show, job, series))
-        for name, series in every_hold(job)
+        (named(show, name, series), _in_words(show, job, series))
+        for name, series in every_hold(show, job)
         if all(series is not kept for kept in kept_holds(job))
     )
+
+
+def named(show: Show, name: str, series: Series) -> str:
+    """A hold's name with the clock time of its first reading."""
+    return show.say("record.line.timed", words=name, time=begun(series))
 
 
 def begun(series: Series) -> str:
@@ -52,23 +60,34 @@ def begun(series: Series) -> str:
 
 def finding(show: Show, found: Assessment) -> str:
     """A verdict as one phrase with its figure: "no leak found larger than 0.14 L/1000 km"."""
-    head = " ".join(show.rules.texts[f"verdict.{found.verdict}"])
-    phrase = head[0].lower() + head[1:]
-    per, unit = found.per_distance, _loss_unit(show)
+    per, limit = found.per_distance, found.not_larger_than
+    alone = show.say(f"judged.alone.{found.verdict}")
     if found.verdict in PROVED and per is not None:
-        between = f"({show.loss(per.low)} to {show.loss(per.high)})"
-        return f"{phrase}, {show.loss(per.value)} {between}{NBSP}{unit}"
-    if phrase.endswith(("than", "miss")) and found.not_larger_than is not None:
-        return f"{phrase} {show.loss(found.not_larger_than)}{NBSP}{unit}"
-    return phrase
+        return show.say(
+            "judged.sized",
+            verdict=alone,
+            value=Figure(per.value, "loss_per_distance"),
+            low=Figure(per.low, "loss_per_distance"),
+            high=Figure(per.high, "loss_per_distance"),
+            unit=show.loss_unit(),
+        )
+    if found.verdict in LIMITED and limit is not None:
+        loss = Figure(limit, "loss_per_distance")
+        return show.say(f"judged.limited.{found.verdict}", loss=loss)
+    return alone
 
 
 def falls(show: Show, fall: Estimate | None) -> str:
     """How fast the needle falls, with its 95 % interval."""
     if fall is None:
-        return "fall not measured"
-    value, low, high = (show.number(v, "pressure_rate") for v in (fall.value, fall.low, fall.high))
-    return f"falls {value} ({low} to {high}){NBSP}{show.unit('pressure_rate')}"
+        return show.say("record.hold_line.fall_unknown")
+    return show.say(
+        "record.hold_line.falls",
+        value=Figure(fall.value, "pressure_rate"),
+        low=Figure(fall.low, "pressure_rate"),
+        high=Figure(fall.high, "pressure_rate"),
+        unit=show.unit("pressure_rate"),
+    )
 
 
 def typed(series: Series) -> str:
@@ -89,8 +108,14 @@ def compared(show: Show, job: Job) -> list[list[str]]:
     if not kept:
         return []
     columns = [_column(show, job, series) for _, series in kept]
-    heads = ["", *(f"{name}, {begun(series)}" for name, series in kept)]
-    return [heads, *([row, *(column[row] for column in columns)] for row in columns[0])]
+    heads = ["", *(named(show, show.say(f"record.when.{name}"), series) for name, series in kept)]
+    return [
+        heads,
+        *(
+            [show.say(f"record.column.{row}"), *(column[row] for column in columns)]
+            for row in columns[0]
+        ),
+    ]
 
 
 def left(show: Show, job: Job) -> str:
@@ -99,14 +124,18 @@ def left(show: Show, job: Job) -> str:
     if after is None:
         return ""
     part = weighed.left(show, job, after, holds.assess(show.rules, job, after))
-    return "" if part is None else f"{show.rules.text('weighed.left')}: {part}"
+    if part is None:
+        return ""
+    return show.say("answer.named", name=show.say("weighed.left"), words=part)
 
 
 def _in_words(show: Show, job: Job, series: Series) -> str:
     found = holds.assess(show.rules, job, series)
-    why = f" ({show.told(found.reason)})" if found.reason is not None else ""
-    words = finding(show, found)
-    return f"{words[0].upper()}{words[1:]}{why} {verdict.over(show, series)}."
+    over, words = verdict.over(show, series), finding(show, found)
+    if found.reason is None:
+        return show.say("record.hold_line.judged", over=over, finding=words)
+    why = show.told(found.reason)
+    return show.say("record.hold_line.judged_why", over=over, finding=words, why=why)
 
 
 def _column(show: Show, job: Job, series: Series) -> dict[str, str]:
@@ -115,33 +144,31 @@ def _column(show: Show, job: Job, series: Series) -> dict[str, str]:
     kin = series.field.partition(".")[0]
     times = series.times()
 
-    def said(name: str, unit: str = "") -> str:
+    def said(name: str, strokes: bool = False) -> str:
         field, fact = show.rules.fields.get(name), facts.get(name)
         if field is None:
-            return "not asked"
+            return show.say("answer.not_asked")
         if fact is None or fact.value is None:
-            return "not measured"
-        return show.fact(field, fact) + unit
+            return show.unmeasured()
+        number = show.fact(field, fact)
+        return show.say("record.hold_line.strokes", number=number) if strokes else number
 
     needles = [f"{fact.event.typed}{NBSP}{fact.event.unit}" for _, fact in times]
-    strokes, level = said(f"{kin}.strokes", f"{NBSP}strokes"), said(f"{kin}.level")
+    strokes, level = said(f"{kin}.strokes", strokes=True), said(f"{kin}.level")
     stored = None if found.compliance is None else found.compliance.value
     give = _figure(show, stored, "compliance")
     warmth = _figure(show, holds.number(series.temperature), "temperature")
+    time = minutes(times[-1][0])
+    read = show.say("record.hold_line.read", count=len(times), time=time)
     return {
-        "Verdict": finding(show, found),
-        "Readings, time": f"{len(times)} in {minutes(times[-1][0])}{NBSP}min",
-        "Start, end": f"{needles[0]}, {needles[-1]}",
-        "One division": said("tester.division"),
-        "Strokes, give": f"{strokes}, {give}" if give != strokes else give,
-        "Level, coolant": f"{level}, {warmth}" if warmth != level else warmth,
+        "verdict": finding(show, found),
+        "time": read,
+        "ends": f"{needles[0]}, {needles[-1]}",
+        "division": said("tester.division"),
+        "strokes": f"{strokes}, {give}" if give != strokes else give,
+        "level": f"{level}, {warmth}" if warmth != level else warmth,
     }
 
 
 def _figure(show: Show, value: float | None, dimension: str) -> str:
-    return "not measured" if value is None else show.figure(value, dimension)
-
-
-def _loss_unit(show: Show) -> str:
-    """The unit of a loss, which no line may break."""
-    return show.unit("loss_per_distance").replace(" ", NBSP)
+    return show.unmeasured() if value is None else show.figure(value, dimension)

@@ -17,23 +17,25 @@ from weeptrace.screen.record.holds import compared, finding, kept_holds, left
 
 def verdict_plate(show: Show, job: Job) -> str:
     """The last hold's verdict in its shape, on the rule of classes; without a hold, that."""
-    text = show.rules.text
+    say = show.say
     before, after = kept_holds(job)
     last = after or before
     if last is None:
-        lines = [text("record.no_hold_at_all"), *_seen(show, job)]
-        return _plate("not_judged", text("record.no_hold"), lines) + "</section>"
+        lines = [say("record.no_hold_at_all"), *_seen(show, job)]
+        return _plate("not_judged", say("record.no_hold"), lines) + "</section>"
     found = holds.assess(show.rules, job, last)
     block = verdict.plate(show, job, last, found)
-    when = text("record.after" if after is not None else "record.before")
-    head = f"{when}: {finding(show, found)}"
-    over = " ".join(f"{each}." for each in (block["over"], left(show, job)) if each)
+    when = say("record.after" if after is not None else "record.before")
+    head = say("answer.named", name=when, words=finding(show, found))
+    over = " ".join(
+        say("record.line.sentence", words=each) for each in (block["over"], left(show, job)) if each
+    )
     lines = [*block["lines"], *(_seen(show, job) if after else [])]
     if block["rule"] is None:
         return _plate(found.verdict, head, [over, *lines]) + "</section>"
-    scale = f"{text('record.scale')} {block['unit']}."
-    hides = [] if block["rule"]["hides_below"] is None else [text("record.hides")]
-    told = [] if block["rule"]["owner"] is None else [text("record.owner_wedge")]
+    scale = say("record.hold_line.scale", unit=block["unit"])
+    hides = [] if block["rule"]["hides_below"] is None else [say("record.hides")]
+    told = [] if block["rule"]["owner"] is None else [say("record.owner_wedge")]
     said = "".join(f"<p>{safe(each)}</p>" for each in [*lines, scale, *hides, *told])
     return (
         f"{_plate(found.verdict, head, [over])}<div class=under>"
@@ -59,7 +61,11 @@ def _seen(show: Show, job: Job) -> list[str]:
     if fact is None or fact.value is None:
         return []
     field = show.rules.fields["after.old_place"]
-    return [f"{name_of(show, job, field.id)}: {show.fact(field, fact)}."]
+    return [
+        show.say(
+            "record.line.named", name=name_of(show, job, field.id), words=show.fact(field, fact)
+        )
+    ]
 
 
 def holds_compared(show: Show, job: Job) -> str:
@@ -81,7 +87,7 @@ def holds_compared(show: Show, job: Job) -> str:
         for svg, caption in plots(show, job, kept)
     )
     return (
-        f"<section class=holds><h2>{safe(show.rules.text('record.holds'))}</h2>"
+        f"<section class=holds><h2>{safe(show.say('record.holds'))}</h2>"
         f"<table class=compared><thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>"
         f"<div class=pair>{figures}</div></section>"
     )

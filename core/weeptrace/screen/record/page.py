@@ -21,9 +21,9 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
 
 def page(show: Show, job: Job, step: Step | None) -> tuple[list[Json], Json]:
     """The record on the screen; ``step`` is the present step, which the record may be itself."""
-    text = show.rules.text
+    say = show.say
     last, compared_holds = _holds(show, job)
-    body = [parts.title(text("step.hand_over.title")), *last]
+    body = [parts.title(say("step.hand_over.title")), *last]
     for section in sections(show, job).values():
         if section.id not in ("car", "cause"):
             body, compared_holds = [*body, *compared_holds], []
@@ -32,19 +32,19 @@ def page(show: Show, job: Job, step: Step | None) -> tuple[list[Json], Json]:
             body.append(parts.table([list(row) for row in section.rows]))
         body += [parts.state(None, "", [line]) for line in section.lines]
     keys = [
-        parts.key("Save record", {"call": "save_record"}, "export"),
-        parts.key("Print", {"call": "print"}, "print"),
-        parts.key("Export job", {"call": "export"}, "export"),
+        parts.key(say("record.key.save"), {"call": "save_record"}, "export"),
+        parts.key(say("record.key.print"), {"call": "print"}, "print"),
+        parts.key(say("record.key.export"), {"call": "export"}, "export"),
     ]
     caution = None
     if step is not None and step.shows == "record":
         caution = step_caution(show, step)
-        words = text(f"step.{step.id}.main")
+        words = say(f"step.{step.id}.main")
         main = parts.key(words, {"event": parts.event("job.closed", "closed")}, "tick")
     elif step is not None:
-        main = parts.key("Back to the job", {"look": ""}, "back")
+        main = parts.key(say("screen.back"), {"look": ""}, "back")
     else:
-        main = parts.key("All jobs", {"call": "home"}, "back")
+        main = parts.key(say("record.key.jobs"), {"call": "home"}, "back")
     return body, {"caution": caution, "keys": keys, "main": main}
 
 
@@ -56,7 +56,7 @@ def _holds(show: Show, job: Job) -> tuple[list[Json], list[Json]]:
     found = [holds.assess(show.rules, job, series) for series in kept]
     heads, *rows = compared(show, job)
     plots = [recorder.plot(show, s, each, None) for s, each in zip(kept, found, strict=True)]
-    heading = parts.heading(show.rules.text("record.holds"))
+    heading = parts.heading(show.say("record.holds"))
     plate = verdict.plate(show, job, kept[-1], found[-1])
     said = left(show, job)
     told = [plate, parts.state(None, "", [said])] if said else [plate]

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from weeptrace.job.state import Job
-from weeptrace.screen.figures import NBSP, Show, clock
+from weeptrace.screen.figures import Show, clock
 from weeptrace.screen.record.drawing.svg import safe, tag
 from weeptrace.screen.record.facts import name_of
 
@@ -24,11 +24,20 @@ def _taken(show: Show, job: Job) -> list[Picture]:
     return [
         Picture(
             entry.event.typed,
-            f"{name_of(show, job, entry.event.field)},{NBSP}{clock(entry.event.at)}",
+            show.say(
+                "record.sheet_line.picture",
+                name=name_of(show, job, entry.event.field),
+                time=clock(entry.event.at),
+            ),
         )
         for entry in job.log
         if entry.event.kind == "photo" and entry.outcome == "accepted"
     ]
+
+
+def kept(show: Show, job: Job, photos: Mapping[str, str]) -> int:
+    """How many of the job's pictures are at hand."""
+    return sum(each.id in photos for each in _taken(show, job))
 
 
 def pictures(show: Show, job: Job, photos: Mapping[str, str]) -> str:
@@ -43,9 +52,9 @@ def pictures(show: Show, job: Job, photos: Mapping[str, str]) -> str:
         if each.id in photos
     )
     missing = [each.caption for each in taken if each.id not in photos]
-    words = f"{show.rules.text('record.erased')} {'; '.join(missing)}." if missing else ""
+    words = show.say("record.sheet_line.erased", names="; ".join(missing)) if missing else ""
     return (
-        f"<section class=pictures><h2>{safe(show.rules.text('record.pictures'))}</h2>"
+        f"<section class=pictures><h2>{safe(show.say('record.pictures'))}</h2>"
         f"<div class=photos>{figures}</div>"
         + (f"<p>{safe(words)}</p>" if words else "")
         + "</section>"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+PAGES: Final = "PAGE-OF-PAGES"  # stands for the words that number a page
 STYLE: Final = """
 :root{color-scheme:light}
 *{box-sizing:border-box}
@@ -87,7 +88,7 @@ th,td{font-size:17px}
 .under div{padding-top:8px}
 }
 @media print{
-@page{margin:11mm;@top-right{content:"page " counter(page) " of " counter(pages);
+@page{margin:11mm;@top-right{content:PAGE-OF-PAGES;
 font:9pt system-ui,sans-serif}}
 body{max-width:none;padding:0;font-size:10pt;line-height:1.2}
 h1{font-size:20pt;line-height:1.1}h2{font-size:11pt;line-height:1.3}

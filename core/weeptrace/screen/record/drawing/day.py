@@ -11,6 +11,7 @@ from weeptrace.job.advance import course
 from weeptrace.job.procedure import position
 from weeptrace.job.state import Job
 from weeptrace.rules import Rules
+from weeptrace.screen.figures import Show
 from weeptrace.screen.record.drawing.svg import Scale, drawing, line, tag, words
 
 WIDTH: Final = 320.0
@@ -54,7 +55,7 @@ def stretches(rules: Rules, job: Job) -> list[Stretch]:
     return made
 
 
-def day(names: Mapping[str, str], done: Sequence[Stretch]) -> str:
+def day(show: Show, names: Mapping[str, str], done: Sequence[Stretch]) -> str:
     """The stretches, one row a phase of the longest; "" where nothing was done yet."""
     if not done:
         return ""
@@ -90,9 +91,13 @@ def day(names: Mapping[str, str], done: Sequence[Stretch]) -> str:
     if short:
         together = sum(_lasted(done, phase) for phase in short) / 60.0
         foot += _ROW
-        made.append(words(0, foot - 4, f"{len(short)} short ones, together {together:.0f} min"))
-    said = "; ".join(f"{names[phase]} {_times(done, phase)}" for phase in every)
-    return drawing("day", WIDTH, foot + 4, f"{said}.", *made)
+        said = show.say("day.short", count=len(short), minutes=f"{together:.0f}")
+        made.append(words(0, foot - 4, said))
+    said = "; ".join(
+        show.say("day.spent", name=names[phase], times=_times(show, done, phase)) for phase in every
+    )
+    whole = show.say("record.line.sentence", words=said)
+    return drawing("day", WIDTH, foot + 4, whole, *made)
 
 
 def _lasted(done: Sequence[Stretch], phase: str) -> float:
@@ -100,6 +105,9 @@ def _lasted(done: Sequence[Stretch], phase: str) -> float:
     return sum((each.end - each.start).total_seconds() for each in done if each.phase == phase)
 
 
-def _times(done: Sequence[Stretch], phase: str) -> str:
+def _times(show: Show, done: Sequence[Stretch], phase: str) -> str:
     own = (stretch for stretch in done if stretch.phase == phase)
-    return ", ".join(f"{stretch.start:%H:%M} to {stretch.end:%H:%M}" for stretch in own)
+    return ", ".join(
+        show.say("day.between", start=f"{stretch.start:%H:%M}", end=f"{stretch.end:%H:%M}")
+        for stretch in own
+    )

@@ -28,6 +28,7 @@ from weeptrace.screen.record.drawing.svg import (
 WIDTH: Final = 320.0
 _LEFT, _RIGHT, _TOP = 4.0, 300.0, 30.0
 _BAR, _WORDS, _GAP = 11.0, 18.0, 8.0
+_BETWEEN: Final = " · "  # two parts on one line
 _LONGEST: Final = 32  # signs of a line
 
 
@@ -46,34 +47,34 @@ def bars(show: Show, job: Job) -> list[tuple[str, list[Part]]]:
         found = coolant.fluid_balance(show.rules, job)
     except Refusal:
         return []
+    say = show.say
     gone = [
-        Part("Out", total(job, "coolant.drained"), "solid"),
-        Part("Missing before", total(job, "coolant.missing_before"), "hatched"),
-        Part("Spilled", total(job, "coolant.spilled"), "open"),
+        Part(say("fluids.part.out"), total(job, "coolant.drained"), "solid"),
+        Part(say("fluids.part.missing_before"), total(job, "coolant.missing_before"), "hatched"),
+        Part(say("fluids.part.spilled"), total(job, "coolant.spilled"), "open"),
     ]
     waste = [
         Part(word, found.waste[id].value if id in found.waste else None, kind)
         for id, word, kind in (
-            ("used_coolant", "Waste: used coolant", "solid"),
-            ("spilled", "Waste: with absorbent", "open"),
+            ("used_coolant", say("fluids.part.used_coolant"), "solid"),
+            ("spilled", say("fluids.part.absorbed"), "open"),
         )
     ]
     return [
-        ("Gone", gone),
-        ("In", [Part("In", total(job, "coolant.filled"), "solid")]),
-        ("Left over", [_left(found)]),
-        ("Waste", waste),
+        (say("fluids.gone"), gone),
+        (say("fluids.in"), [Part(say("fluids.part.in"), total(job, "coolant.filled"), "solid")]),
+        (say("fluids.left_over"), [_left(show, found)]),
+        (say("fluids.waste"), waste),
     ]
 
 
-def _left(found: Balance) -> Part:
+def _left(show: Show, found: Balance) -> Part:
     """Out less in: above zero it was not put back, below zero more went in than was gone."""
     if found.closure is None:
-        return Part("Left over, out less in", None, "open")
+        return Part(show.say("fluids.part.left_over"), None, "open")
     below = found.closure.value < 0.0
-    return Part(
-        "More in than gone" if below else "Left over, out less in", abs(found.closure.value), "open"
-    )
+    word = show.say("fluids.part.more_in" if below else "fluids.part.left_over")
+    return Part(word, abs(found.closure.value), "open")
 
 
 def fluids(show: Show, named: Sequence[tuple[str, list[Part]]]) -> str:
@@ -106,8 +107,11 @@ def fluids(show: Show, named: Sequence[tuple[str, list[Part]]]) -> str:
             fill = {"fill": "url(#missing)"} if part.kind == "hatched" else {}
             made.append(tag("rect", x=x1, y=y, width=max(across(level) - x1, 0.0), height=_BAR,
                             class_=part.kind, **fill))  # fmt: skip
-        lines = [f"{part.word} {_volume(show, part)}" for part in parts]
-        said.append(f"{name}: {', '.join(lines)}")
+        lines = [
+            show.say("fluids.line.volume", word=part.word, volume=_volume(show, part))
+            for part in parts
+        ]
+        said.append(show.say("fluids.line.bar", name=name, parts=", ".join(lines)))
         y += _BAR
         for text in _joined(lines):
             made.append(words(_LEFT, y + 15, text))
@@ -121,7 +125,7 @@ def _joined(lines: list[str]) -> list[str]:
     made: list[str] = []
     for text in lines:
         if made and len(made[-1]) + len(text) <= _LONGEST:
-            made[-1] += f", {text[0].lower()}{text[1:]}"
+            made[-1] += f"{_BETWEEN}{text}"
         else:
             made += wrap(text, _LONGEST, break_on_hyphens=False)
     return made
@@ -129,5 +133,5 @@ def _joined(lines: list[str]) -> list[str]:
 
 def _volume(show: Show, part: Part) -> str:
     if part.volume is None:
-        return "not measured"
+        return show.unmeasured()
     return show.figure(part.volume, "volume").replace(" ", NBSP)  # "US qt" is one word

@@ -41,7 +41,8 @@ def plots(show: Show, job: Job, named: Sequence[tuple[str, Series]]) -> list[tup
     y = _axis(low - room, high)
     x = recorder.minutes_axis(max(each["x"]["high"] for each in data))
     captions = [
-        f"{name}: {falls(show, each.fall)}" for (name, _), each in zip(named, found, strict=True)
+        show.say("answer.named", name=show.say(f"record.when.{name}"), words=falls(show, each.fall))
+        for (name, _), each in zip(named, found, strict=True)
     ]
     return [
         (_plot(each, x, y, f"{name}-band"), caption)
