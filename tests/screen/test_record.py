@@ -57,7 +57,7 @@ def test_what_was_told_and_found_beside_the_proof_is_kept() -> None:
     assert "1 of 10 asked; nothing found" in read(record(log)).within("found", "td")
     add(log, (("fact", "told.overheated", "to_the_stop", None),))
     told = read(record(log)).within("found", "td")[0]
-    assert told == "2 of 10 asked; Overheated: pegged hot, driven on"
+    assert told == "2 of 10 asked; Overheated: Pegged hot, driven on"
     counted = "Fasteners off: 14\N{NO-BREAK SPACE}pieces; Fasteners on: 14\N{NO-BREAK SPACE}pieces"
     assert counted in page.within("after_work", "td")
     assert any("The cap is new" in line for line in page.within("owner", "li"))

@@ -60,7 +60,7 @@ def choice(name: str) -> Json:
 
 
 def ask(name: str) -> Json:
-    return parts.words(RULES, name)
+    return parts.words(SHOW, name)
 
 
 OFF: Final[tuple[Told, ...]] = (

@@ -16,6 +16,7 @@ LEVELS: Final = ("warning", "caution")
 # Families of texts that belong to entries of the rules; all others are the program's own.
 _OF_ENTRIES: Final = (
     "step", "field", "choice", "choice_sub", "record_choice", "pad", "phase", "comes", "caution",
+    "ask", "shut_by",
 )  # fmt: skip
 
 

@@ -96,6 +96,7 @@ def _needed(
             worded = entry.get("worded_as", id)
             needed += [f"choice.{worded}.{word}" for word in entry["options"]]
             may |= {f"record_choice.{worded}.{word}" for word in entry["options"]}
+            may |= {f"ask.{id}", f"shut_by.{id}"}
             may |= {f"choice_sub.{id}.{word}" for word in entry["options"]}
         if entry["kind"] == "part" and entry["comes"] in COMES:
             needed.append(f"comes.{entry['comes']}")
@@ -136,7 +137,8 @@ def _figures(source: Source, id: str, line: str, sets: Sequence[Mapping[str, Any
     except ValueError:
         source.fault(_file(source, id), id, "has a lone brace; write a figure in it, or remove it")
         return False
-    kinds = [DIFFERENCE, DENSITY, *dict.fromkeys(key for each in sets for key in each["units"])]
+    named = [each["units"] for each in sets if isinstance(each.get("units"), dict)]
+    kinds = [DIFFERENCE, DENSITY, *dict.fromkeys(key for units in named for key in units)]
     if (
         of_entry(id)
         and found

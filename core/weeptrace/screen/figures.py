@@ -129,9 +129,10 @@ class Show:
 
     def chosen(self, field: Field, option: str) -> str:
         """What was chosen, as it is reported: a key says "Test it", its answer "Tested"."""
-        word = field.word(option)
-        reported = f"record_{word}"
-        return self.say(reported if reported in self.rules.texts else word)
+        own = field.word(option).partition(".")[2]
+        if f"record_choice.{own}" in self.rules.texts:
+            return self.say(f"record_choice.{own}")
+        return self.say(field.word(option))
 
     def fact(self, field: Field, fact: Fact) -> str:
         """An answered field in words: the text as typed where it is a number."""

@@ -116,7 +116,7 @@ def _computed(shut: Shut, name: str) -> list[Json]:
 
 def _pressed(shut: Shut, field: Field) -> list[Json]:
     """A tick, a number, a line of words or a part: one press gives it, another takes it back."""
-    show, rules, text = shut.show, shut.show.rules, shut.show.rules.text
+    show, text = shut.show, shut.show.rules.text
     fact = shut.job.facts.get(field.id)
     answered = shut.fresh(field.id)
     words = show.fact(field, fact) if fact is not None else text("shut.not_measured")
@@ -129,7 +129,7 @@ def _pressed(shut: Shut, field: Field) -> list[Json]:
         do = {"pad": parts.pad(show, shut.job, field)}
     elif field.kind == "text":
         first = next(name for name in shut.unmet if _is_text(shut, name))
-        words_here = [parts.words(rules, field.id)] if field.id == first else []
+        words_here = [parts.words(show, field.id)] if field.id == first else []
         return [parts.state("stop", text(f"field.{field.id}"), lines, framed=True), *words_here]
     else:
         typed = field.options[-1] if field.kind == "part" else ""

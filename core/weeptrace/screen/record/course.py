@@ -95,8 +95,8 @@ def as_found(show: Show, job: Job) -> Rows:
     for first, ends, kin, sound in _PAGES:
         rows += said(show, job.facts, (first,))
         if job.answered(ends):
-            head = _HEAD.get(ends, f"field.{ends}")
-            rows.append((show.say(head), _answers(show, job, kin, sound)))
+            head = show.say(_HEAD.get(ends, f"field.{ends}"))
+            rows.append((head, _answers(show, job, kin, sound)))
     return (*rows, *_headed(show, job, _FOUND))
 
 
