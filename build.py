@@ -91,13 +91,16 @@ def check(_: argparse.Namespace) -> None:
     except Stop as stop:
         print(stop)
         failed.append("rules")
+    import contract
     import door_words
     import sentences
 
-    with step("sentences"):
-        if said := sentences.faults() + door_words.faults():
-            print("\n".join(said))
-            failed.append("sentences")
+    said = (("sentences", sentences), ("words of the door", door_words), ("contract", contract))
+    for name, tool in said:
+        with step(name):
+            if told := tool.faults():
+                print("\n".join(told))
+                failed.append(name)
     if failed:
         raise Stop(f"Failed: {', '.join(failed)}.")
 

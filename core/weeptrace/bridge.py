@@ -116,8 +116,13 @@ def _new(question: Json) -> Json:
 
 
 def _advance(question: Json) -> Json:
-    """What became of one stored event: accepted, refused with words, or waiting."""
-    event = question["event"]
+    """What became of one stored event, and with ``now`` the view of the job as it then stands."""
+    told = _taken(question["event"])
+    return {**told, "view": _view(question)} if "now" in question else told
+
+
+def _taken(event: Json) -> Json:
+    """What became of an event: accepted, refused with words, or waiting."""
     opened = _jobs[event["job"]]
     if isinstance(opened, _Unread):
         return {"state": "waiting", "message": opened.why}
@@ -150,7 +155,7 @@ def _figures(question: Json) -> Json:
     """The operations that answer from typed figures, and the units that their samples are in."""
     rules = load()
     chosen = screen.preferences(question.get("preferences"), rules)
-    show = Show(rules, chosen.units)
+    show = Show(rules, chosen.units, language=chosen.language)
     return {
         "units": rules.unit_sets[0]["units"],
         "figures": [

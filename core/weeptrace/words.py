@@ -34,13 +34,22 @@ _FORM: Final[dict[str, Callable[[int], str]]] = {
 }
 
 
+def base(language: str) -> str:
+    """A language without its region.
+
+    >>> base("en-US"), base("pl")
+    ('en', 'pl')
+    """
+    return language.partition("-")[0]
+
+
 def form(language: str, count: int) -> str:
     """The plural form of a count.
 
     >>> form("en", 1), form("en", 0), [form("pl", count) for count in (1, 3, 5, 12, 22)]
     ('one', 'other', ['one', 'few', 'many', 'many', 'few'])
     """
-    return _FORM[language](count)
+    return _FORM[base(language)](count)
 
 
 def flat(table: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, Any]]:
@@ -61,17 +70,25 @@ def sentences(language: str = LANGUAGE, part: str = "") -> Mapping[str, Any]:
     In a checkout they are read as they stand, nothing is compiled: a file that does not read is the
     compiler's to tell. Raises ``KeyError`` for a language that is not there.
     """
-    _FORM[language]
+    _FORM[base(language)]
+    if language == LANGUAGE:
+        return _own(language, part)
+    below = LANGUAGE if language == base(language) else base(language)
+    return {**sentences(below, part), **_own(language, part)}
+
+
+def _own(language: str, part: str) -> Mapping[str, Any]:
+    """What a language has words for itself."""
     folder = _RULES / "text"
-    if folder.exists():
-        found: dict[str, Any] = {}
-        for file in sorted((folder / language / part).rglob("*.toml")):
-            with suppress(ValueError, OSError):
-                found.update(flat(tomllib.loads(file.read_text("utf-8"))))
-    else:
+    if not folder.exists():
         bundle = json.loads((_RULES / "bundle.json").read_text("utf-8"))
-        found = bundle["texts"] if language == LANGUAGE else bundle["languages"][language]
-    return found if language == LANGUAGE else {**sentences(part=part), **found}
+        own = bundle["texts"] if language == LANGUAGE else bundle["languages"].get(language, {})
+        return dict(own)
+    found: dict[str, Any] = {}
+    for file in sorted((folder / language / part).rglob("*.toml")):
+        with suppress(ValueError, OSError):
+            found.update(flat(tomllib.loads(file.read_text("utf-8"))))
+    return found
 
 
 def words_of(
@@ -89,11 +106,8 @@ def words_of(
     'No such id.'
     """
     known = sentences(language) if texts is None else texts
-    if text in known:
-        return str(known[text])
     count = next((each for each in figures.values() if isinstance(each, int)), None)
-    if count is None:
-        return text
-    own = known.get(f"{text}.{form(language, count)}")
+    forms = () if count is None else (form(language, count), form(LANGUAGE, count))
     # Where the language has no words for it, those of another stand there, in its own forms.
-    return str(own or known.get(f"{text}.{form(LANGUAGE, count)}", text))
+    ids = [*(f"{text}.{each}" for each in forms[:1]), text, *(f"{text}.{each}" for each in forms)]
+    return str(next((known[id] for id in ids if id in known), text))

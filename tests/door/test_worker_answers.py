@@ -72,6 +72,18 @@ def test_an_opened_job_tells_how_many_events_it_holds_and_moves_on() -> None:
     assert ask("view", job=log.job, now=log.moment())["bar"]["title"] == "Harebell"
 
 
+@pytest.mark.parametrize("look", ["", "so_far"])
+def test_one_question_takes_an_entry_and_gives_the_page_that_follows(look: str) -> None:
+    log = Logbook()
+    ask("open", job=log.job, events=log.events)
+    event = log.add("fact", "car.name", "Harebell")
+    asked = {"job": log.job, "now": log.moment(), "preferences": PSI, "look": look}
+    told = ask("advance", event=event, **asked)
+    assert (told["state"], told["message"]) == ("accepted", "")
+    assert told["view"] == ask("view", **asked)
+    assert told["view"]["bar"]["title"] == "Harebell"
+
+
 def test_a_refused_entry_is_answered_with_its_words_and_only_that_one() -> None:
     log = Logbook()
     ask("open", job=log.job, events=log.events)

@@ -39,14 +39,14 @@ LEAKING: Final = Assessment(
     "leaking", explanations=WEIGHTS, favoured="leak", per_distance=of(1.2, 0.8, 1.74, LITRE),
     leak_flow=of(1.23, 0.4, 12.4, ML), smallest_detectable=0.2 * LITRE,
     exponent=Exponent(0.514, False), compliance=of(3.0, 2.0, 4.0, 1e-9),
-    advice=(Advice("top_up", "", 0.0, 0.1 * LITRE, 600.0),),
+    advice=(Advice("top_up", 0.0, 0.1 * LITRE, 600.0),),
 )  # fmt: skip
 UNSEEN: Final = Assessment(
     "no_leak_found", explanations={"tight": 0.5, "leak": 0.5}, favoured="cannot_tell",
     not_larger_than=0.143 * LITRE, smallest_detectable=0.2 * LITRE, more_time=365.0,
     exponent=Exponent(1.0, True),
-    advice=(Advice("top_up", "", 0.0, 0.1 * LITRE, 600.0),
-            Advice("finer_gauge", "", 0.0, 0.15 * LITRE, 20.0)),
+    advice=(Advice("top_up", 0.0, 0.1 * LITRE, 600.0),
+            Advice("finer_gauge", 0.0, 0.15 * LITRE, 20.0)),
 )  # fmt: skip
 
 

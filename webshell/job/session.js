@@ -83,13 +83,16 @@ export class Session {
    *  @param {Logged} event @returns {Promise<Advanced>} */
   judge(event) {
     return this.#then(async () => {
-      let told = { state: "accepted", message: "" };
       if (this.#given.size === 0) await this.#give();
-      if (!this.#given.has(event.id)) {
-        told = sound(await this.#engine.ask("advance", { event }, this.#patience));
-        this.#given.add(event.id);
+      if (this.#given.has(event.id)) {
+        await this.#ask();
+        return { state: "accepted", message: "" };
       }
-      await this.#ask();
+      const look = this.look;
+      const asked = { event, ...this.#asked(look) };
+      const told = await this.#engine.ask("advance", asked, this.#patience);
+      this.#given.add(event.id);
+      await this.#take(sound(told).view, look);
       return told;
     });
   }
@@ -125,15 +128,24 @@ export class Session {
     if (rules) sound(await this.#engine.ask("open", { job, events, rules }, patience));
   }
 
+  /** @param {string} look */
+  #asked(look) {
+    return { job: this.job, now: momentAt(), preferences: this.#reader(), look };
+  }
+
   /** @param {string} look @returns {Promise<View>} */
   async #viewOf(look) {
-    const asked = { job: this.job, now: momentAt(), preferences: this.#reader(), look };
-    return sound(await this.#engine.ask("view", asked, this.#patience));
+    return sound(await this.#engine.ask("view", this.#asked(look), this.#patience));
   }
 
   async #ask() {
     const look = this.look;
-    const view = await this.#viewOf(look);
+    await this.#take(await this.#viewOf(look), look);
+  }
+
+  /** What is on the screen from now on, kept where it is the step.
+   *  @param {View} view @param {string} look */
+  async #take(view, look) {
     this.view = view;
     this.fresh = true;
     if (look !== "") return;

@@ -179,7 +179,11 @@ def _record(payload: Json) -> Json:
     job = fold(rules, payload["events"])
     photos = payload.get("photos", {})
     read_moment(payload["now"])
-    return {"html": sheet.html(Show(rules, chosen.units, job), job, payload["now"], photos)}
+    return {
+        "html": sheet.html(
+            Show(rules, chosen.units, job, chosen.language), job, payload["now"], photos
+        )
+    }
 
 
 @operation(

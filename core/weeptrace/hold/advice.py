@@ -15,12 +15,6 @@ from weeptrace.hold.march import RATE
 from weeptrace.hold.priors import liquid_priors
 from weeptrace.hold.stored import compliance_at
 
-WORDS = {
-    "top_up": "Fill up to the neck and hold again: less air, and the same leak falls faster.",
-    "hold_longer": "Hold as long again: the needle's part falls with time, the drift's does not.",
-    "finer_gauge": "Hold again with a gauge of finer divisions.",
-    "log_temperature": "Hold again and log the temperature with each reading.",
-}
 Limits = Mapping[str, float]
 MOST = 12  # readings that a plan needs
 
@@ -118,7 +112,7 @@ def advise(now: Present, smallest: float, limits: Limits) -> tuple[Advice, ...]:
         flow = smallest * then.flow_sd(limits) / before
         if flow <= smallest * (1.0 - limits["hold.advice_least"]):
             loss = flow * limits["hold.exposure"]
-            found.append(Advice(code, WORDS[code], flow, loss, time))
+            found.append(Advice(code, flow, loss, time))
     return tuple(sorted(found, key=lambda way: way.smallest_detectable_flow))
 
 

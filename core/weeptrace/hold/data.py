@@ -171,10 +171,14 @@ class Advice:
     """A way to see a smaller leak: the smallest then detectable, m3/s and m3/m, and s it takes."""
 
     code: str
-    message: str
     smallest_detectable_flow: float
     smallest_detectable: float
     time: float
+
+    @property
+    def reason(self) -> Reason:
+        """What to do, and why that sees more."""
+        return Reason(self.code, f"reason.advice.{self.code}")
 
 
 @dataclass(frozen=True)

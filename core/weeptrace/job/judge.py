@@ -11,7 +11,8 @@ from weeptrace.refusal import Refusal
 from weeptrace.rules import Field, Rules
 from weeptrace.rules.model import LONGEST
 
-_EVENT_KINDS = {
+# The kinds of event that answer a kind of field; a page stores the first.
+EVENT_KINDS = {
     "text": ("fact",),
     "choice": ("fact",),
     "choices": ("fact",),
@@ -32,7 +33,7 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
         return Fact(event, None)
     if event.kind == "photo" and field.kind == "part":
         return Fact(event, job.value(field.id))
-    if event.kind not in _EVENT_KINDS[field.kind]:
+    if event.kind not in EVENT_KINDS[field.kind]:
         raise Refusal(
             "wrong_kind",
             "refused.judge.does_not_answer",

@@ -11,6 +11,7 @@ from typing import Any
 
 from weeptrace.rules import causes_source, figures, found, safety, steps, vocabulary, words
 from weeptrace.rules.kept import FORMAT, hash_of
+from weeptrace.rules.languages import languages
 from weeptrace.rules.never import never
 from weeptrace.rules.source import RulesError, Source
 
@@ -36,6 +37,7 @@ def compile_source(source: Source) -> dict[str, Any]:
     rules = never(source, procedures)
     units = figures.unit_sets(source)
     words.check_texts(source, procedures, units["set"])
+    others = languages(source)
     if source.faults:
         raise RulesError(source.faults)
     bundle: dict[str, Any] = {
@@ -50,4 +52,5 @@ def compile_source(source: Source) -> dict[str, Any]:
         "unit_sets": units["set"],
         "decimals": units["decimals"],
     }
-    return {"format": FORMAT, "hash": hash_of(bundle), **bundle, "texts": source.texts}
+    beside = {"texts": source.texts, "languages": others}
+    return {"format": FORMAT, "hash": hash_of(bundle), **bundle, **beside}

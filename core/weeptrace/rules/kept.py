@@ -17,7 +17,7 @@ from weeptrace.refusal import Refusal
 from weeptrace.rules.model import Rules, from_bundle, of_entry
 
 FORMAT: Final = 1  # one more when bundles of the number before can no longer be read
-_BESIDE: Final = ("format", "hash", "texts")
+_BESIDE: Final = ("format", "hash", "texts", "languages")
 _DOOR: Final = "door."
 
 
@@ -104,6 +104,7 @@ def completed(older: Rules, present: Rules) -> Rules:
         },
         texts={**present.texts, **own},
         unit_sets=present.unit_sets,
+        languages=present.languages,
         decimals={**older.decimals, **present.decimals},
         newest=present.hash,
     )

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from weeptrace.quantity import usual
 from weeptrace.rules.conditions import Condition, Tree
 from weeptrace.told import Place, Teller, named, tell
+from weeptrace.words import base
 
 LONGEST: Final = 140  # signs of a text that a phone shows whole
 # How loud what can hurt is said: a warning where it can kill or take a hand.
@@ -164,6 +165,7 @@ class Rules:
     unit_sets: tuple[Mapping[str, Any], ...]
     decimals: Mapping[str, int]
     texts: Mapping[str, Any]
+    languages: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     newest: str | None = None
     figure: Teller = usual
     value: Callable[[str], object] = lambda _: None
@@ -171,6 +173,13 @@ class Rules:
     def level(self, hazard: str) -> str:
         """One of ``LEVELS``; rules of before there were any say all as a caution."""
         return self.levels.get(hazard, "caution")
+
+    def in_language(self, language: str) -> Rules:
+        """The same rules in the words of a language, as far as it has its own."""
+        own: dict[str, Any] = {}
+        for each in (base(language), language):
+            own |= self.languages.get(each, {})
+        return replace(self, texts={**self.texts, **own}) if own else self
 
     def text(self, id: str) -> str:
         """The words of a text id; a field that is not known is told by its name."""
@@ -203,6 +212,7 @@ def from_bundle(bundle: Mapping[str, Any]) -> Rules:
         unit_sets=tuple(bundle["unit_sets"]),
         decimals=bundle["decimals"],
         texts=bundle["texts"],
+        languages=bundle.get("languages", {}),
     )
 
 

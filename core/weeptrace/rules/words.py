@@ -115,11 +115,22 @@ def _fits(source: Source, id: str, words: Any, sets: Sequence[Mapping[str, Any]]
         source.fault(_file(source, id), id, "is empty; write its words, or remove it")
     if not all(_figures(source, id, line, sets) for line in lines):
         return
-    longest = _longest(id)
-    most = max(len(tell(line, lambda _: _USUAL_FIGURE)) for line in lines)
+    most, longest = signs(id, words)
     if most > longest:
         told = f"is too long for a phone: {most} signs, {longest} fit; shorten it by"
         source.fault(_file(source, id), id, f"{told} {most - longest}")
+
+
+def signs(id: str, words: Any) -> tuple[int, int]:
+    """How long a text, or its longest line, is with usual figures in it, and how long it may be."""
+    lines = words if isinstance(words, list) else [words]
+    return max(len(tell(line, lambda _: _USUAL_FIGURE)) for line in lines), _longest(id)
+
+
+def figures_in(words: Any) -> list[Place]:
+    """The figures that a text, or all its lines, name. ``ValueError`` for a lone brace."""
+    lines = words if isinstance(words, list) else [words]
+    return [place for line in lines for _, place in places(line) if place is not None]
 
 
 def _longest(id: str) -> int:
@@ -165,7 +176,7 @@ def _wrong(source: Source, id: str, place: Place, kinds: Sequence[str]) -> str:
     brought = not of_entry(id) and "." not in place.name
     if brought and not place.kind:
         return ""
-    if place.spec not in _ends(place.kind) or place.kind not in kinds:
+    if place.spec not in _ends(place.kind) or (place.kind not in kinds and len(kinds) > 2):
         return f"tells a figure as “{place.spec}”; {instead(place.kind, kinds)}"
     if brought:
         return ""

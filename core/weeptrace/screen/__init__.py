@@ -46,7 +46,7 @@ def view(
     Raises ``Refusal`` (``damaged_event``) where ``now`` is no moment.
     """
     moment = read_moment(now)
-    show = Show(rules, chosen.units, job)
+    show = Show(rules, chosen.units, job, chosen.language)
     rules = show.rules
     here = position(rules, job, moment)
     name, blocks, foot = _screen(show, job, here, now, look)

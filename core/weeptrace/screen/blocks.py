@@ -7,8 +7,9 @@ by a no-break space. Numbers that the shell places on an axis are in the axis' o
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import Any, Final, get_args
 
+from weeptrace.hold.data import Verdict
 from weeptrace.rules.model import LEVELS
 
 Json = dict[str, Any]
@@ -173,15 +174,10 @@ SCALE: Final[Json] = _object(
     }
 )
 
-VERDICTS: Final = (
-    "no_leak_found", "tight", "seeping", "seeping_or_leaking", "leaking", "leaking_or_gross",
-    "gross", "leak_size_unknown", "too_weak", "not_judged",
-)  # fmt: skip
-
 VERDICT: Final[Json] = _object(
     {
         "block": {"const": "verdict"},
-        "verdict": {"enum": list(VERDICTS)},  # gives the plate its shape
+        "verdict": {"enum": list(get_args(Verdict))},  # gives the plate its shape
         "over": TEXT,  # small, over the plate: "Hold at 110 kPa, 15 min"
         "head": LINES,  # "No leak found", "larger than"
         "figure": _or_none(TEXT),

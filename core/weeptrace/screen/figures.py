@@ -11,7 +11,7 @@ from weeptrace.job.state import EMPTY, Fact, Job
 from weeptrace.quantity import MINUS, below, format_si, four_figures, from_si, usual_unit
 from weeptrace.rules import Field, Rules
 from weeptrace.told import DIFFERENCE, Brought, Sentence, Teller, Told, filled
-from weeptrace.words import LANGUAGE
+from weeptrace.words import LANGUAGE, base
 
 NBSP = "\N{NO-BREAK SPACE}"
 # What is said of a field that was not answered, by its kind.
@@ -23,15 +23,22 @@ _ROUGH: Final = ("long_length", "loss_per_distance", "volume_flow")
 
 @dataclass(frozen=True)
 class Preferences:
-    """What the user chose once: a unit for each dimension."""
+    """What the user chose once: a unit for each dimension, and a language."""
 
     units: Mapping[str, str] = field(default_factory=dict)
+    language: str = LANGUAGE
 
 
 def preferences(raw: Mapping[str, Any] | None, rules: Rules) -> Preferences:
-    """The preferences of a JSON object; the first unit set stands in for what is not chosen."""
-    chosen = (raw or {}).get("units", {})
-    return Preferences({**rules.unit_sets[0]["units"], **chosen})
+    """The preferences of a JSON object; the first unit set stands in for what is not chosen.
+
+    A language that is not there is English.
+    """
+    asked = raw or {}
+    units = {**rules.unit_sets[0]["units"], **asked.get("units", {})}
+    language = asked.get("language", LANGUAGE)
+    known = base(language) in (LANGUAGE, *map(base, rules.languages))
+    return Preferences(units, language if known else LANGUAGE)
 
 
 @dataclass(frozen=True)
@@ -47,7 +54,8 @@ class Show:
     language: str = LANGUAGE
 
     def __post_init__(self) -> None:
-        told = replace(self.rules, figure=self._figure, value=self.job.value)
+        own = self.rules.in_language(self.language)
+        told = replace(own, figure=self._figure, value=self.job.value)
         object.__setattr__(self, "rules", told)
 
     def unit(self, dimension: str) -> str:

@@ -12,9 +12,7 @@ from weeptrace.screen.figures import Show
 
 Json = dict[str, Any]
 
-KIND = {"text": "fact", "choice": "fact", "yes": "done", "quantity": "fact", "count": "fact",
-        "reading": "reading", "mark": "mark",
-        "photo": "photo", "part": "fact"}  # fmt: skip
+KIND = {kind: kinds[0] for kind, kinds in judge.EVENT_KINDS.items()}
 
 
 def event(field: str, kind: str, typed: str = "", supersedes: str | None = None) -> Json:

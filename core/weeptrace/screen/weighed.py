@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from weeptrace.hold.data import Assessment
 from weeptrace.hold.explain import CANNOT_TELL, WITH_LEAK
+from weeptrace.hold.judge import LEAKS
 from weeptrace.job import holds
 from weeptrace.job.state import Job, Series
 from weeptrace.screen import parts
@@ -12,7 +13,6 @@ from weeptrace.screen.parts import Json
 from weeptrace.told import Figure
 
 # Verdicts that prove a leak: a running hold may announce them, by the rule for repeated looks.
-PROVED = ("seeping", "seeping_or_leaking", "leaking", "leaking_or_gross", "gross")
 LEAST_SHOWN = 0.005
 
 
@@ -76,7 +76,7 @@ def smaller(show: Show, found: Assessment) -> list[Json]:
     if found.smallest_detectable is None:
         return []
     least = Figure(found.smallest_detectable, "loss_per_distance")
-    if found.verdict in PROVED or not found.advice:
+    if found.verdict in LEAKS or not found.advice:
         return [parts.table([[say("weighed.smaller"), say("weighed.says.sees", loss=least)]])]
     rows = [[say("weighed.this_hold"), "", show.loss(least.value)]]
     rows += [

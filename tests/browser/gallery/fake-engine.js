@@ -48,10 +48,11 @@ const answers = {
     taken = picturesOf(events);
     return { count: events.length };
   },
-  advance: ({ event }) => {
+  advance: ({ event, job }) => {
     taken = [...taken, ...picturesOf([event])];
     const refused = asked.get("refuse");
-    return refused ? { state: "refused", message: refused } : { state: "accepted", message: "" };
+    const state = refused ? "refused" : "accepted";
+    return { state, message: refused ?? "", view: answers.view({ job }) };
   },
   rules: () => ({ bundle: { hash: "gallery" } }),
   new: () => ({ events: [] }),

@@ -118,7 +118,7 @@ def assessment_json(found: Assessment) -> Json:
         out["advice"] = [
             {
                 "code": way.code,
-                "message": way.message,
+                "message": way.reason.message,
                 "smallest_detectable": give(way.smallest_detectable, "L/1000 km"),
                 "smallest_detectable_flow": give(way.smallest_detectable_flow, "mL/min"),
                 "time": give(way.time, "min"),

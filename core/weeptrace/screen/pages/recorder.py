@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from weeptrace.hold.data import Assessment
+from weeptrace.hold.judge import LEAKS
 from weeptrace.hold.looks import on_pace
 from weeptrace.job import holds
 from weeptrace.job.state import Fact, Job, Series
@@ -64,7 +65,7 @@ def _words(
     if found is None:
         return []
     rows, say = [], show.say
-    if found.verdict in weighed.PROVED:
+    if found.verdict in LEAKS:
         then = [say("recorder.leak_then")]
         rows.append(parts.state("done", say("recorder.leak_shows"), then))
     elif last >= planned:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from weeptrace.hold.data import Assessment, Estimate
+from weeptrace.hold.judge import LEAKS
 from weeptrace.job import holds
 from weeptrace.job.state import Job, Series
 from weeptrace.quantity import from_si
@@ -12,7 +13,6 @@ from weeptrace.rules import Step
 from weeptrace.screen import parts, weighed
 from weeptrace.screen.figures import Show, minutes
 from weeptrace.screen.parts import Json
-from weeptrace.screen.weighed import PROVED
 from weeptrace.told import Figure
 
 CLASSES: Final = ("tight", "seeping", "leaking", "gross")
@@ -100,7 +100,7 @@ def over(show: Show, series: Series) -> str:
 def _figure(show: Show, found: Assessment) -> tuple[str | None, list[str]]:
     """The figure of the plate and the lines under it."""
     per, say = found.per_distance, show.say
-    if found.verdict in PROVED and per is not None:
+    if found.verdict in LEAKS and per is not None:
         low, high = Figure(per.low, "loss_per_distance"), Figure(per.high, "loss_per_distance")
         lines = [say("hold.sure", low=low, high=high)]
         if found.leak_flow is not None:
@@ -134,7 +134,7 @@ def _fall(show: Show, found: Assessment) -> list[str]:
 def _rule(show: Show, job: Job, found: Assessment) -> Json:
     unit = show.unit("loss_per_distance")
     limits = [from_si(show.rules.limits[id], unit) for id in LIMITS]
-    proved = found.verdict in PROVED and found.per_distance is not None
+    proved = found.verdict in LEAKS and found.per_distance is not None
     per = found.per_distance
     owner = job.value("owner.rate")
     hides = (

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Final
 
 from weeptrace.hold.data import Assessment, Estimate
+from weeptrace.hold.judge import LEAKS
 from weeptrace.job import holds
 from weeptrace.job.state import Job, Series
 from weeptrace.screen import weighed
 from weeptrace.screen.figures import NBSP, Show, clock, minutes
 from weeptrace.screen.pages import verdict
-from weeptrace.screen.weighed import PROVED
 from weeptrace.told import Figure
 
 LIMITED: Final = ("no_leak_found", "tight", "too_weak")  # verdicts that name a largest leak
@@ -62,7 +62,7 @@ def finding(show: Show, found: Assessment) -> str:
     """A verdict as one phrase with its figure: "no leak found larger than 0.14 L/1000 km"."""
     per, limit = found.per_distance, found.not_larger_than
     alone = show.say(f"judged.alone.{found.verdict}")
-    if found.verdict in PROVED and per is not None:
+    if found.verdict in LEAKS and per is not None:
         return show.say(
             "judged.sized",
             verdict=alone,

@@ -1,0 +1,74 @@
+"""A reader of another language: its words where it has them, its order, case and plural forms."""
+
+from __future__ import annotations
+
+from tests.hands import Hands
+from tests.logbook import Logbook
+from tests.screen.hand.told import word
+from weeptrace import screen
+from weeptrace.finding import Reason
+from weeptrace.job.advance import fold
+from weeptrace.refusal import Refusal
+from weeptrace.rules import load
+from weeptrace.screen.figures import Show
+from weeptrace.told import Figure
+from weeptrace.words import sentences
+
+RULES = load()
+UNITS = {each["id"]: each["units"] for each in RULES.unit_sets}
+POLISH = Show(RULES, UNITS["psi"], language="pl")
+
+
+def test_there_is_a_beginning_of_a_second_language() -> None:
+    own = RULES.languages["pl"]
+    assert len(own) >= 20
+    assert all(sentences("pl")[id] == words for id, words in own.items())
+    assert len(sentences("pl")) >= len(sentences())
+
+
+def test_a_sentence_stands_in_the_order_of_its_language_and_the_units_of_its_reader() -> None:
+    hot = Reason("too_hot", "reason.warmup.too_hot", {
+        "hottest": Figure(391.15, "temperature"), "highest": Figure(388.15, "temperature"),
+    })  # fmt: skip
+    assert POLISH.told(hot).replace("\xa0", " ") == (
+        "244.4 °F to więcej niż 239 °F. Zatrzymaj silnik. Niczego nie otwieraj."
+    )
+    into = Refusal("x", "refused.uptake.taken_up_does_not", figures={
+        "measured": Figure(2e-3, "volume"), "room": Figure(1e-3, "volume"),
+    })  # fmt: skip
+    # The room comes first here, and second in English.
+    words = POLISH.told(into).replace("\xa0", " ")
+    assert words.startswith("W 1.057 US qt wolnego miejsca nie zmieści się 2.113 US qt.")
+
+
+def test_a_count_takes_the_forms_of_its_language() -> None:
+    def faults(count: int, show: Show) -> str:
+        return show.told(Reason("x", "refused.door.rules_at_fault", {"count": count, "fault": "…"}))
+
+    # Cardinal plural rules of Unicode CLDR: one, few, many.
+    assert [faults(n, POLISH).split(".")[0] for n in (1, 2, 5, 12, 22, 25)] == [
+        "Plik reguł ma jeden błąd", "Pliki reguł mają 2 błędy", "Pliki reguł mają 5 błędów",
+        "Pliki reguł mają 12 błędów", "Pliki reguł mają 22 błędy", "Pliki reguł mają 25 błędów",
+    ]  # fmt: skip
+    english = Show(RULES, UNITS["kpa"])
+    assert [faults(n, english).split(" fault")[0] for n in (1, 2)] == [
+        "A rule file has a", "The rule files have 2",
+    ]  # fmt: skip
+
+
+def test_a_page_is_in_the_readers_language_as_far_as_that_has_got() -> None:
+    log = Hands(Logbook()).until("gate.cold").log
+    job = fold(RULES, log.events)
+    made = {
+        language: screen.view(
+            RULES, job, log.moment(), screen.preferences({"language": language}, RULES)
+        )
+        for language in ("en", "pl", "xx")
+    }
+    assert made["xx"] == made["en"]
+    titles = {language: view["blocks"][0]["text"] for language, view in made.items()}
+    assert titles["en"] == word("gate.cold.title")
+    assert titles["pl"] == "Czekanie na ostygnięcie"
+    assert made["pl"]["foot"]["main"]["label"] == "Zmierz teraz"
+    # No Polish yet: in English, and not left out.
+    assert word("field.system.pressure_sign") in str(made["pl"]["blocks"])
