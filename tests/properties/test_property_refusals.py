@@ -16,6 +16,7 @@ from weeptrace.properties.refraction import brix_from_index, index_from_brix, re
 from weeptrace.properties.thread import coarse_pitch, thread
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
+from weeptrace.told import plain
 
 C = 273.15
 DILUTE_COLD = "-24.33 to 100 °C"  # 40 % by mass of ethylene glycol: -23.8 °C less half a kelvin
@@ -179,7 +180,7 @@ def test_the_edges_are_accepted(call: Callable[[], object]) -> None:
     ],
 )  # fmt: skip
 def test_a_reach_in_words(reach: Reach, words: str) -> None:
-    assert reach.words() == words
+    assert plain(reach.told()) == words
 
 
 # Each figure of a mixture, and how cold it is known, °C; up to 100 °C, and 63 % by mass.

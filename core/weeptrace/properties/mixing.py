@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from weeptrace.properties.fraction import Glycol
 from weeptrace.properties.freeze import PURE_LIMIT, freeze_point
 from weeptrace.refusal import Refusal
-from weeptrace.told import Figure
+from weeptrace.told import Figure, Figures, Sentence
 
 _FREEZING_KNOWN_TO = 0.5  # K
 _ROUNDING = 1e-9  # K: -30 °C is not exactly 243.15 K in binary
@@ -51,18 +51,24 @@ class Reach:
     strong_coldest: float = 288.15
     strong_hottest: float = 313.15
 
-    def words(self) -> str:
+    def told(self) -> Sentence:
         """The reach in words."""
-        text = (
-            f"freezing point ({_celsius(self.coldest)} °C at the lowest) to "
-            f"{_celsius(self.hottest)} °C up to {100 * self.dilute:.0f} % by mass"
+        dilute: Figures = {
+            "coldest": Figure(self.coldest, "temperature"),
+            "hottest": Figure(self.hottest, "temperature"),
+            "dilute": Figure(self.dilute, "ratio"),
+        }
+        if self.strongest <= self.dilute:
+            return Sentence("reason.reach.dilute", dilute)
+        return Sentence(
+            "reason.reach.strong",
+            {
+                **dilute,
+                "strong_coldest": Figure(self.strong_coldest, "temperature"),
+                "strong_hottest": Figure(self.strong_hottest, "temperature"),
+                "strongest": Figure(self.strongest, "ratio"),
+            },
         )
-        if self.strongest > self.dilute:
-            text += (
-                f"; {_celsius(self.strong_coldest)} to {_celsius(self.strong_hottest)} °C up to "
-                f"{100 * self.strongest:.0f} %"
-            )
-        return text
 
 
 def refuse_outside(reach: Reach, what: str, glycol: Glycol, w: float, kelvin: float) -> None:
@@ -102,7 +108,3 @@ def refuse_outside(reach: Reach, what: str, glycol: Glycol, w: float, kelvin: fl
                 "given": Figure(kelvin, "temperature"),
             },
         )
-
-
-def _celsius(kelvin: float) -> str:
-    return f"{round(kelvin - 273.15, 1):g}"

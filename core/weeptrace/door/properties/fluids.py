@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Literal
 
 from weeptrace.door.registry import (
     Json,
@@ -24,7 +25,9 @@ from weeptrace.properties import (
     viscosity,
     water,
 )
+from weeptrace.properties.mixing import Reach
 from weeptrace.refusal import Refusal
+from weeptrace.told import Figure, Sentence, plain
 
 GLYCOL: Json = {
     "type": "string",
@@ -46,18 +49,12 @@ def exactly_one(payload: Json, *keys: str) -> str:
     """The one key of these that is there; ``Refusal`` (``bad_input``) for several or none."""
     present = [key for key in keys if key in payload]
     if len(present) != 1:
-        said = f"{' and '.join(present)} are given" if present else "none is given"
         raise Refusal(
             "bad_input",
-            "refused.door_properties.give_exactly_one",
+            f"refused.door_properties.give_{'only' if present else 'exactly'}_one",
             "",
-            "accepted.these",
-            {
-                "options": ", ".join(keys[:-1]),
-                "keys": keys[-1],
-                "said": said,
-                "these": " or ".join(keys),
-            },
+            "accepted.one_of",
+            {"keys": ", ".join(keys[:-1]), "last": keys[-1], "given": ", ".join(present)},
         )
     return present[0]
 
@@ -143,73 +140,73 @@ def coolant(payload: Json) -> Json:
     w = read_mass_fraction(payload, glycol)
     kelvin = read(payload, "temperature", "temperature")
     pascal = read_absolute(payload)
-    figures: dict[str, tuple[Callable[[], float], str, str]] = {
+    figures: dict[str, tuple[Callable[[], float], str, Sentence]] = {
         "freeze_point": (
             lambda: freeze.freeze_point(glycol, w),
             "°C",
-            f"0 to {100 * freeze.PURE_LIMIT[glycol]:.0f} % by mass",
+            _shares(freeze.PURE_LIMIT[glycol]),
         ),
         "freeze_point_inhibited": (
             lambda: freeze.freeze_point_inhibited(glycol, w),
             "°C",
-            f"0 to {100 * freeze.INHIBITED_LIMIT:.0f} % by mass",
+            _shares(freeze.INHIBITED_LIMIT),
         ),
         "boiling_point": (
             lambda: boiling.boiling_point(glycol, w, pascal),
             "°C",
-            "2 to 400 kPa absolute, 0 to 100 % by mass",
+            _any_share("pressure", boiling.LOWEST, boiling.HIGHEST),
         ),
         "vapour_pressure": (
             lambda: boiling.vapour_pressure(glycol, w, kelvin),
             "kPa",
-            "0 to 250 °C, 0 to 100 % by mass",
+            _any_share("temperature", boiling.COLDEST, boiling.HOTTEST),
         ),
         "density": (
             lambda: density.density(glycol, w, kelvin),
             "kg/m³",
-            density.PURE_REACH[glycol].words(),
+            density.PURE_REACH[glycol].told(),
         ),
         "density_inhibited": (
             lambda: density.density_inhibited(glycol, w, kelvin),
             "kg/m³",
-            density.INHIBITED_REACH[glycol].words(),
+            density.INHIBITED_REACH[glycol].told(),
         ),
         "expansion": (
             lambda: density.expansion(glycol, w, kelvin),
             "1/K",
-            f"1 K inside {density.INHIBITED_REACH[glycol].words()}",
+            _inside(density.INHIBITED_REACH[glycol]),
         ),
         "viscosity": (
             lambda: viscosity.viscosity(glycol, w, kelvin),
             "mPa·s",
-            viscosity.REACH[glycol].words(),
+            viscosity.REACH[glycol].told(),
         ),
         "viscosity_inhibited": (
             lambda: viscosity.viscosity_inhibited(glycol, w, kelvin),
             "mPa·s",
-            viscosity.INHIBITED_REACH.words(),
+            viscosity.INHIBITED_REACH.told(),
         ),
         "specific_heat": (
             lambda: heat.specific_heat(glycol, w, kelvin),
             "kJ/(kg·K)",
-            heat.REACH.words(),
+            heat.REACH.told(),
         ),
         "specific_heat_inhibited": (
             lambda: heat.specific_heat_inhibited(glycol, w, kelvin),
             "kJ/(kg·K)",
-            heat.REACH.words(),
+            heat.REACH.told(),
         ),
         "refractive_index": (
             lambda: refraction.refractive_index(glycol, w, kelvin),
             "1",
-            "10 to 40 °C, 0 to 100 % by mass",
+            _any_share("temperature", refraction.COLDEST, refraction.HOTTEST),
         ),
         "brix": (
             lambda: (
                 refraction.brix_from_index(refraction.refractive_index(glycol, w, 293.15)) / 100
             ),
             "%",
-            "0 to 60 °Bx, which neat glycol does not reach",
+            Sentence("reason.reach.brix", {"most": refraction.STRONGEST_BRIX}),
         ),
     }
     out: Json = {
@@ -217,13 +214,34 @@ def coolant(payload: Json) -> Json:
         "volume_fraction": give(fraction.volume_from_mass(glycol, w), "1"),
     }
     validity: Json = {}
-    for name, (figure, unit, words) in figures.items():
+    for name, (figure, unit, reach) in figures.items():
+        words = plain(reach)
         try:
             out[name] = give(figure(), unit)
             validity[name] = {"valid": True, "range": words}
         except Refusal as refusal:
             validity[name] = {"valid": False, "range": words, "reason": refusal.message}
     return {**out, "validity": validity}
+
+
+def _shares(most: float) -> Sentence:
+    return Sentence("reason.reach.shares", {"most": Figure(most, "ratio")})
+
+
+def _any_share(dimension: Literal["pressure", "temperature"], low: float, high: float) -> Sentence:
+    return Sentence(
+        f"reason.reach.{dimension}s",
+        {
+            "low": Figure(low, dimension),
+            "high": Figure(high, dimension),
+            "most": Figure(1.0, "ratio"),
+        },
+    )
+
+
+def _inside(reach: Reach) -> Sentence:
+    """As far as the step on either side that the slope is taken over."""
+    return Sentence("reason.reach.inside", {"reach": reach.told()})
 
 
 @operation(

@@ -18,11 +18,8 @@ from weeptrace.hold.leak_law import SHARP_EDGE, hole, pore
 from weeptrace.properties import air, channel, openings
 from weeptrace.properties.density import density_inhibited
 from weeptrace.properties.viscosity import viscosity_inhibited
+from weeptrace.told import Sentence, plain
 
-_CAVEAT = (
-    "For one opening of one size, with the pressure in one direction. A hose on a neck is sucked "
-    "tight by a vacuum and leaks under pressure; a flap seal can do the reverse."
-)
 _FLOW = 1e-3  # m3/s: 60 L/min, far beyond a leak that is measured
 
 
@@ -102,7 +99,7 @@ def opening(payload: Json) -> Json:
         "pore": give(pore(difference), "mm"),
         "choked": ratio <= openings.critical_ratio(),
         "pressure_ratio": give(ratio, "1"),
-        "caveat": _CAVEAT,
+        "caveat": plain(Sentence("reason.answer.one_direction")),
     }
     cd = read_optional(payload, "discharge", "ratio", low=0.1, high=1.0, unit="1") or SHARP_EDGE
     if given == "diameter":

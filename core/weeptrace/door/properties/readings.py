@@ -17,6 +17,7 @@ from weeptrace.door.registry import (
 from weeptrace.properties import fraction, freeze, readings, refraction
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
+from weeptrace.told import Sentence, plain
 
 _SHARES: Json = {
     "mass_fraction": quantity_schema("ratio"),
@@ -189,10 +190,7 @@ def hydrometer(payload: Json) -> Json:
         "tells": found.tells,
     }
     if not found.tells:
-        out["reason"] = (
-            "The density of propylene glycol and water has its maximum near 70 % by mass, so this "
-            "reading belongs to more than one strength. Use a refractometer."
-        )
+        out["reason"] = plain(Sentence("reason.answer.several_strengths"))
     return out
 
 
