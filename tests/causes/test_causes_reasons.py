@@ -76,13 +76,14 @@ def test_history_weighs_as_its_shift() -> None:
     shifts = BUNDLE["findings"][finding]["shifts"][value]
     misread = BUNDLE["findings"][finding].get("misread", 0.0)
     found = weighed(Observation(finding, value))
+    whys = BUNDLE["words"]["why"]
     for cause, link in shifts.items():
         weight = math.log((1.0 - misread) * link["by"] + misread)
         reason = found[cause].get(finding)
         assert (reason is not None) == (abs(weight) >= math.log(1.5))
         if reason is not None:
             assert reason.weight == pytest.approx(weight)
-            assert (reason.why, reason.value) == (link["why"], value)
+            assert (reason.why, reason.value) == (whys[f"finding.{finding}.{value}.{cause}"], value)
 
 
 def test_two_signs_of_one_state_name_each_other() -> None:

@@ -18,6 +18,7 @@ from weeptrace.causes.posterior import posterior
 from weeptrace.rules import load
 
 BUNDLE: dict[str, Any] = dict(load().causes)
+WHY: dict[str, str] = BUNDLE["words"]["why"]
 FEATURES = list(KNOWLEDGE.features)
 ASKED = [f for f, entry in BUNDLE["findings"].items() if entry["kind"] in ("sign", "places")]
 
@@ -25,15 +26,14 @@ ASKED = [f for f, entry in BUNDLE["findings"].items() if entry["kind"] in ("sign
 def _linked(finding: str, value: str, cause: str) -> str | None:
     """The rules' own sentence that ties a cause to an answer: of the sign, else of its state."""
     entry = BUNDLE["findings"][finding]
-    own = entry.get("from", {}).get(cause)
+    own = WHY.get(f"finding.{finding}.{cause}")
     if own:
-        return str(own["why"])
+        return own
     if entry["kind"] == "places":
         named = [entry["places"][value]] if value in entry["places"] else entry["places"].values()
     else:
         named = [entry["state"]] if entry["state"] else []
-    whys = [BUNDLE["states"][s]["from"].get(cause) for s in named]
-    return next((str(each["why"]) for each in whys if each), None)
+    return next((why for s in named if (why := WHY.get(f"state.{s}.{cause}"))), None)
 
 
 @pytest.mark.parametrize("finding", ASKED)
@@ -54,7 +54,7 @@ def test_why_a_reason_holds(finding: str) -> None:
                 elif not quiet and each.weight < 0.0:
                     assert each.why == "This cause does not bring it about."
                 else:
-                    assert each.why == entry.get("why", "")
+                    assert each.why == WHY.get(f"finding.{finding}.otherwise", "")
 
 
 def _doubt(finding: str) -> float:
@@ -72,7 +72,8 @@ def test_a_conflict_of_the_rules_is_named_with_what_to_look_at_again(
         places = list(BUNDLE["findings"][finding].get("places", {}))
         answers[finding] = places[0] if value == "any" else value
     found = rank(KNOWLEDGE, FEATURES, told(**answers), LIMITS).contradictions
-    (one,) = [each for each in found if each.why == conflict["why"]]
+    why = WHY["conflict." + "--".join("-".join(conflict[side]) for side in ("a", "b"))]
+    (one,) = [each for each in found if each.why == why]
     assert set(one.findings) == set(answers)
     if len(found) == 1:
         assert one.recheck == max(answers, key=lambda id: (_doubt(id), id))

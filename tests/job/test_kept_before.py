@@ -15,6 +15,7 @@ import fastjsonschema
 import pytest
 
 from weeptrace import screen
+from weeptrace.causes import from_bundle
 from weeptrace.door import call
 from weeptrace.job import files
 from weeptrace.job.advance import fold
@@ -66,3 +67,21 @@ def test_a_job_that_was_kept_comes_to_the_same(kept: Json, job: Json) -> None:
     assert shown["step"] == job["step"]
     for look in ("", "so_far", "record", "find"):
         SOUND(screen.view(rules, folded, job["now"], chosen, look))
+
+
+@pytest.mark.parametrize("kept", KEPT, ids=[kept["made_with"]["bundle"] for kept in KEPT])
+def test_reasons_of_causes_that_stood_among_the_figures_are_told_as_they_were(kept: Json) -> None:
+    old = kept["bundle"]["causes"]
+    assert "why" not in old["words"]
+    rules = of_bundle(kept["bundle"])
+    known = from_bundle(rules.causes, rules.limits)
+    for id, state in old["states"].items():
+        assert known.states[id].reasons == {c: each["why"] for c, each in state["from"].items()}
+    for id, finding in old["findings"].items():
+        links = finding.get("from", {})
+        assert known.findings[id].reasons == {c: each["why"] for c, each in links.items()}
+        assert known.findings[id].why == finding.get("why", "")
+        for value, shifts in finding.get("shifts", {}).items():
+            told = {c: why for c, (_, why) in known.findings[id].shifts[value].items()}
+            assert told == {c: each["why"] for c, each in shifts.items()}
+    assert [why for *_, why in known.conflicts] == [each["why"] for each in old["conflicts"]]

@@ -175,26 +175,24 @@ def test_tests_causes_and_states() -> None:
         "cap": {
             "leaks": True, "needs": None, "weight": 8, "zone": "filler", "part": "cap",
             "wrong": 30, "proof": ["cap_test"], "proven_by": ["cap=weak"],
-            "why": "A spring and two seals.",
         },
         "plug": {
             "leaks": True, "needs": "drain_plug", "weight": 3, "zone": "front", "part": "plug",
             "wrong": 40, "proof": ["pressure_test"], "proven_by": ["wet_at=plug"],
-            "why": "Closed on its old seal.",
         },
     }  # fmt: skip
     # hardly_ever is 0.01, often 0.5, usually 0.8 there; twice is 2.
     assert causes["states"]["at_plug"]["background"] == 0.01
     assert causes["states"]["at_plug"]["run_down"] == 0.01
-    told = {"plug": {"chance": 0.8, "why": "The drip hangs from it."}}
+    told = {"plug": {"chance": 0.8}}
     assert causes["states"]["at_plug"]["from"] == told
 
 
 def test_findings() -> None:
     made = BUNDLE["causes"]["findings"]
     assert made["age"]["shifts"] == {
-        "young": {"plug": {"by": 2.0, "why": "Touched at each service."}},
-        "old": {"cap": {"by": 2.0, "why": "Rubber ages."}},
+        "young": {"plug": {"by": 2.0}},
+        "old": {"cap": {"by": 2.0}},
     }
     assert (made["age"]["values"], made["age"]["neutral"]) == (["young", "old"], ["unknown"])
     edges = {"dimension": "ratio", "edges": [12.0], "values": ["young", "old"]}
@@ -211,7 +209,7 @@ def test_findings() -> None:
         0.03, 0.06, 0.05, 0.01,
     ]  # fmt: skip
     assert made["looked"]["doubts"][0] == {
-        "value": "cold", "finding": "wet_at", "seen": 0.5, "why": "Without pressure little shows.",
+        "value": "cold", "finding": "wet_at", "seen": 0.5,
     }  # fmt: skip
 
 

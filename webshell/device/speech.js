@@ -29,7 +29,8 @@ export function readAloud(view) {
 
 /** @param {View} view @returns {string[]} */
 function sentences({ blocks, foot }) {
-  const caution = foot.caution ? [SPOKEN.cautionOf(foot.caution.text)] : [];
+  const loud = foot.caution?.level === "warning" ? SPOKEN.warningOf : SPOKEN.cautionOf;
+  const caution = foot.caution ? [loud(foot.caution.text)] : [];
   const main = foot.main ? [foot.main.label] : [];
   return [...blocks.flatMap(said), ...caution, ...main];
 }

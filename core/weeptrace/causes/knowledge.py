@@ -46,7 +46,6 @@ class State:
     run_down: float
     causes: Mapping[str, float]
     reasons: Mapping[str, str]
-    why: str
 
 
 @dataclass(frozen=True)
@@ -151,16 +150,21 @@ def from_bundle(bundle: Mapping[str, Any], limits: Mapping[str, float]) -> Knowl
         )
         for id, entry in bundle["causes"].items()
     }
-    findings = {id: _finding(id, entry) for id, entry in bundle["findings"].items()}
+    whys = bundle["words"].get("why", {})
+    findings = {id: _finding(id, entry, whys) for id, entry in bundle["findings"].items()}
     needs = {cause.needs for cause in causes.values() if cause.needs}
     named = {key[1] for each in bundle["cautions"].values() for key in each if key[0] == "feature"}
     return Knowledge(
         causes=causes,
-        states={id: _state(id, entry) for id, entry in bundle["states"].items()},
+        states={id: _state(id, entry, whys) for id, entry in bundle["states"].items()},
         findings=findings,
         tests={id: _test(id, entry, findings) for id, entry in bundle["tests"].items()},
         conflicts=tuple(
-            ((each["a"][0], each["a"][1]), (each["b"][0], each["b"][1]), each["why"])
+            (
+                (each["a"][0], each["a"][1]),
+                (each["b"][0], each["b"][1]),
+                _why(whys, f"conflict.{'-'.join(each['a'])}--{'-'.join(each['b'])}", each),
+            )
             for each in bundle["conflicts"]
         ),
         blocks=tuple(bundle["blocks"]),
@@ -194,19 +198,23 @@ def _answer(text: str) -> tuple[str, str]:
     return finding, value
 
 
-def _state(id: str, entry: Mapping[str, Any]) -> State:
+def _why(whys: Mapping[str, str], id: str, entry: Mapping[str, Any]) -> str:
+    """A reason by its id; bundles of before it was among the words have it in the entry."""
+    return str(whys.get(id) or entry.get("why", ""))
+
+
+def _state(id: str, entry: Mapping[str, Any], whys: Mapping[str, str]) -> State:
     links = entry["from"]
     return State(
         id,
         background=entry["background"],
         run_down=entry["run_down"],
         causes={cause: link["chance"] for cause, link in links.items()},
-        reasons={cause: link["why"] for cause, link in links.items()},
-        why=entry["why"],
+        reasons={cause: _why(whys, f"state.{id}.{cause}", link) for cause, link in links.items()},
     )
 
 
-def _finding(id: str, entry: Mapping[str, Any]) -> Finding:
+def _finding(id: str, entry: Mapping[str, Any], whys: Mapping[str, str]) -> Finding:
     links = entry.get("from", {})
     return Finding(
         id,
@@ -219,14 +227,17 @@ def _finding(id: str, entry: Mapping[str, Any]) -> Finding:
         given_state=cumulative(entry.get("given_state", ())),
         background=cumulative(entry.get("background", ())),
         causes={cause: cumulative(link["chance"]) for cause, link in links.items()},
-        reasons={cause: link["why"] for cause, link in links.items()},
-        why=entry.get("why", ""),
+        reasons={cause: _why(whys, f"finding.{id}.{cause}", link) for cause, link in links.items()},
+        why=_why(whys, f"finding.{id}.otherwise", entry),
         places=entry.get("places", {}),
         seen=entry.get("seen", 0.0),
         source=entry.get("source", False),
         group=entry.get("group", ""),
         shifts={
-            value: {cause: (link["by"], link["why"]) for cause, link in each.items()}
+            value: {
+                cause: (link["by"], _why(whys, f"finding.{id}.{value}.{cause}", link))
+                for cause, link in each.items()
+            }
             for value, each in entry.get("shifts", {}).items()
         },
         doubts=tuple(entry.get("doubts", ())),

@@ -12,6 +12,12 @@ from weeptrace.rules.source import Source, instead
 Table = dict[str, Any]
 
 KINDS: Final = ("chance", "shift", "cause", "state", "finding", "test", "caution")
+OTHERWISE: Final = "otherwise"
+
+
+def without_why(entry: Mapping[str, Any]) -> Table:
+    """An entry without the reason of its figures, which nobody is shown."""
+    return {key: each for key, each in entry.items() if key != "why"}
 
 
 class Entries:
@@ -21,6 +27,8 @@ class Entries:
         self.source = source
         self.of: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
         self.stands: dict[tuple[str, str], str] = {}
+        # The words that a link needs, by their id: the entry, and each id that they are told by.
+        self.reasons: dict[str, tuple[str, str, list[str]]] = {}
 
     def fault(self, kind: str, id: str, words: str, at: str = "") -> None:
         """Note a fault of an entry, in the file where it stands; ``at``: a part of the entry."""
@@ -105,8 +113,19 @@ class Entries:
         for link in links:
             for cause in link["causes"]:
                 self.once(kind, id, out, cause, link["at"])
-                out[cause] = {"chance": made(link), "why": link["why"]}
+                out[cause] = {"chance": made(link)}
+            self.reason(kind, id, link["causes"])
         return out
+
+    def reason(self, kind: str, id: str, causes: Iterable[str], value: str = "") -> None:
+        """Note that a link needs its words; the first of its causes names them.
+
+        ``value``: the answer that it hangs on, for a history. ``[OTHERWISE]`` for the words that a
+        finding has where no link says more.
+        """
+        stem = ".".join(filter(None, (kind, id, value)))
+        ids = [f"{stem}.{each}" for each in causes]
+        self.reasons[ids[0]] = (kind, id, ids)
 
     def once(self, kind: str, id: str, out: Mapping[str, Any], cause: str, at: str) -> None:
         """A cause is linked once."""

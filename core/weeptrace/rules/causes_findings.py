@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from weeptrace.quantity import SI, parse, to_si
 from weeptrace.refusal import Refusal
-from weeptrace.rules.causes_entries import Entries, Table
+from weeptrace.rules.causes_entries import OTHERWISE, Entries, Table, without_why
 from weeptrace.rules.shape import Shape
 from weeptrace.rules.source import instead
 
@@ -29,18 +29,18 @@ _FINDING: Final = {
         {**_ANY, "misread": "number", "values": "words", "background": "table"},
         {
             "neutral": "words", "measure": "table", "state": "text", "given_state": "table",
-            "from": "tables", "why": "text",
+            "from": "tables",
         },
     ),
     "places": Shape(
-        {**_ANY, "misread": "number", "seen": "text", "none": "text", "why": "text"},
+        {**_ANY, "misread": "number", "seen": "text", "none": "text"},
         {"places": "table", "source": "flag"},
     ),
     "condition": Shape({**_ANY, "values": "words", "doubts": "tables"}),
 }  # fmt: skip
-_BY_STATE: Final = Shape({"causes": "words", "how": "text", "why": "text"})
-_BY_SIGN: Final = Shape({"causes": "words", "gives": "table", "why": "text"})
-_SHIFT: Final = Shape({"value": "text", "causes": "words", "by": "text", "why": "text"})
+_BY_STATE: Final = Shape({"causes": "words", "how": "text"})
+_BY_SIGN: Final = Shape({"causes": "words", "gives": "table"})
+_SHIFT: Final = Shape({"value": "text", "causes": "words", "by": "text"})
 _DOUBT: Final = Shape(
     {"value": "text", "finding": "text", "why": "text"}, {"misread": "number", "seen": "text"}
 )
@@ -64,7 +64,7 @@ class Findings(Entries):
         self.names("cause", id, "test", entry["proof"])
         for answer in entry["proven_by"]:
             self.answer("cause", id, answer)
-        return {"leaks": True, "needs": None, **entry}
+        return without_why({"leaks": True, "needs": None, **entry})
 
     def state(self, id: str, raw: Any) -> Table:
         """One state."""
@@ -78,7 +78,6 @@ class Findings(Entries):
             "from": self.by_cause(
                 "state", id, links, lambda each: self.chance("state", id, each["how"], each["at"])
             ),
-            "why": entry["why"],
         }
 
     def finding(self, id: str, raw: Any) -> Table:
@@ -123,8 +122,6 @@ class Findings(Entries):
             self.names("finding", id, "state", [state])
         if (state is None) != ("given_state" not in entry):
             self.fault("finding", id, "has one of state and given_state; add the other")
-        if state is not None and "why" not in entry:
-            self.fault("finding", id, "shows a state for no reason; add why, in one sentence")
         if state is None and not entry.get("from"):
             self.fault("finding", id, "is a sign of nothing; add state, or links in `from`")
         links = self.links("finding", id, "from", entry.get("from", []), _BY_SIGN)
@@ -138,8 +135,9 @@ class Findings(Entries):
                 links,
                 lambda each: self.spread("finding", id, each["gives"], values, each["at"]),
             ),
-            "why": entry.get("why", ""),
         }
+        if state is not None:
+            self.reason("finding", id, [OTHERWISE])
         self._least(id, entry["misread"], made, len(values) - 1)
         return made
 
@@ -161,6 +159,7 @@ class Findings(Entries):
             words = 'has no places; add places = "all", or a table of place = state'
             self.fault("finding", id, words)
         self.names("finding", id, "state", map(str, places.values()))
+        self.reason("finding", id, [OTHERWISE])
         return {
             "values": [entry["none"], *places],
             "neutral": [],
@@ -169,7 +168,6 @@ class Findings(Entries):
             "seen": self.chance("finding", id, entry["seen"]),
             "misread": self.share("finding", id, entry),
             "source": entry.get("source", False),
-            "why": entry["why"],
         }
 
     def _shifts(self, id: str, raw: list[Table], values: list[str]) -> Table:
@@ -181,7 +179,8 @@ class Findings(Entries):
             by = self.chance("finding", id, link["by"], at, "shift")
             for cause in link["causes"]:
                 self.once("finding", id, out[value], cause, at)
-                out[value][cause] = {"by": by, "why": link["why"]}
+                out[value][cause] = {"by": by}
+            self.reason("finding", id, link["causes"], value)
         return out
 
     def _doubts(self, id: str, entry: Table) -> list[Table]:
@@ -190,7 +189,7 @@ class Findings(Entries):
             at = link["at"]
             self.names("finding", id, "finding", [link["finding"]], at)
             self.value("finding", id, link["value"], entry["values"], at)
-            made = {key: link[key] for key in ("value", "finding", "why")}
+            made = {key: link[key] for key in ("value", "finding")}
             if ("misread" in link) == ("seen" in link):
                 words = "doubts a finding by neither misread nor seen, or by both"
                 self.fault("finding", id, f"{words}; write one of them", at)

@@ -1,8 +1,8 @@
 """The knowledge of causes: from TOML files to one checked JSON object.
 
-Refused: an unknown key or name, a link without a reason, chances that are no chances, a hazard
-outside its gates, a test that nothing is learnt from, a finding that no test gives, a cause that
-nothing shows, a missing word.
+Refused: an unknown key or name, chances that are no chances, a hazard outside its gates, a test
+that nothing is learnt from, a finding that no test gives, a cause that nothing shows, a missing
+word, a link without the words of its reason.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, Final
 
-from weeptrace.rules.causes_entries import KINDS, Table
+from weeptrace.rules.causes_entries import KINDS, OTHERWISE, Table, without_why
 from weeptrace.rules.causes_findings import Findings
 from weeptrace.rules.model import LEVELS, LONGEST
 from weeptrace.rules.shape import Shape, check, is_kind
@@ -35,11 +35,11 @@ _TEST: Final = Shape(
         "fitted": "text",
     },
 )
-_CONFLICT: Final = Shape({"a": "text", "b": "text", "why": "text"})
+_CONFLICT: Final = Shape({"a": "text", "b": "text"})
 _BLOCK: Final = Shape({"when": "words", "stops": "words", "caution": "text", "why": "text"})
 _CAUTION: Final = Shape({"when": "words", "level": "text"})
 _WORDS: Final = Shape(
-    {}, dict.fromkeys(("cause", "test", "question", "caution", "place", "value"), "table")
+    {}, dict.fromkeys(("cause", "test", "question", "caution", "place", "value", "why"), "table")
 )
 # Which words each kind needs, by its ids.
 _WORDED: Final = {"cause": "cause", "test": "test", "question": "finding", "caution": "caution"}
@@ -156,7 +156,9 @@ class _Reader(Findings):
         sides = {
             side: self.answer("conflict", id, entry[side], any_place=True) for side in ("a", "b")
         }
-        return {**sides, "why": entry["why"]}
+        named = "--".join("-".join(side) for side in sides.values())
+        self.reasons[f"conflict.{named}"] = ("conflict", id, [f"conflict.{named}"])
+        return sides
 
     def _block(self, file: str, id: str, raw: Any) -> Table:
         self.stands["block", id] = file
@@ -167,7 +169,8 @@ class _Reader(Findings):
             if what not in _STOPS:
                 self.fault("block", id, f"stops “{what}”; {instead(what, _STOPS)}")
         self.names("block", id, "caution", [entry["caution"]])
-        return entry | {"when": [self.answer("block", id, each) for each in entry["when"]]}
+        when = [self.answer("block", id, each) for each in entry["when"]]
+        return without_why(entry | {"when": when})
 
     def _level(self, id: str, raw: Any) -> Any:
         level = raw.get("level") if isinstance(raw, dict) else None
@@ -244,7 +247,8 @@ class _Reader(Findings):
             f"{table}.{id}": (kind, id) for table, kind in _WORDED.items() for id in self.of[kind]
         }
         needed |= {f"place.{place}": ("state", f"at_{place}") for place in self.all_places()}
-        may = set()
+        needed |= {f"why.{key}": (kind, id) for key, (kind, id, _) in self.reasons.items()}
+        may = {f"why.finding.{id}.{OTHERWISE}" for id in self.of["finding"]}
         for id, entry in self.of["finding"].items():
             values = self.values(entry)
             may |= {f"value.{id}.{value}" for value in values} | {f"place.{values[0]}"}
@@ -263,3 +267,11 @@ class _Reader(Findings):
             elif not is_kind("text", text) or len(text) > LONGEST:
                 words = f"is no text of at most {LONGEST} signs; write it so"
                 self.fault("words", key, words)
+        self.words["why"] = {
+            **{key[4:]: told[key] for key in may if key.startswith("why.") and key in told},
+            **{
+                each: told.get(f"why.{key}", "")
+                for key, (_, _, ids) in self.reasons.items()
+                for each in ids
+            },
+        }

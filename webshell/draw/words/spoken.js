@@ -35,6 +35,7 @@ export const SPOKEN = {
   classesOwner: /** @param {string} unit @param {string[]} classes @param {string} owner */ (
     unit, classes, owner) => `Classes in ${unit}: ${listed(classes)}. Owner ${owner}.`,
   cautionOf: /** @param {string} text */ (text) => `Caution: ${text}`,
+  warningOf: /** @param {string} text */ (text) => `Warning: ${text}`,
   figureOf: /** @param {string} label @param {string} figure */ (label, figure) => `${label}: ${figure}`,
   rangeOf: /** @param {string} label @param {string} figure @param {string} range */ (
     label, figure, range) => `${label}: ${figure}, ${range}`,
