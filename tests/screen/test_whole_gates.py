@@ -52,7 +52,9 @@ def known(name: str, words: str, id: str) -> Json:
 
 
 def unknown(name: str, do: Json | None = None) -> Json:
-    return row("stop", word(f"field.{name}"), "not measured", framed=True, do=do)
+    kind = RULES.fields[name].kind
+    words = {"choice": "not answered", "quantity": "not measured"}.get(kind, "not done yet")
+    return row("stop", word(f"field.{name}"), words, framed=True, do=do)
 
 
 def choice(name: str) -> Json:

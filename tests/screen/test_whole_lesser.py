@@ -123,7 +123,7 @@ def test_a_strength_that_cannot_be_reached_says_where_it_ends_and_what_would_men
 
 def ticked(name: str) -> Json:
     """What was never done, and is done by one press."""
-    return row("stop", word(f"field.{name}"), "not measured", framed=True, do=stores("done", name))
+    return row("stop", word(f"field.{name}"), "not done yet", framed=True, do=stores("done", name))
 
 
 def test_a_gate_that_asks_the_ground_or_the_stands_whole() -> None:
@@ -131,7 +131,7 @@ def test_a_gate_that_asks_the_ground_or_the_stands_whole() -> None:
                "repair.opened": ("reseated", None)}  # fmt: skip
     work = Hands(Logbook(), answers).until("gate.stands")
     head = [title(word("gate.stands.title")), prompt(word("gate.stands.prompt"))]
-    asked = row("stop", word("field.car.raised"), "not measured", framed=True)
+    asked = row("stop", word("field.car.raised"), "not answered", framed=True)
     set_, pushed, rocked = (f"stands.{name}" for name in ("set", "pushed", "rocked"))
     made = view(work.log)
     assert made["blocks"] == [

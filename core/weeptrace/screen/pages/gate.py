@@ -119,13 +119,15 @@ def _pressed(shut: Shut, field: Field) -> list[Json]:
     show, text = shut.show, shut.show.rules.text
     fact = shut.job.facts.get(field.id)
     answered = shut.fresh(field.id)
-    words = show.fact(field, fact) if fact is not None else text("shut.not_measured")
+    numeric = field.kind in _MEASURED
+    none = text("shut.not_measured" if numeric else "shut.not_done")
+    words = none if fact is None else show.fact(field, fact)
     lines = [text("screen.done_before") if field.id in shut.stale else words]
     do = None
     if answered is not None:
         lines.append(text("screen.press_to_undo"))
         do = {"event": parts.event(field.id, "undo", supersedes=answered.event.id)}
-    elif field.kind in _MEASURED:
+    elif numeric:
         do = {"pad": parts.pad(show, shut.job, field)}
     elif field.kind == "text":
         first = next(name for name in shut.unmet if _is_text(shut, name))
@@ -165,7 +167,7 @@ def _chosen(shut: Shut, field: Field) -> list[Json]:
         )
     else:
         before = field.id in shut.stale
-        lines = [text("screen.done_before" if before else "shut.not_measured")]
+        lines = [text("screen.done_before" if before else "shut.not_answered")]
         rows = [parts.state("stop", name, lines, framed=True)]
     if due:
         if f"ask.{field.id}" in rules.texts:
