@@ -7,6 +7,7 @@ import random
 import re
 
 from tests.browser.technician import Technician
+from tests.screen.foreign import SETS, foreign, on_paper
 
 JOINTS = ["Hose fully home", "Clamp in its old mark", "Tabs clear, reachable", "Tugged, holds"]
 HOSES = ["Hose and clamp position marked", "Twisted free, necks undamaged", "Openings capped"]
@@ -29,7 +30,7 @@ def a_seed() -> int:
 
 def begin(tech: Technician, name: str, route: str) -> None:
     """From the empty phone to a job with a name and a route."""
-    tech.press("kPa, °C, litres")
+    tech.choose_units()
     tech.press("New job")
     tech.title("The car")
     tech.write("Car", name)
@@ -140,7 +141,7 @@ def pass_the_gate(tech: Technician, celsius: float) -> None:
     """Measure, see that it is cold and without pressure."""
     tech.title("Cool-down gate")
     tech.press("Measure now")
-    tech.key_in(f"{celsius:.0f}")
+    tech.key_in(tech.own(celsius, "°C"))
     tech.store()
     tech.press("None: upper hose soft", exact=False)
 
@@ -190,10 +191,32 @@ def hand_back(tech: Technician) -> None:
     tech.title("Hand-over record")
 
 
+def look_everywhere(tech: Technician) -> None:
+    """What the menu opens at any time, from whatever page one is on."""
+    for look in ("Stored so far", "Find it", "Record so far"):
+        tech.press("Menu")
+        tech.look()
+        tech.page.get_by_role("dialog").get_by_role("button", name=look).click()
+        tech.title("Hand-over record" if look == "Record so far" else look)
+        tech.look()
+        tech.press("Back")
+
+
+def nothing_foreign(tech: Technician, record: str) -> None:
+    """No page of the job, no caution and no line of its record has a figure of another set."""
+    assert tech.strange(tech.units) == []
+    texts = on_paper(record)
+    assert [text for text in texts if foreign(text, tech.units)] == []
+    # A reader with other gauges would have stumbled at many.
+    other = SETS["kpa" if tech.set == "psi" else "psi"]
+    assert len(tech.strange(other)) > 60
+    assert len([text for text in texts if foreign(text, other)]) > 20
+
+
 def log_the_warm_up(tech: Technician) -> None:
     """Four readings, the fan on and off."""
     for number, celsius in enumerate(("25", "55", "80", "92"), 1):
-        tech.read(celsius)
+        tech.read(tech.own(celsius, "°C"))
         tech.sees(f"{number} read")
         tech.wait(58.0)
     tech.press("Fan on")
@@ -210,7 +233,7 @@ def warm_up(tech: Technician, *, open_neck: bool = True) -> None:
     tech.press("Fan reconnected")
     if open_neck:
         tech.title("Bubbles at the open neck")
-        tech.sees("Stop the engine at 90")
+        tech.sees(f"Stop the engine at {tech.own(90, '°C')}")
         tech.press("None for five minutes")
         pass_the_gate_again(tech, 20)
         press_the_row(tech, "The fan is live", "Fan disconnected")
@@ -245,6 +268,6 @@ def pass_the_gate_again(tech: Technician, celsius: float) -> None:
     tech.title("Cool-down gate")
     tech.sees("Measured too long ago, or the car changed since")
     tech.press("Measure again")
-    tech.key_in(f"{celsius:.0f}")
+    tech.key_in(tech.own(celsius, "°C"))
     tech.store()
     tech.press("None: upper hose soft", exact=False)

@@ -1,4 +1,8 @@
-"""A technician's hands: acts on the app by role and label alone, by a clock that can be moved."""
+"""A technician's hands: acts on the app by role and label alone, by a clock that can be moved.
+
+The eyes keep every line that was on the screen when a key was pressed, so that a test can look
+through all of a job's pages at its end.
+"""
 
 from __future__ import annotations
 
@@ -9,19 +13,40 @@ from pathlib import Path
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Phone, equip
+from tests.exact_units import EXACT
+from tests.screen.foreign import SETS, foreign
+from tests.screen.hand.told import out, si
 
 NBSP = "\N{NO-BREAK SPACE}"
 START = 30.0  # s that a start may take before the clock is held; from then on it is moved by hand
 PATIENCE = 60_000  # ms, for a busy machine
 BEGAN = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+# What the first page calls each set of units, and how finely a hand types in a unit.
+SET_KEYS = {"kpa": "kPa, °C, litres", "bar": "bar, °C, litres", "psi": "psi, °F, US quarts"}
+TYPED = {"kPa": 0, "bar": 2, "psi": 3, "°C": 0, "°F": 0, "L": 2, "US qt": 2, "m": 0, "ft": 0}
+# The title, and each line that is shown, drawn or read out; a pad's unit key offers other units.
+SHOWN = """() => [
+  document.querySelector("h1")?.innerText ?? "",
+  ...[...document.querySelectorAll("header, main, div.foot, dialog[open]")].flatMap((place) => [
+    ...place.innerText.split("\\n"),
+    ...[...place.querySelectorAll("svg text")].map((text) => text.textContent),
+    ...[...place.querySelectorAll("[aria-label]:not(.unit)")].map((each) => each.ariaLabel),
+  ]),
+]"""
 
 
 class Technician:
-    """One person with one phone, the whole app on it. ``time`` is in s since the day's start."""
+    """One person with one phone, the whole app on it. ``time`` is in s since the day's start.
 
-    def __init__(self, phone: Phone, url: str) -> None:
+    ``units`` is the set that the gauges at hand show, and that is chosen on the first page.
+    """
+
+    def __init__(self, phone: Phone, url: str, units: str = "kpa") -> None:
         self.phone = phone
         self.url = url
+        self.set = units
+        self.units = SETS[units]
+        self.seen: dict[str, str] = {}  # each line that was on the screen, and the page it was on
         self.time = 0.0
         self.first_needle = 0.0
         self.taps = 0
@@ -38,9 +63,35 @@ class Technician:
 
     def killed(self, *, away: float = 20.0) -> None:
         """The phone's system ends the browser; some seconds later it is started again."""
+        self.look()
         self.phone.kill()
         self.time += away
         self.page = self._opened(self.phone.start())
+
+    def choose_units(self) -> None:
+        """Answer the first page with the units of the gauges at hand."""
+        self.press(SET_KEYS[self.set])
+
+    def own(self, value: float | str, unit: str) -> str:
+        """A figure in kPa, °C, L, m or L/1000 km as the gauges at hand show it, without unit."""
+        own = self.units[EXACT[unit][0]]
+        number = f"{out(si(value, unit), own):.{TYPED[own]}f}"
+        return number.rstrip("0").rstrip(".") if TYPED[own] > 2 else number
+
+    def look(self) -> None:
+        """Keep what is on the screen."""
+        title, *lines = self.page.evaluate(SHOWN)
+        for line in lines:
+            self.seen.setdefault(" ".join(line.split()), title)
+
+    def strange(self, units: dict[str, str]) -> list[str]:
+        """All lines seen so far with a figure or an axis in another unit than these."""
+        self.look()
+        return [
+            f"{title}: {line}"
+            for line, title in self.seen.items()
+            if foreign(f"1 {line}" if line in EXACT else line, units)
+        ]
 
     def wait(self, seconds: float) -> None:
         """Let time pass."""
@@ -51,6 +102,7 @@ class Technician:
         """Press the key of this name; a row's name begins with its state."""
         spoken = r"\s".join(map(re.escape, name.split()))
         whole = rf"^((to do|now) )?{spoken}$" if exact else spoken
+        self.look()
         self.taps += 1
         self.page.get_by_role("button", name=re.compile(whole)).click()
 
@@ -67,6 +119,7 @@ class Technician:
         spoken = r"\s".join(map(re.escape, name.split()))
         keys = self.page.get_by_role("navigation", name="Keys")
         whole = f"^{spoken}$" if exact else spoken
+        self.look()
         self.taps += 1
         keys.get_by_role("button", name=re.compile(whole)).click()
 
@@ -94,6 +147,7 @@ class Technician:
 
     def store(self) -> None:
         """Press STORE, whatever value it repeats."""
+        self.look()
         self.taps += 1
         self.page.get_by_role("button", name=re.compile("^STORE")).click()
 

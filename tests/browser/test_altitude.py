@@ -13,6 +13,8 @@ from tests.browser.stretches import (
     drive_and_look_again,
     hand_back,
     look_at_the_stands_again,
+    look_everywhere,
+    nothing_foreign,
     pass_the_gate_again,
     press_the_row,
     tick_all,
@@ -35,7 +37,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     phone.size = NARROW
     tech = Technician(phone, server.url)
     server.stop()
-    tech.press("kPa, °C, litres")
+    tech.choose_units()
     tech.press("radiator at 1900 metres", exact=False)
 
     # The shape, not the needle: straight towards zero is air, and its inflow is this car's.
@@ -130,9 +132,11 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.no_sideways_scrolling()
     tech.press("Continue")
     hand_back(tech)
+    look_everywhere(tech)
     record = tech.downloads("Save record", tmp_path / "record.html")
     for words in ("1900\xa0m", "430\xa0g", "Larkspur 2.4 automatic", "Practice data"):
         assert words in record, words
+    nothing_foreign(tech, record)
     assert phone.errors == []
     assert phone.foreign == []
     assert violations(tech.page) == []

@@ -25,7 +25,9 @@ from tests.browser.stretches import (
     last_level,
     look_around,
     look_at_the_coolant,
+    look_everywhere,
     make_safe,
+    nothing_foreign,
     pass_the_gate,
     pass_the_gate_again,
     press_the_row,
@@ -36,11 +38,13 @@ from tests.browser.stretches import (
     warm_up,
 )
 from tests.browser.technician import Technician
+from tests.screen.hand.told import out, si
 from tests.simulated_car import Car, draw
 
 # Forty for the work, three for safety: kind of drive, opened or re-seated, ground or stands.
 MOST_TAPS = 43
-DIVISION = 2000.0
+# Of a gauge that shows this unit: end of scale, one division, a needle past the end.
+GAUGES = {"kPa": ("200", "2", "250"), "bar": ("2", "0.02", "2.5"), "psi": ("30", "0.25", "40")}
 STROKE = 40e-6
 # L/1000 km per mL/min: 20 h of driving and 5 h of hot soak per 1000 km (common practice).
 EXPOSURE = 1.5
@@ -52,17 +56,18 @@ def describe(tech: Technician, car: Car, capacity: float) -> None:
     """The intake, up to the fan."""
     begin(tech, "Selwick Heron van", "Measure it")
     hear_the_owner(tech)
-    tech.type("Cap rating", f"{car.start / 1000 + 20:.0f}")
-    tech.type("System capacity", f"{1000 * capacity:.2f}")
+    tech.type("Cap rating", tech.own(car.start / 1000 + 20, "kPa"))
+    tech.type("System capacity", tech.own(1000 * capacity, "L"))
     tech.choose("Coolant in the car", "Ethylene glycol")
-    tech.type("Altitude here", f"{car.altitude:.0f}")
-    tech.type("Air temperature here", f"{car.temperature - 273.15:.0f}")
+    tech.type("Altitude here", tech.own(car.altitude, "m"))
+    tech.type("Air temperature here", tech.own(car.temperature - 273.15, "°C"))
 
 
 def take_the_tester(tech: Technician) -> None:
     """Gauge, pump and what they lose by themselves; then a new cap."""
-    tech.type("Tester: end of scale", "200")
-    tech.type("Tester: one division", f"{DIVISION / 1000:.0f}")
+    span, division, _ = GAUGES[tech.units["pressure"]]
+    tech.type("Tester: end of scale", span)
+    tech.type("Tester: one division", division)
     tech.type("Tester: one stroke", f"{1e6 * STROKE:.0f}")
     tech.title("Which adapter?")
     tech.write("Adapter", "Neck, wide")
@@ -70,6 +75,21 @@ def take_the_tester(tech: Technician) -> None:
     tech.title("What the tester loses")
     tech.press("Continue")
     tech.choose("The cap", "New cap, same rating")
+
+
+def keep_the_tester(tech: Technician) -> None:
+    """The tester as the shop's own, for the jobs to come; then back to the list."""
+    span, division, _ = GAUGES[tech.units["pressure"]]
+    tech.press("My tester and shop")
+    tech.skip("My shop")
+    tech.skip("Currency")
+    tech.type("My tester: end of scale", span)
+    tech.type("My tester: one division", division)
+    tech.skip("My tester: one stroke")
+    tech.skip("My tester: on a blank")
+    tech.title("My adapters")
+    tech.press("Back")
+    tech.sees("Closed")
 
 
 def pump_up(tech: Technician, car: Car) -> None:
@@ -87,20 +107,20 @@ def hold(tech: Technician, needles: list[float], minutes: range) -> None:
         tech.first_needle = tech.time
     for minute in minutes:
         tech.wait(tech.first_needle + 60.0 * minute - tech.time)
-        tech.read(f"{needles[minute] / 1000:.0f}")
+        tech.read(tech.own(needles[minute] / 1000, "kPa"))
         tech.sees(re.compile(rf"^{minute} of 15"))
 
 
-def judged(text: str, car: Car) -> str:
-    """Whether the verdict on the screen tells the truth about the car; returns its words."""
-    truth = EXPOSURE * car.leak_flow(car.start) * 6e7
+def judged(text: str, unit: str, car: Car) -> str:
+    """Whether the verdict, in this unit, tells the truth about the car; returns its words."""
+    truth = out(si(EXPOSURE * car.leak_flow(car.start) * 6e7, "L/1000 km"), unit)
     said = " ".join(text.split())
     if "The pressure rises" in said:
         # By chance: those of one tight car in some hundreds rise by more than two standard errors.
         assert truth == 0.0, (truth, said)
         return "not judged, it rises"
-    interval = re.search(r"([\d.]+) L/1000 km ([\d.]+) to ([\d.]+), 95 % sure", said)
-    limit = re.search(r"(?:larger than|could miss) ([\d.]+) L/1000 km", said)
+    interval = re.search(rf"([\d.]+) {unit} ([\d.]+) to ([\d.]+), 95 % sure", said)
+    limit = re.search(rf"(?:larger than|could miss) ([\d.]+) {unit}", said)
     if interval:
         value, low, high = map(float, interval.groups())
         assert value - STRETCH * (value - low) - 0.01 <= truth, (truth, said)
@@ -112,10 +132,12 @@ def judged(text: str, car: Car) -> str:
 
 
 @pytest.mark.parametrize(
-    ("size", "kind"), [(PHONE, "leaking"), (NARROW, "settling")], ids=["390x844", "320x640"]
+    ("size", "kind", "units"),
+    [(PHONE, "leaking", "bar"), (NARROW, "settling", "psi")],
+    ids=["390x844, bar", "320x640, psi"],
 )
 def test_the_whole_chain(
-    phone: Phone, server: Server, tmp_path: Path, size: tuple[int, int], kind: str
+    phone: Phone, server: Server, tmp_path: Path, size: tuple[int, int], kind: str, units: str
 ) -> None:
     seed = a_seed()
     print(f"\nWEEPTRACE_SEED={seed}")
@@ -123,11 +145,13 @@ def test_the_whole_chain(
     car = draw(rng, kind)  # type: ignore[arg-type]
     celsius = round(car.temperature - 273.15)
     capacity = round(car.liquid_volume * 1000 + 0.3, 1) / 1000
-    drained = round(rng.uniform(0.4, 0.7) * capacity * 1000, 2) / 1000
+    caught = 1000 * rng.uniform(0.4, 0.7) * capacity  # L
     residual = rng.randrange(25, 50)
 
     phone.size = size
-    tech = Technician(phone, server.url)
+    tech = Technician(phone, server.url, units)
+    volume, pressure = tech.units["volume"], tech.units["pressure"]
+    drained = tech.own(caught, "L")
     server.stop()
 
     describe(tech, car, capacity)
@@ -143,12 +167,14 @@ def test_the_whole_chain(
     press_the_row(tech, "The fan is live", "Fan disconnected")
     pump_up(tech, car)
     tech.no_sideways_scrolling()
-    needles = car.needles([60.0 * minute for minute in range(16)], DIVISION, rng)
+    _, division, past_the_end = GAUGES[pressure]
+    times = [60.0 * minute for minute in range(16)]
+    needles = car.needles(times, si(division, pressure), rng)
     hold(tech, needles, range(7))
 
     # Bad input in mid-series: kept, refused with the range, asked again; the readings stay.
     tech.wait(20.0)
-    tech.read("250")
+    tech.read(past_the_end)
     tech.sees("Refused")
     tech.sees(re.compile("Accepted: 0 to"))
 
@@ -165,14 +191,14 @@ def test_the_whole_chain(
     tech.sees("Time stopped")
     tech.sees(re.compile(r"8:0\d\smin"))
     tech.press("Erase")
-    tech.key_in(f"{needles[8] / 1000:.0f}")
+    tech.key_in(tech.own(needles[8] / 1000, "kPa"))
     tech.store()
     tech.sees(re.compile("^8 of 15"))
     hold(tech, needles, range(9, 16))
     tech.no_sideways_scrolling()
     tech.press("End")
     tech.sees("This hold cannot see")
-    print(f"{kind}: {judged(tech.text(), car)}")
+    print(f"{kind}: {judged(tech.text(), tech.units['loss_per_distance'], car)}")
     tech.no_sideways_scrolling()
     tech.press("Continue")
     look_around(tech)
@@ -186,7 +212,7 @@ def test_the_whole_chain(
     ready = ["Matched part is here", "Pan is large enough", "Belt, alternator covered"]
     tick_all(tech, "Before draining", ready)
     tech.choose("Ground or stands", "Stays on the ground")  # the engine was run since
-    tech.type("Drain and catch", f"{1000 * drained:.2f}")
+    tech.type("Drain and catch", drained)
     tech.type("Strength of what stays in", str(residual))
     tick_all(tech, "Hoses off", HOSES)
     take_apart(tech, ["Under-tray", "Air guides"])
@@ -199,11 +225,11 @@ def test_the_whole_chain(
     tech.choose("Is it the right coolant?", "It meets the maker's spec")
     tech.type("Strength wanted", "50")
     tech.choose("Coolant at hand", "Concentrate and water")
-    tech.press(f"Mixed, {1000 * drained:.2f} L")
+    tech.press(f"Mixed, {drained} {volume}")
     tech.choose("Dry air first", "No dry-air hold")
     bleed = ["Nose up, funnel sealed", "Heater full hot, rear too", "Screws open to a solid stream"]
     tick_all(tech, "Before it is poured", bleed)
-    tech.type("Fill", f"{1000 * drained:.2f}")
+    tech.type("Fill", drained)
     warm_up(tech)
     tech.choose("Hold after the repair", "No hold after the repair")
     press_the_row(tech, "The fan is live", "Fan disconnected")  # it ran for the warm-up
@@ -214,19 +240,23 @@ def test_the_whole_chain(
     tech.no_sideways_scrolling()
     tech.press("Continue")
     hand_back(tech)
+    look_everywhere(tech)
 
     record = tech.downloads("Save record", tmp_path / "record.html")
     assert "Selwick Heron van" in record
-    concentrate = 0.5 * capacity - residual / 100 * (capacity - drained)
-    poured = re.search(r"([\d.]+)\xa0L concentrate", record)
+    holds, out_of_it = float(tech.own(1000 * capacity, "L")), float(drained)
+    concentrate = 0.5 * holds - residual / 100 * (holds - out_of_it)
+    poured = re.search(rf"([\d.]+)\xa0{volume} concentrate", record)
     assert poured
-    assert abs(float(poured[1]) - 1000 * concentrate) <= 0.006
+    assert abs(float(poured[1]) - concentrate) <= 0.006
     job = json.loads(tech.downloads("Export job", tmp_path / "job.json"))
     assert job["format"] == "weeptrace.job"
     assert sum(event["kind"] == "reading" for event in job["events"]) == 20
     tech.press("Close the job")
     tech.press("All jobs")
     tech.sees("Closed")
+    keep_the_tester(tech)
+    nothing_foreign(tech, record)
 
     # A damaged job file: refused whole, with reason and place. The whole one opens.
     damaged = tmp_path / "damaged.json"
@@ -253,7 +283,7 @@ def test_the_practice_cars_end_in_their_verdicts(
 ) -> None:
     tech = Technician(phone, server.url)
     server.stop()
-    tech.press("kPa, °C, litres")
+    tech.choose_units()
     tech.press(sub, exact=False)
     tech.sees("Practice data, not a real car")
     tech.sees(re.compile(words.split(r"\s")[0]))

@@ -18,6 +18,8 @@ from tests.browser.stretches import (
     TRANSFERS,
     log_the_warm_up,
     look_at_the_stands_again,
+    look_everywhere,
+    nothing_foreign,
     pass_the_gate_again,
 )
 from tests.browser.technician import PATIENCE, Technician
@@ -305,7 +307,7 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
 ) -> None:
     tech = Technician(phone, server.url)
     server.stop()
-    tech.press("kPa, °C, litres")
+    tech.choose_units()
     tech.press("New job")
     tech.title("The car")
 
@@ -396,6 +398,7 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
     put_on("Clamp")(tech)
     go_on(tech, "Hand-over record")
 
+    look_everywhere(tech)
     record = tech.downloads("Save record", tmp_path / "record.html")
     for words in ("Radiator with trans cooler", "upper hose is split", "bolt head off", "430\xa0g",
                   "M6 x 20", "95\xa0", "4.3\xa0L", "blue can 2"):  # fmt: skip
@@ -415,6 +418,7 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
     tech.sees("Picture erased")
     tech.press("Back to the job")
     tech.press("Close the job")
+    nothing_foreign(tech, record)
     assert phone.errors == []
     assert phone.foreign == []
     assert violations(tech.page) == []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from html import unescape
 from typing import Any, Final
 
 from tests.exact_units import EXACT
@@ -44,6 +45,12 @@ def foreign(text: str, units: dict[str, str]) -> list[str]:
     if any(f"{match[1] or match[2]}" not in own for match in _PER.finditer(text)):
         found.append("per distance")
     return found
+
+
+def on_paper(html: str) -> list[str]:
+    """The texts of a record's file."""
+    body = re.sub(r"<style>.*?</style>", "", html, flags=re.DOTALL)
+    return [unescape(text) for text in re.split(r"<[^>]*>", body)]
 
 
 def said(made: Any) -> Iterator[str]:

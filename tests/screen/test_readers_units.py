@@ -8,7 +8,6 @@ import re
 import tomllib
 from collections import Counter
 from collections.abc import Iterator
-from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +16,7 @@ import pytest
 from tests.hands import Answer, Hands
 from tests.job import steady
 from tests.logbook import Logbook
-from tests.screen.foreign import RULES, SETS, Shop, foreign, said
+from tests.screen.foreign import RULES, SETS, Shop, foreign, on_paper, said
 from weeptrace import screen
 from weeptrace.finding import Reason
 from weeptrace.job.advance import advance, fold
@@ -56,11 +55,9 @@ def strange(units: dict[str, str], job: Job, now: Json, look: str = "") -> Count
     return Counter(f"{made['step']}: {text}" for text in texts if foreign(text, units))
 
 
-def on_paper(units: dict[str, str], job: Job, now: Json) -> Counter[str]:
+def in_the_file(units: dict[str, str], job: Job, now: Json) -> Counter[str]:
     """The strange texts of the record as a file to print."""
-    html = sheet.html(Show(RULES, units, job), job, now)
-    body = re.sub(r"<style>.*?</style>", "", html, flags=re.DOTALL)
-    texts = [unescape(text) for text in re.split(r"<[^>]*>", body)]
+    texts = on_paper(sheet.html(Show(RULES, units, job), job, now))
     assert len(texts) > 100
     return Counter(f"paper: {text}" for text in texts if foreign(text, units))
 
@@ -108,7 +105,7 @@ def guided(
     assert at == "closed"
     for look in LOOKS:
         found += strange(units, work.job, work.log.moment(), look)
-    return found + on_paper(units, work.job, work.log.moment())
+    return found + in_the_file(units, work.job, work.log.moment())
 
 
 @pytest.mark.parametrize("set_id", SETS)
@@ -137,7 +134,7 @@ def test_a_practice_car_is_told_in_the_readers_units(path: Path, set_id: str) ->
         found += strange(units, job, now)
     for look in LOOKS:
         found += strange(units, job, log.moment(), look)
-    assert not found + on_paper(units, job, log.moment())
+    assert not found + in_the_file(units, job, log.moment())
 
 
 def showing(set_id: str, log: Logbook | None = None) -> Show:
