@@ -3,7 +3,7 @@ import test from "node:test";
 import "./node.mjs";
 
 const { Form, at, boundsOf, join, kindOf, partsOf } = await import("../../webshell/figures/form.js");
-const { WORDS } = await import("../../webshell/draw/words.js");
+const { FIGURES } = await import("../../webshell/draw/words/figures.js");
 
 const QUANTITY = { type: "object", properties: { value: { type: "number" }, unit: { type: "string" } } };
 const INPUT = {
@@ -74,7 +74,7 @@ test("a question holds what is typed and nothing that is not", () => {
 test("what is needed and not typed is named at its field", () => {
   const made = form();
   made.question();
-  assert.deepEqual([...made.troubles], [["volume", WORDS.notTypedYet], ["readings", WORDS.notTypedYet]]);
+  assert.deepEqual([...made.troubles], [["volume", FIGURES.notTypedYet], ["readings", FIGURES.notTypedYet]]);
   const group = typed({ ...LEAST, "place.altitude.unit": "m" });
   assert.deepEqual([group.question().place, group.troubles.size], [undefined, 0]); // a unit alone is nothing
 });
@@ -87,7 +87,7 @@ test("a number may have a comma and a real minus; an exponent or words are none"
   for (const [text, value] of [["1,5", 1.5], ["\u22122", -2], [".5", 0.5], ["+4", 4], ["7.", 7]])
     assert.deepEqual(number(text), [value, undefined]);
   for (const text of ["about 4", "1.2.3", "0x10", "--1", "1 000", "1e3", "1234567890123"])
-    assert.deepEqual(number(text), [undefined, WORDS.notANumber]);
+    assert.deepEqual(number(text), [undefined, FIGURES.notANumber]);
 });
 
 test("an interval goes along with its value, and not without one", () => {
@@ -95,7 +95,7 @@ test("an interval goes along with its value, and not without one", () => {
   assert.deepEqual(made.question().volume, { value: 8, low: 7.5, high: 8.5, unit: "L" });
   made.type("volume.value", "");
   made.question();
-  assert.equal(made.troubles.get("volume"), WORDS.notTypedYet);
+  assert.equal(made.troubles.get("volume"), FIGURES.notTypedYet);
 });
 
 test("empty rows at the end are none; one that is left out between is asked for", () => {
@@ -103,7 +103,7 @@ test("empty rows at the end are none; one that is left out between is asked for"
   assert.equal(made.question().readings.length, 1);
   made.type("readings[2].time.value", "9");
   made.question();
-  assert.equal(made.troubles.get("readings[1].time"), WORDS.notTypedYet);
+  assert.equal(made.troubles.get("readings[1].time"), FIGURES.notTypedYet);
   made.setCount("readings", 2);
   assert.equal(made.text("readings[2].time.value"), "");
 });
@@ -138,7 +138,7 @@ test("a new figure makes the answer old, and says that one stood", () => {
 test("a refusal stands at the field that it names, or at the nearest one that there is", () => {
   const made = form();
   made.refuse({ code: "bad_input", message: "input.count must be smaller", path: "count", accepted: "" });
-  assert.equal(made.troubles.get("count"), WORDS.acceptedIs("1 to 9").replace(/^./, (c) => c.toUpperCase()));
+  assert.equal(made.troubles.get("count"), FIGURES.acceptedIs("1 to 9").replace(/^./, (c) => c.toUpperCase()));
   made.refuse({ code: "absurd", message: "too much.", path: "volume.value", accepted: "below 1e12" });
   assert.match(made.troubles.get("volume"), /^Too much\. .*below 1e12/);
   made.refuse({ code: "out_of_range", message: "no such place.", path: "readings[1].needle", accepted: "" });

@@ -1,7 +1,8 @@
 // What the core answered: figures with unit and interval, lists as rows, notes as lines.
 
 import { html, nothing } from "lit-html";
-import { WORDS, withUnit } from "../draw/words.js";
+import { withUnit } from "../draw/words.js";
+import { FIGURES } from "../draw/words/figures.js";
 import { hintOf } from "./field.js";
 import { partOf, saidOf, titleOf } from "./words.js";
 
@@ -60,20 +61,20 @@ function sharedDecimals(values) {
 /** @param {Record<string, any>} figure @param {number} decimals */
 function figureCell({ value, unit, currency, low, high, assumed }, decimals) {
   const number = withUnit(rounded(value, decimals), unit ?? currency ?? "");
-  const ends = [low, high].map((end) => (end === undefined ? WORDS.open : rounded(end, decimals)));
-  return html`<span class="figure">${number.replaceAll(" ", "\u00a0")}</span>${assumed ? `, ${WORDS.assumed}` : ""}${low === undefined && high === undefined
+  const ends = [low, high].map((end) => (end === undefined ? FIGURES.open : rounded(end, decimals)));
+  return html`<span class="figure">${number.replaceAll(" ", "\u00a0")}</span>${assumed ? FIGURES.assumed : ""}${low === undefined && high === undefined
     ? nothing
-    : html`<small>${WORDS.between(ends[0] ?? "", ends[1] ?? "")}<span class="sure">, ${WORDS.sure}</span></small>`}`;
+    : html`<small>${FIGURES.between(ends[0] ?? "", ends[1] ?? "")}<span class="sure">${FIGURES.sureAfter}</span></small>`}`;
 }
 
 /** @param {any} value @param {number} [decimals] @returns {unknown} */
 function cell(value, decimals = sharedDecimals([value].flat())) {
   if (isObject(value)) return figureCell(value, decimals);
-  if (typeof value === "boolean") return value ? WORDS.yes : WORDS.no;
+  if (typeof value === "boolean") return value ? FIGURES.yes : FIGURES.no;
   if (typeof value === "number") return rounded(value, decimals);
   if (typeof value === "string") return value.includes("\n") ? html`<pre>${value}</pre>` : saidOf(value);
-  if (!Array.isArray(value)) return WORDS.none;
-  if (value.length === 0) return WORDS.none;
+  if (!Array.isArray(value)) return FIGURES.none;
+  if (value.length === 0) return FIGURES.none;
   return value.map((each, i) => html`${i ? html`<br />` : nothing}${cell(each, decimals)}`);
 }
 
@@ -136,7 +137,7 @@ function grid(caption, heads, items, named, schema) {
     <thead><tr>
       ${named ? html`<td></td>` : nothing}
       ${heads.map((head, i) => html`<th scope="col" class=${side(i)}>${titleOf(head, partOf(schema, head))}${
-        columns[i]?.some(hasEnds) ? html`<small>${WORDS.sure}</small>` : nothing}</th>`)}
+        columns[i]?.some(hasEnds) ? html`<small>${FIGURES.sure}</small>` : nothing}</th>`)}
     </tr></thead>
     <tbody>${items.map(([key, item]) => html`<tr>
       ${named ? html`<th scope="row">${key}</th>` : nothing}

@@ -4,7 +4,7 @@ import { html, nothing } from "lit-html";
 import { live } from "lit-html/directives/live.js";
 import { pressed } from "../device/press.js";
 import { shape } from "../draw/icons.js";
-import { WORDS } from "../draw/words.js";
+import { FIGURES } from "../draw/words/figures.js";
 import { at, boundsOf, join, kindOf, partsOf } from "./form.js";
 import { namesOf, saidOf, titleOf } from "./words.js";
 
@@ -53,7 +53,7 @@ function rowFields(row, list, count) {
   const keys = Object.keys(row.schema.properties ?? {}).filter((key) => !row.schema.required?.includes(key));
   const used = rows.some((path) => keys.some((key) => form.typed(join(path, key)) || form.refusedBelow(join(path, key))));
   return html`${all.filter(({ needed }) => needed).map(field)}
-    ${folded(form, `${list}*`, WORDS.moreOf(row.label), used, spare.map(field))}`;
+    ${folded(form, `${list}*`, FIGURES.moreOf(row.label), used, spare.map(field))}`;
 }
 
 /** What may stay empty, folded away until it is used. @param {Form} form @param {string} mark
@@ -65,7 +65,7 @@ const folded = (form, mark, label, used, inner) =>
       if (now) form.opened.add(mark);
       else form.opened.delete(mark);
     }}>
-    <summary class="key second"><span>${label}, ${WORDS.ifKnown}</span></summary>
+    <summary class="key second"><span>${FIGURES.ifKnownOf(label)}</span></summary>
     ${inner}
   </details>`;
 
@@ -78,13 +78,13 @@ const field = (place) => KINDS[kindOf(place.schema)](place);
 /** What is said of a part beside its title. @param {Schema} schema */
 export function hintOf(schema) {
   const absent = schema["x-absent"];
-  return [schema.description, absent && `${WORDS.leftEmpty}: ${absent}`].filter(Boolean).join("; ");
+  return FIGURES.hints([schema.description ?? "", absent ? FIGURES.leftEmpty(absent) : ""]);
 }
 
 /** What a field is, in small letters below its label. @param {Place} place */
 function hint({ schema, path, needed }) {
-  const words = [needed ? "" : WORDS.ifKnown, hintOf(schema), boundsOf(schema)].filter(Boolean);
-  return html`<p class="hint" id="${idOf(path)}-hint">${words.join("; ")}</p>`;
+  const words = [needed ? "" : FIGURES.ifKnown, hintOf(schema), boundsOf(schema)];
+  return html`<p class="hint" id="${idOf(path)}-hint">${FIGURES.hints(words)}</p>`;
 }
 
 /** Why it was refused. @param {Place} place */
@@ -119,7 +119,7 @@ function input(place, key, label, example, also = () => {}) {
 }
 
 /** @param {string} value @param {string} [unit] */
-const exampleOf = (value, unit = "") => WORDS.example(unit && unit !== "1" ? `${value}\u00a0${unit}` : value);
+const exampleOf = (value, unit = "") => FIGURES.example(unit && unit !== "1" ? `${value}\u00a0${unit}` : value);
 
 /** @param {Place} place */
 function quantity(place) {
@@ -135,7 +135,7 @@ function quantity(place) {
     <div class="amount">
       ${input(place, "value", "", example, settle)}
       ${units.length > 1
-        ? html`<select class="key" aria-label=${WORDS.unitOf(label)}
+        ? html`<select class="key" aria-label=${FIGURES.unitOf(label)}
             @change=${(/** @type {Event} */ event) =>
               typed(place, `${path}.unit`, /** @type {HTMLSelectElement} */ (event.target).value)}>
             ${unitNames(schema).map((unit) => html`<option .value=${unit} .selected=${live(unit === chosen)}>
@@ -151,8 +151,8 @@ function quantity(place) {
 /** The ends of the interval, where they are known. @param {Place} place */
 const ends = (place) =>
   html`<div class="ends">
-    <label class="hint">${WORDS.from95} ${input(place, "low", `${place.label}, ${WORDS.from95}`, "")}</label>
-    <label class="hint">${WORDS.to95} ${input(place, "high", `${place.label}, ${WORDS.to95}`, "")}</label>
+    <label class="hint">${FIGURES.from95} ${input(place, "low", FIGURES.from95Of(place.label), "")}</label>
+    <label class="hint">${FIGURES.to95} ${input(place, "high", FIGURES.to95Of(place.label), "")}</label>
   </div>`;
 
 /** @param {Schema} schema */
@@ -180,7 +180,7 @@ const picked = ({ form, path, draw }, at, names, said, also = () => {}) =>
       form.type(at, /** @type {HTMLSelectElement} */ (event.target).value);
       draw();
     }}>
-    <option value="" .selected=${live(!(form.text(at) in names))}>${WORDS.choose}</option>
+    <option value="" .selected=${live(!(form.text(at) in names))}>${FIGURES.choose}</option>
     ${Object.entries(names).map(([id, name]) =>
       html`<option .value=${id} .selected=${live(form.text(at) === id)}>${name}</option>`)}
   </select>`;
@@ -193,7 +193,7 @@ function answered(place) {
   const asked = form.text(besideOf(path, question));
   const names = words?.answers[asked];
   if (!words || !names)
-    return html`<p class="hint">${WORDS.chooseFirst(titleOf(question, beside?.[question]))}</p>`;
+    return html`<p class="hint">${FIGURES.chooseFirst(titleOf(question, beside?.[question]))}</p>`;
   const label = namesOf(words, beside?.[question])?.[asked] ?? place.label;
   const units = words.units[asked];
   const word = form.text(`${path}.value`) in names;
@@ -207,14 +207,14 @@ function answered(place) {
     ${units
       ? html`<div class="amount">
           <input type="text" inputmode="decimal" autocomplete="off" maxlength="20" enterkeyhint="done"
-            aria-label=${WORDS.orFigure} placeholder=${WORDS.orFigure}
+            aria-label=${FIGURES.orFigure} placeholder=${FIGURES.orFigure}
             .value=${live(word ? "" : form.text(`${path}.value`))}
             @input=${(/** @type {Event} */ event) => {
               if (!form.text(`${path}.unit`)) setUnit(units[0] ?? "");
               form.type(`${path}.value`, /** @type {HTMLInputElement} */ (event.target).value);
               place.draw();
             }} />
-          <select class="key" aria-label=${WORDS.unitOf(WORDS.orFigure)}
+          <select class="key" aria-label=${FIGURES.orFigureUnit}
             @change=${(/** @type {Event} */ event) =>
               typed(place, `${path}.unit`, /** @type {HTMLSelectElement} */ (event.target).value)}>
             ${units.map((unit) => html`<option .value=${unit}
@@ -237,7 +237,7 @@ function either(place) {
     <label class="label" for=${idOf(path)}>${label}</label>
     ${hint(place)}
     <div class="amount">
-      ${input(place, "value", "", example)} ${input(place, "unit", WORDS.unitOf(label), WORDS.unit)}
+      ${input(place, "value", "", example)} ${input(place, "unit", FIGURES.unitOf(label), FIGURES.unit)}
     </div>
     ${trouble(place)}
   </div>`;
@@ -269,7 +269,7 @@ function choice(place) {
   const { form, schema, path, label, draw } = place;
   const options = schema.enum ?? ["true", "false"];
   const said = (/** @type {string} */ each) =>
-    schema.enum ? saidOf(each) : each === "true" ? WORDS.yes : WORDS.no;
+    schema.enum ? saidOf(each) : each === "true" ? FIGURES.yes : FIGURES.no;
   return html`<div class="figure-field" role="group" aria-labelledby="${idOf(path)}-label"
     aria-describedby="${idOf(path)}-hint ${idOf(path)}-trouble">
     <p class="label" id="${idOf(path)}-label">${label}</p>
@@ -318,11 +318,11 @@ function rows(place) {
     <div class="seconds n2">
       ${count < (schema.maxItems ?? Infinity)
         ? html`<button class="key second" @click=${pressed(() => change(count + 1))}>
-            ${WORDS.addRow(`${item} ${count + 1}`)}</button>`
+            ${FIGURES.addRow(item, count + 1)}</button>`
         : nothing}
       ${count > 0
         ? html`<button class="key second" @click=${pressed(() => change(count - 1))}>
-            ${WORDS.dropRow(`${item} ${count}`)}</button>`
+            ${FIGURES.dropRow(item, count)}</button>`
         : nothing}
     </div>
   </fieldset>`;

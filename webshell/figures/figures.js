@@ -6,6 +6,7 @@ import { pressed } from "../device/press.js";
 import { more, strip } from "../draw/frame.js";
 import { icon } from "../draw/icons.js";
 import { WORDS } from "../draw/words.js";
+import { FIGURES } from "../draw/words/figures.js";
 import { Form } from "./form.js";
 import { figureBar, figurePage } from "./page.js";
 import { titleOf } from "./words.js";
@@ -125,7 +126,7 @@ export class Figures {
     const found = (this.list ?? []).filter((figure) => has(figure, this.sought));
     const rooms = [...new Set(found.map(({ room }) => room))];
     return html`<div class="page">
-      <header>${figureBar(this, WORDS.figures)} ${this.around.others()} ${strip(said)} ${strip(own)}</header>
+      <header>${figureBar(this, FIGURES.title)} ${this.around.others()} ${strip(said)} ${strip(own)}</header>
       <main class="content" tabindex="0">
         <div class="title"><h1>${WORDS.lookUp}</h1></div>
         ${this.around.progress()}
@@ -133,7 +134,7 @@ export class Figures {
           <ul class="choice">
             ${found.filter((each) => each.room === room).map((figure) => html`<li>${this.#row(figure)}</li>`)}
           </ul>`)}
-        ${this.list && found.length === 0 ? html`<p class="plain-text">${WORDS.noFigure}</p>` : nothing}
+        ${this.list && found.length === 0 ? html`<p class="plain-text">${FIGURES.noFigure}</p>` : nothing}
       </main>
       <div class="foot">${more()}<div class="keys">${this.#search()}</div></div>
     </div>`;
@@ -141,7 +142,7 @@ export class Figures {
 
   #search() {
     return html`<label class="search">${icon("search")}
-      <input type="search" aria-label=${WORDS.seekFigure} placeholder=${WORDS.seekFigure}
+      <input type="search" aria-label=${FIGURES.seekFigure} placeholder=${FIGURES.seekFigure}
         .value=${this.sought} enterkeyhint="search" @input=${(/** @type {Event} */ event) => {
           this.sought = /** @type {HTMLInputElement} */ (event.target).value;
           this.around.draw();

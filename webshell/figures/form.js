@@ -1,6 +1,6 @@
 // What is typed for one figure, and the question that it makes: read by the operation's schema.
 
-import { WORDS } from "../draw/words.js";
+import { FIGURES } from "../draw/words/figures.js";
 
 /** @typedef {object} Schema The part of JSON Schema that the core's operations use.
  *  @property {string} [type]
@@ -62,12 +62,12 @@ export function partsOf({ properties = {}, required = [] }) {
 
 /** The range that a schema gives a number. @param {Schema} schema */
 export function boundsOf({ minimum, exclusiveMinimum, maximum }) {
-  if (minimum === undefined && exclusiveMinimum === undefined && maximum === undefined) return "";
-  const low = minimum === undefined ? exclusiveMinimum === undefined ? "" : `above ${exclusiveMinimum}`
-    : `${minimum}`;
-  const high = maximum === undefined || maximum >= 1e12 ? "" : `${maximum}`;
-  if (low && high) return `${low} to ${high}`.replace(/^above (.+) to /, "above $1, up to ");
-  return low.startsWith("above") ? low : low ? `not below ${low}` : `not above ${high}`;
+  const low = minimum ?? exclusiveMinimum;
+  const high = maximum === undefined || maximum >= 1e12 ? undefined : maximum;
+  const above = minimum === undefined;
+  if (low === undefined) return high === undefined ? "" : FIGURES.notAbove(high);
+  if (high === undefined) return above ? FIGURES.above(low) : FIGURES.notBelow(low);
+  return above ? FIGURES.aboveUpTo(low, high) : FIGURES.between(String(low), String(high));
 }
 
 /** The value at a path such as `readings[3].pressure`. @param {any} value @param {string} path */
@@ -225,13 +225,13 @@ export class Form {
   #number(text, path) {
     const plain = text.replace("\u2212", "-");
     if (NUMBER.test(plain)) return Number(plain.replace(",", "."));
-    this.troubles.set(path, WORDS.notANumber);
+    this.troubles.set(path, FIGURES.notANumber);
     return undefined;
   }
 
   /** @param {string} path @param {boolean} needed */
   #missing(path, needed) {
-    if (needed) this.troubles.set(path, WORDS.notTypedYet);
+    if (needed) this.troubles.set(path, FIGURES.notTypedYet);
     return undefined;
   }
 
@@ -242,8 +242,8 @@ export class Form {
     const schema = this.#schemaAt(place);
     const bounds = schema ? boundsOf(schema) : "";
     let words = message;
-    if (code === "bad_input" && bounds) words = WORDS.acceptedIs(bounds);
-    else if (accepted && !message.includes(accepted)) words = `${message} ${WORDS.acceptedIs(accepted)}`;
+    if (code === "bad_input" && bounds) words = FIGURES.acceptedIs(bounds);
+    else if (accepted && !message.includes(accepted)) words = `${message} ${FIGURES.acceptedIs(accepted)}`;
     const said = words.charAt(0).toUpperCase() + words.slice(1);
     if (place) this.troubles.set(place, said);
     else this.trouble = said;

@@ -6,7 +6,8 @@ import { waiting } from "../blocks/action.js";
 import { pressed } from "../device/press.js";
 import { menuKey, more, strip } from "../draw/frame.js";
 import { icon } from "../draw/icons.js";
-import { WORDS } from "../draw/words.js";
+import { FIGURES } from "../draw/words/figures.js";
+import { SPOKEN } from "../draw/words/spoken.js";
 import { answer } from "./answer.js";
 import { fields } from "./field.js";
 import { named } from "./words.js";
@@ -18,7 +19,7 @@ import { named } from "./words.js";
 /** @param {Figures} page @param {string} title */
 export const figureBar = (page, title) =>
   html`<div class="bar">
-    <button class="plain-key" aria-label="Back" @click=${pressed(() => page.around.home())}>
+    <button class="plain-key" aria-label=${SPOKEN.back} @click=${pressed(() => page.around.home())}>
       ${icon("back")}
     </button>
     <p class="name"><b>${title}</b></p>
@@ -35,7 +36,7 @@ export function figurePage(form, page, said) {
   };
   return html`<div class="page">
     <header>
-      ${figureBar(page, `${WORDS.figures}: ${figure.room}`)}
+      ${figureBar(page, FIGURES.titleOf(figure.room))}
       ${page.around.others()} ${strip(said)} ${strip(own)}
     </header>
     ${keyed(figure.name, html`<main class="content figure" tabindex="0"
@@ -48,11 +49,11 @@ export function figurePage(form, page, said) {
     </main>`)}
     <div class="foot">
       ${more()}
-      <nav class="keys" aria-label="Keys">
+      <nav class="keys" aria-label=${SPOKEN.keys}>
         ${form.busy
-          ? waiting("main", WORDS.workOut, WORDS.waitsForAnswer)
+          ? waiting("main", FIGURES.workOut, FIGURES.waitsForAnswer)
           : html`<button class="main" @click=${pressed(() => page.work(form))}>
-              <span class="face"><span class="word">${WORDS.workOut}</span></span>
+              <span class="face"><span class="word">${FIGURES.workOut}</span></span>
             </button>`}
       </nav>
     </div>
@@ -67,9 +68,9 @@ function example(form, page) {
       page.around.draw();
     });
   return form.own
-    ? html`<p class="strip practice" role="status">${WORDS.isExample}</p>
-        <button class="key second" @click=${press(() => form.putAway())}>${WORDS.putAway}</button>`
-    : html`<button class="key second" @click=${press(() => form.showExample())}>${WORDS.showExample}</button>`;
+    ? html`<p class="strip practice" role="status">${FIGURES.isExample}</p>
+        <button class="key second" @click=${press(() => form.putAway())}>${FIGURES.putAway}</button>`
+    : html`<button class="key second" @click=${press(() => form.showExample())}>${FIGURES.showExample}</button>`;
 }
 
 /** @param {Form} form */
@@ -77,7 +78,7 @@ const answered = (form) =>
   form.answer
     ? html`<section class="answer" aria-labelledby="figure-answer">
         <h2 class="heading" id="figure-answer" tabindex="-1">
-          ${form.own ? WORDS.answerToExample : WORDS.answer}
+          ${form.own ? FIGURES.answerToExample : FIGURES.answer}
         </h2>
         ${answer(named(form.answer, form.figure.words, form.figure.output), form.figure.output, "")}
       </section>`

@@ -1,5 +1,7 @@
 // What the parts of an operation are called: by the titles of its schema.
 
+import { FIGURES } from "../draw/words/figures.js";
+
 /** @import {Schema, Words} from "./form.js" */
 
 /** A word of the core as people write it. @param {string} word "not_measured" -> "not measured" */
@@ -26,7 +28,7 @@ export const namesOf = (words, schema) => words?.tables[schema?.["x-names"] ?? "
 
 /** @param {number} share */
 const percent = (share) =>
-  share < 0.01 ? "under 1\u00a0%" : share > 0.99 ? "over 99\u00a0%" : `${Math.round(100 * share)}\u00a0%`;
+  share < 0.01 ? FIGURES.least : share > 0.99 ? FIGURES.most : FIGURES.share(Math.round(100 * share));
 
 /** An answer with names for its ids, and chances in %; of a reason, whose answer is told in words,
  *  not twice.
