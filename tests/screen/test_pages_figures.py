@@ -338,3 +338,13 @@ def test_sides_of_keys_and_rows() -> None:
     assert [row["do"]["event"]["typed"] for row in made["rows"]] == list(field.options)
     assert not any(row["chosen"] for row in made["rows"])
     assert list(itertools.chain(*table([parts.table([["a", "b"]])]))) == ["a", "b"]
+
+
+@pytest.mark.parametrize(
+    ("value", "top", "bottom"),
+    [(2e6, "2000000", "2000000"), (16404.2, "16404", "16405"), (0.0, "0", "0"),
+     (-1312.34, "\N{MINUS SIGN}1313", "\N{MINUS SIGN}1312"), (2.90075, "2.9", "2.91"),
+     (-0.001, "\N{MINUS SIGN}0.01", "0"), (55.0, "55", "55"), (101.526, "101.52", "101.53")],
+)  # fmt: skip
+def test_an_end_of_a_range_is_never_told_outside_it(value: float, top: str, bottom: str) -> None:
+    assert (parts._neat(value), parts._neat(value, up=True)) == (top, bottom)

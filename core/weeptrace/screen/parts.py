@@ -6,7 +6,7 @@ from typing import Any
 
 from weeptrace.job import judge
 from weeptrace.job.state import Job
-from weeptrace.quantity import below, from_si, parse, to_si, units_of
+from weeptrace.quantity import MINUS, below, from_si, parse, to_si, units_of
 from weeptrace.rules import Field, Rules
 from weeptrace.screen.figures import Show
 
@@ -153,7 +153,7 @@ def _ends(show: Show, job: Job, field: Field, shown: list[float]) -> str:
     if isinstance(rating, float):
         number = show.number(rating, field.unit_key, down=True)
         return show.say("pad_hint.rating", rating=number)
-    return show.say("pad_hint.range", low=_neat(shown[0]), high=_neat(below(shown[1], 2)))
+    return show.say("pad_hint.range", low=_neat(shown[0], up=True), high=_neat(shown[1]))
 
 
 def usual(job: Job, field: Field) -> float | str | None:
@@ -168,8 +168,13 @@ def _usual(show: Show, job: Job, field: Field, unit: str) -> list[str]:
     return [show.say("pad_hint.usual", value=_neat(from_si(value, unit)))]
 
 
-def _neat(value: float) -> str:
-    return f"{round(value, 2):g}".replace("-", "\N{MINUS SIGN}")
+def _neat(value: float, up: bool = False) -> str:
+    """An end of a range, never told outside it: to two decimals, from a thousand on to none."""
+    decimals = 0 if abs(value) >= 1000.0 else 2
+    number = -below(-value, decimals) if up else below(value, decimals)
+    text = f"{number:.{decimals}f}"
+    neat = text.rstrip("0").rstrip(".") if decimals else text
+    return "0" if neat == "-0" else neat.replace("-", MINUS)
 
 
 def _division(job: Job, field: Field, unit: str) -> float | None:

@@ -118,11 +118,15 @@ class Reader:
 
 def _top(value: float) -> Shown:
     """The end of a range, never told higher than it is."""
+    if abs(value) >= 1000.0:
+        return Shown(value, 0, down=True)
     text = f"{math.floor(100.0 * value + 1e-6) / 100.0:.2f}".rstrip("0").rstrip(".")
     return Shown(value, len(text.partition(".")[2]), down=True)
 
 
 def _neat(value: float) -> Shown:
-    """To two decimals, without those that are nought."""
-    text = f"{round(value, 2) + 0.0:.2f}".rstrip("0").rstrip(".")
+    """To two decimals, without those that are nought; from a thousand on to none."""
+    if abs(value) >= 1000.0:
+        return Shown(value, 0, 0.6)
+    text = f"{math.ceil(100.0 * value - 1e-6) / 100.0 + 0.0:.2f}".rstrip("0").rstrip(".")
     return Shown(value, len(text.partition(".")[2]), 0.006)
