@@ -31,7 +31,7 @@ ROOMS: Final = {
     "fill": "told finding refusal properties quote warmup",
     "hold": "told finding refusal properties warmup fill",
     "loss": "told finding refusal properties quote hold",
-    "job": "finding refusal quantity properties rules quote causes warmup fill hold loss",
+    "job": "told finding refusal quantity properties rules quote causes warmup fill hold loss",
     "screen": "words told refusal quantity properties rules causes warmup fill hold loss job",
     "door": "words told finding refusal quantity properties rules practice quote causes warmup "
     "fill hold loss job screen",

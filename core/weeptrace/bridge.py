@@ -117,12 +117,13 @@ def _new(question: Json) -> Json:
 
 def _advance(question: Json) -> Json:
     """What became of one stored event, and with ``now`` the view of the job as it then stands."""
-    told = _taken(question["event"])
+    told = _taken(question)
     return {**told, "view": _view(question)} if "now" in question else told
 
 
-def _taken(event: Json) -> Json:
+def _taken(question: Json) -> Json:
     """What became of an event: accepted, refused with words, or waiting."""
+    event = question["event"]
     opened = _jobs[event["job"]]
     if isinstance(opened, _Unread):
         return {"state": "waiting", "message": opened.why}
@@ -130,7 +131,10 @@ def _taken(event: Json) -> Json:
     job = advance(rules, job, event)
     _jobs[event["job"]] = rules, job
     trouble = job.troubles.get(event["field"])
-    words = trouble.words if trouble is not None and trouble.event.id == event["id"] else ""
+    words = ""
+    if trouble is not None and trouble.event.id == event["id"]:
+        chosen = screen.preferences(question.get("preferences"), rules)
+        words = Show(rules, chosen.units, job, chosen.language).told(trouble.said)
     return {"state": job.seen.get(event["id"], "waiting"), "message": words}
 
 

@@ -63,15 +63,19 @@ Figures = Mapping[str, Brought]
 
 @dataclass(frozen=True)
 class Sentence:
-    """A text id and what its sentence names, for whoever will tell it."""
+    """A text id and what its sentence names, for whoever will tell it.
+
+    ``own``: the words of the rules that it was said by, where the language has none for the id.
+    """
 
     text: str
     figures: Figures = field(default_factory=dict, hash=False)
+    own: str = ""
 
     @classmethod
     def of(cls, told: Told) -> Sentence:
         """What a refusal or a reason says, without its code."""
-        return cls(told.text, told.figures)
+        return cls(told.text, told.figures, told.own if isinstance(told, Sentence) else "")
 
 
 class Place(NamedTuple):
@@ -169,7 +173,9 @@ def filled(
             return rules(place)
         return said(told.figures[place.name], place)
 
-    return tell(words_of(told.text, told.figures, language, texts), each)
+    words = words_of(told.text, told.figures, language, texts)
+    own = isinstance(told, Sentence) and words == told.text and told.own
+    return tell(own or words, each)
 
 
 def _figure(value: Figure, place: Place, teller: Teller) -> str:

@@ -187,7 +187,7 @@ def test_a_broken_event_stops_the_fold_and_can_be_taken_back() -> None:
     job = folded(log)
     assert job.broken is not None
     assert "sparkle" in job.broken[0]
-    assert "not known" in job.broken[1]
+    assert "not known" in job.broken.words
     assert len(job.present(PRESSURE).readings) == 1
     assert len(job.waiting) == 1
     log.add("undo", "hold.pressure", supersedes=poison["id"])
@@ -203,7 +203,7 @@ def test_an_event_that_lost_a_part_does_not_brick_the_job(lost: str) -> None:
     del event[lost]
     job = folded(log)
     assert job.broken is not None
-    assert lost in job.broken[1]
+    assert lost in job.broken.words
 
 
 def test_a_new_hold_puts_the_last_one_away_and_asks_anew() -> None:

@@ -17,6 +17,7 @@ from weeptrace.door import call
 from weeptrace.refusal import Refusal
 from weeptrace.rules import bundle, load, of_bundle
 from weeptrace.rules.kept import FORMAT, hash_of
+from weeptrace.rules.model import of_entry
 from weeptrace.screen.blocks import VIEW
 
 Json = dict[str, Any]
@@ -222,6 +223,32 @@ def test_what_older_rules_have_no_entry_for_comes_from_the_present_ones() -> Non
     assert rules.limits["gate.temperature"] == 313.15
     assert rules.text("screen.so_far") == PRESENT.text("screen.so_far")
     assert rules.text("step.car_name.title") == "The vehicle"
+
+
+def test_the_sentences_of_the_program_are_those_of_this_version() -> None:
+    """They name the figures that this code brings; the words of an entry stay as they were."""
+    older = changed(gate__temperature=313.15)
+    was = {
+        "screen.idle_stop": "Stop the engine at",
+        "shut.now": "at this moment",
+        "step.car_name.title": "The vehicle",
+        "gate.cold.title": "Cooling",
+        "caution.hot_coolant": "It is hot.",
+    }
+    older["texts"] |= was
+    rules = of_bundle(older)
+    for id in ("screen.idle_stop", "shut.now"):
+        assert rules.texts[id] == PRESENT.texts[id]
+    for id in ("step.car_name.title", "gate.cold.title", "caution.hot_coolant"):
+        assert rules.texts[id] == was[id]
+
+
+@pytest.mark.parametrize("path", sorted(KEPT.glob("*.json")), ids=lambda path: path.stem)
+def test_a_kept_bundle_has_each_sentence_that_this_code_says(path: Path) -> None:
+    rules = of_bundle(json.loads(path.read_text("utf-8")))
+    own = {id: words for id, words in PRESENT.texts.items() if not of_entry(id)}
+    assert len(own) > 500
+    assert {id: rules.texts[id] for id in own} == own
 
 
 def test_every_format_has_a_kept_bundle() -> None:

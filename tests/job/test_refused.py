@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -13,6 +14,8 @@ from weeptrace.job.advance import fold
 from weeptrace.job.events import read_moment
 from weeptrace.refusal import Refusal
 from weeptrace.rules import load
+from weeptrace.screen.figures import Show
+from weeptrace.told import plain
 
 RULES = load()
 JOB = "01990000-0000-7000-8000-0000000000a1"
@@ -122,7 +125,7 @@ def test_a_job_s_name_is_a_uuid_and_no_more_of_a_wrong_one_is_repeated_than_40_s
          "There are no events.", "events"),
         ('{"format": "weeptrace.job", "format": "weeptrace.job", "version": 1, "events": []}',
          "damaged_file", "a key stands twice", ""),
-        ('{"format": NaN}', "damaged_file", "bad number: NaN is none", ""),
+        ('{"format": NaN}', "damaged_file", "bad number: NaN", ""),
     ],
 )  # fmt: skip
 def test_a_file_that_is_none_is_refused_with_its_reason(
@@ -164,7 +167,7 @@ def trouble(kind: str, field: str, typed: str = "", unit: str | None = None) -> 
     job = fold(RULES, log.events)
     (found,) = job.troubles.values()
     assert not job.answered(field)
-    return found.words.replace("\N{NO-BREAK SPACE}", " "), found.accepted
+    return found.words.replace("\N{NO-BREAK SPACE}", " "), plain(found.accepted)
 
 
 def word(id: str) -> str:
@@ -244,6 +247,34 @@ def test_a_needle_goes_no_higher_than_rating_and_scale(
 def cap_name(field: str) -> str:
     name = word(f"field.{field}")
     return name[0].lower() + name[1:]
+
+
+def test_a_range_is_never_told_higher_than_it_is() -> None:
+    """110 kPa are 15.954 psi (NIST SP 811: 6.894757 kPa each): told as 15.9, not as 16.0."""
+    log = Logbook()
+    log.add("fact", "tester.span", "110", "kPa")
+    log.add("reading", "hold.pressure", "16.0", "psi")
+    words = fold(RULES, log.events).troubles["hold.pressure"].words
+    assert words.replace("\N{NO-BREAK SPACE}", " ").endswith(
+        "Accepted: 0 to 15.9 psi. Type it again."
+    )
+
+
+def test_a_field_is_told_by_the_name_that_its_own_rules_give_it() -> None:
+    """One of older rules that this version has no words for, on the screen and beside it."""
+    own = "field.car.former"
+    field = replace(RULES.fields["car.name"], id="car.former")
+    rules = replace(
+        RULES,
+        fields={**RULES.fields, "car.former": field},
+        texts={**RULES.texts, own: "Former name"},
+    )
+    log = Logbook()
+    log.add("mark", "car.former")
+    trouble = fold(rules, log.events).troubles["car.former"]
+    units = rules.unit_sets[0]["units"]
+    for told in (trouble.words, Show(rules, units).told(trouble.said)):
+        assert told == "“mark” does not answer “Former name”."
 
 
 @pytest.mark.parametrize(("typed", "kept"), [("-70", 70e3), ("70", 70e3), ("79", 79e3)])

@@ -27,7 +27,7 @@ PACKAGE = CORE / "weeptrace"
 CALLS = {"Refusal": ((1, 3), 4), "Reason": ((1,), 2), "Sentence": ((0,), 1)}
 OF_THE_DOOR = "door."  # by operation and path: ``door_words``
 SAYS = "say"  # its figures are named arguments
-PLAIN = ("text", "lines")  # no figures but those of the rules
+PLAIN = ("text", "lines", "sentence")  # no figures but those of the rules
 # What hands on the ids and figures of another, or is a word of another room by the same name.
 HANDED_ON = ("refusal.py", "finding.py", "causes/explain.py")
 LOOSE = ("long_", "small_")

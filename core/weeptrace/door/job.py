@@ -90,7 +90,7 @@ def job_json(rules: Rules, job: Job) -> Json:
         "outcomes": dict(sorted(job.seen.items())),
         "troubles": {name: trouble.words for name, trouble in sorted(job.troubles.items())},
         "stopped": job.stopped.typed if job.stopped else None,
-        "broken": job.broken[1] if job.broken else None,
+        "broken": job.broken.words if job.broken else None,
     }  # fmt: skip
 
 

@@ -19,9 +19,10 @@ from pyrsistent import PMap, PVector, pmap, pvector
 
 from weeptrace.job.events import KINDS, Event, is_number, read_event
 from weeptrace.job.judge import judge, judge_reading, short
-from weeptrace.job.state import EMPTY, Entry, Fact, Job, Touch, Trouble
+from weeptrace.job.state import EMPTY, Broken, Entry, Fact, Job, Touch, Trouble
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Field, Rules
+from weeptrace.told import Sentence
 
 _EACH: Final = 16  # entries between two checkpoints
 
@@ -51,7 +52,7 @@ def _in_order(events: Iterable[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
 
 def advance(rules: Rules, job: Job, raw: Mapping[str, Any]) -> Job:
     """The job after one more stored event (a JSON object)."""
-    if job.broken is not None and not _mends(raw, job.broken[0]):
+    if job.broken is not None and not _mends(raw, job.broken.raw):
         return replace(job, waiting=job.waiting.append(_text(raw)))
     try:
         event = read_event(raw)
@@ -69,7 +70,7 @@ def advance(rules: Rules, job: Job, raw: Mapping[str, Any]) -> Job:
             return _supersede(rules, job, event)
         return _apply(rules, job, event)
     except Refusal as problem:
-        return replace(job, broken=(_text(raw), problem.message))
+        return replace(job, broken=Broken(_text(raw), Sentence.of(problem)))
 
 
 def _mends(raw: Mapping[str, Any], broken: str) -> bool:
@@ -85,7 +86,7 @@ def _text(raw: Mapping[str, Any]) -> str:
 def _mend(rules: Rules, job: Job, event: Event) -> Job:
     """The broken event is superseded: go on with what waited behind it."""
     assert job.broken is not None
-    raw, waiting = job.broken[0], job.waiting
+    raw, waiting = job.broken.raw, job.waiting
     seen = job.seen.set(json.loads(raw)["id"], "superseded").set(event.id, "accepted")
     mended = job.mended.append(raw)
     job = replace(job, broken=None, waiting=pvector(), mended=mended, seen=seen)
@@ -100,16 +101,16 @@ def _apply(rules: Rules, job: Job, event: Event) -> Job:
         job = _checkpoint(job)
     try:
         after = _take(rules, job, event)
-        outcome, words = "accepted", ""
+        outcome, said = "accepted", None
     except Refusal as problem:
-        trouble = Trouble(event, problem.message, problem.accepted)
+        outcome, said = "refused", Sentence.of(problem)
+        trouble = Trouble(event, said, Sentence.of(problem.range))
         after = replace(job, troubles=job.troubles.set(event.field, trouble))
-        outcome, words = "refused", problem.message
     return replace(
         after,
         count=job.count + 1,
         seen=job.seen.set(event.id, outcome),
-        log=job.log.append(Entry(event, outcome, words)),
+        log=job.log.append(Entry(event, outcome, said)),
     )
 
 
@@ -253,7 +254,7 @@ def _supersede(rules: Rules, job: Job, event: Event) -> Job:
     )
     if number is None:
         problem = Refusal("nothing_to_change", "refused.advance.entry_would_change_not")
-        trouble = Trouble(event, problem.message, "")
+        trouble = Trouble(event, Sentence.of(problem), Sentence.of(problem.range))
         job = replace(
             job,
             troubles=job.troubles.set(event.field, trouble),

@@ -28,6 +28,7 @@ KINDS: Final = (
     "resumed", "closed",
 )  # fmt: skip
 
+_CODE: Final = "damaged_event"
 SLIP: Final = 1.0  # s; two clocks read one after the other, and a wall clock that is trimmed
 
 _TEXTS: Final = ("id", "device", "at", "boot", "job", "kind", "field", "typed")
@@ -95,16 +96,24 @@ def read_event(raw: Mapping[str, Any], path: str = "event") -> Event:
     """The event of a JSON object. Raises ``Refusal`` (``damaged_event``) where it is not one."""
     for key in _TEXTS:
         if not isinstance(raw.get(key), str):
-            raise _damaged(f"{path}.{key}", f"has no text “{key}”", "a text")
+            raise Refusal(
+                _CODE, "refused.events.no_text", f"{path}.{key}", "accepted.text", {"key": key}
+            )
     if not is_number(raw.get("mono")):
-        raise _damaged(f"{path}.mono", "has no number “mono”", "milliseconds since the boot")
+        raise Refusal(_CODE, "refused.events.no_mono", f"{path}.mono", "accepted.since_boot")
     if not is_number(raw.get("seq")) or int(raw["seq"]) != raw["seq"]:
-        raise _damaged(f"{path}.seq", "has no whole number “seq”", "0, 1, 2 …")
+        raise Refusal(_CODE, "refused.events.no_seq", f"{path}.seq", "accepted.numbers")
     for key in ("unit", "supersedes"):
         if raw.get(key) is not None and not isinstance(raw[key], str):
-            raise _damaged(f"{path}.{key}", f"has a “{key}” that is no text", "a text, or null")
+            raise Refusal(
+                _CODE,
+                "refused.events.other_than_text",
+                f"{path}.{key}",
+                "accepted.text_or_null",
+                {"key": key},
+            )
     if not ID.fullmatch(raw["id"]):
-        raise _damaged(f"{path}.id", "has an id that is no UUID of version 7", "a UUIDv7")
+        raise Refusal(_CODE, "refused.events.no_uuid", f"{path}.id", "accepted.uuid")
     return Event(
         id=raw["id"],
         device=raw["device"],
@@ -127,17 +136,5 @@ def read_moment(raw: Mapping[str, Any], path: str = "now") -> Moment:
     except (ValueError, KeyError, TypeError):
         at = None
     if at is None or at.tzinfo is None:
-        raise _damaged(
-            f"{path}.at", "has no readable time", "ISO 8601 with offset: 2026-11-25T14:09:00+01:00"
-        )
+        raise Refusal(_CODE, "refused.events.no_time", f"{path}.at", "accepted.zoned_time")
     return Moment(at.timestamp(), float(raw["mono"]) / 1000.0, str(raw["boot"]))
-
-
-def _damaged(path: str, words: str, accepted: str) -> Refusal:
-    return Refusal(
-        "damaged_event",
-        "refused.events.event",
-        path,
-        "accepted.these",
-        {"words": words, "these": accepted},
-    )

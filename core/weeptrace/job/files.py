@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from weeptrace.job.events import ID, KEYS, read_event
 from weeptrace.refusal import Refusal
+from weeptrace.told import Sentence
 
 FORMAT: Final = "weeptrace.job"
 VERSION: Final = 1
@@ -40,14 +41,12 @@ def from_text(text: str) -> list[dict[str, Any]]:
             "refused.files.file_damaged_at_line",
             f"line {problem.lineno}",
             "accepted.job_file_as_app_writes",
-            {"lineno": problem.lineno, "colno": problem.colno, "msg": problem.msg},
+            {"lineno": problem.lineno, "colno": problem.colno},
         ) from None
     except Refusal:
         raise
-    except ValueError as problem:  # NaN, or a number of thousands of digits
-        raise Refusal(
-            "damaged_file", "refused.files.file_holds_bad_number", figures={"problem": str(problem)}
-        ) from None
+    except ValueError:  # a number of thousands of digits
+        raise Refusal("damaged_file", "refused.files.file_holds_bad_number") from None
     except RecursionError:
         raise Refusal("damaged_file", "refused.files.file_nests_too_deep") from None
     if not isinstance(content, dict) or content.get("format") != FORMAT:
@@ -89,13 +88,17 @@ def from_text(text: str) -> list[dict[str, Any]]:
             "refused.files.file_damaged_at_nothing",
             problem.path,
             "accepted.these",
-            {"path": problem.path, "message": problem.message, "these": problem.accepted},
+            {
+                "path": problem.path,
+                "message": Sentence.of(problem),
+                "these": Sentence.of(problem.range),
+            },
         ) from None
     return events
 
 
 def _not_finite(name: str) -> None:
-    raise ValueError(f"{name} is none")
+    raise Refusal("damaged_file", "refused.files.file_holds_no_number", figures={"name": name})
 
 
 def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

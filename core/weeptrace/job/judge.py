@@ -10,6 +10,7 @@ from weeptrace.quantity import canonical, format_si, from_si, parse, to_si, unit
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Field, Rules
 from weeptrace.rules.model import LONGEST
+from weeptrace.told import Sentence
 
 # The kinds of event that answer a kind of field; a page stores the first.
 EVENT_KINDS = {
@@ -40,11 +41,10 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
             figures={"kind": event.kind, "label": label(rules, field)},
         )
     if field.only is not None and not Known(rules, job).holds(field.only):
-        words = "Parts are off, coolant is out, or pressure is in. Put that right first."
         raise Refusal(
             "not_now",
             "refused.judge.not_now",
-            figures={"label": label(rules, field), "words": words},
+            figures={"label": label(rules, field)},
         )
     if field.kind in ("yes", "mark", "photo"):
         return Fact(event, "yes")
@@ -52,12 +52,7 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
         return _part(rules, job, field, event)
     if field.kind == "choice":
         if event.typed not in field.options:
-            accepted = ", ".join(rules.text(field.word(word)) for word in field.options)
-            raise Refusal(
-                "not_an_option",
-                "refused.judge.not_an_option",
-                figures={"typed": event.typed[:40], "accepted": accepted},
-            )
+            raise _no_option(rules, field, event.typed)
         return Fact(event, event.typed)
     if field.kind == "choices":
         return _several(rules, field, event)
@@ -66,17 +61,21 @@ def judge(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
     return Fact(event, _number(rules, job, field, event))
 
 
+def _no_option(rules: Rules, field: Field, typed: str) -> Refusal:
+    accepted = tuple(rules.sentence(field.word(word)) for word in field.options)
+    return Refusal(
+        "not_an_option",
+        "refused.judge.not_an_option",
+        figures={"typed": typed[:40], "accepted": accepted},
+    )
+
+
 def _several(rules: Rules, field: Field, event: Event) -> Fact:
     """Words with commas between, each an option, in the field's order."""
     told = event.typed.split(",")
     for word in told:
         if word not in field.options:
-            accepted = ", ".join(rules.text(field.word(each)) for each in field.options)
-            raise Refusal(
-                "not_an_option",
-                "refused.judge.not_an_option",
-                figures={"typed": word[:40], "accepted": accepted},
-            )
+            raise _no_option(rules, field, word)
     return Fact(event, ",".join(word for word in field.options if word in told))
 
 
@@ -140,28 +139,28 @@ def _number(rules: Rules, job: Job, field: Field, event: Event) -> float:
         value = to_si(number.value, unit, dimension)
         value = abs(value) if field.either_sign else value
     except Refusal as problem:
-        accepted = range_words(rules, job, field, event.unit)
+        accepted = accepted_range(rules, job, field, event.unit)
         raise Refusal(
             problem.code,
             "refused.judge.not_read",
             "",
             "accepted.these",
-            {"message": problem.message, "accepted": accepted, "these": accepted},
+            {"message": Sentence.of(problem), "accepted": accepted, "these": accepted},
         ) from None
     low, high, cap = bounds(rules, job, field)
     # A typed "16.0 psi" must not fail against a rating of 16.0 psi by a rounding of the last bit.
     if not low - 1e-9 * abs(low) <= value <= high + 1e-9 * abs(high):
-        accepted = range_words(rules, job, field, unit)
-        over = f": above the {cap[0].lower()}{cap[1:]}" if cap and value > high else ""
+        accepted = accepted_range(rules, job, field, unit)
+        given = event.typed if unit == "1" else f"{event.typed} {unit}"
+        capped = cap is not None and value > high
         raise Refusal(
             "out_of_range",
-            "refused.judge.out_of_range",
+            "refused.judge.above_cap" if capped else "refused.judge.out_of_range",
             "",
             "accepted.these",
             {
-                "typed": event.typed,
-                "value": "" if unit == "1" else f" {unit}",
-                "over": over,
+                "given": given,
+                "cap": (cap,) if cap is not None else (),
                 "accepted": accepted,
                 "these": accepted,
             },
@@ -169,24 +168,25 @@ def _number(rules: Rules, job: Job, field: Field, event: Event) -> float:
     return value
 
 
-def bounds(rules: Rules, job: Job, field: Field) -> tuple[float, float, str]:
-    """The accepted range in SI, and the name of the field that caps it ("" for its own range)."""
+def bounds(rules: Rules, job: Job, field: Field) -> tuple[float, float, Sentence | None]:
+    """The accepted range in SI, and what caps it; None for the field's own range."""
     low = float("-inf") if field.low is None else field.low
     high = float("inf") if field.high is None else field.high
-    cap = ""
+    cap = None
     for other in field.not_above:
         value = job.value(other)
         if isinstance(value, float) and value < high:
-            high, cap = value, label(rules, rules.fields[other])
+            known = f"not_above.{other}" in rules.texts
+            high, cap = value, rules.sentence(f"not_above.{other}" if known else f"field.{other}")
     altitude = job.value("place.altitude")
     if field.within_atmosphere:
         here = air.pressure(altitude if isinstance(altitude, float) else 0.0)
         if here < high:
-            high, cap = here, "air pressure here"
+            high, cap = here, Sentence("capped.air")
     return low, high, cap
 
 
-def range_words(rules: Rules, job: Job, field: Field, unit: str | None) -> str:
+def accepted_range(rules: Rules, job: Job, field: Field, unit: str | None) -> Sentence:
     """The accepted range in the unit that was typed, or a usual one where that is no unit of it."""
     counted = field.kind == "count"
     accepted = ["1"] if counted else units_of(field.dimension or "ratio")
@@ -194,12 +194,13 @@ def range_words(rules: Rules, job: Job, field: Field, unit: str | None) -> str:
     shown = unit if unit in accepted else usual
     low, high, _ = bounds(rules, job, field)
     if shown == "1":
-        return f"{low:.0f} to {high:.0f}"
+        return Sentence("accepted.field_range", {"low": f"{low:.0f}", "high": f"{high:.0f}"})
     decimals = rules.decimals.get(shown, 1)
-    top = format_si(high, shown, decimals)
-    return f"{round(from_si(low, shown), decimals):g} to {top}"
+    top = format_si(high, shown, decimals, down=True)
+    least = f"{round(from_si(low, shown), decimals):g}"
+    return Sentence("accepted.field_range", {"low": least, "high": top})
 
 
-def label(rules: Rules, field: Field) -> str:
+def label(rules: Rules, field: Field) -> Sentence:
     """The field's name on screen."""
-    return rules.text(f"field.{field.id}")
+    return rules.sentence(f"field.{field.id}")

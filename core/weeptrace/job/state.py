@@ -6,11 +6,12 @@ import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Final
+from typing import Final, NamedTuple
 
 from pyrsistent import PMap, PVector, pmap, pvector
 
 from weeptrace.job.events import Event, Moment
+from weeptrace.told import Sentence, plain
 
 
 @dataclass(frozen=True)
@@ -28,11 +29,28 @@ class Fact:
 
 @dataclass(frozen=True)
 class Trouble:
-    """An entry that was stored but not taken, and what to type instead."""
+    """An entry that was stored but not taken: why, and what is accepted instead."""
 
     event: Event
-    words: str
-    accepted: str
+    said: Sentence
+    accepted: Sentence
+
+    @property
+    def words(self) -> str:
+        """Why, in the usual SI units."""
+        return plain(self.said)
+
+
+class Broken(NamedTuple):
+    """The raw event that the fold stops short of, and why."""
+
+    raw: str
+    said: Sentence
+
+    @property
+    def words(self) -> str:
+        """Why, in the usual SI units."""
+        return plain(self.said)
 
 
 @dataclass(frozen=True)
@@ -86,7 +104,12 @@ class Entry:
 
     event: Event
     outcome: str  # accepted | refused
-    words: str
+    said: Sentence | None  # why it was refused
+
+    @property
+    def words(self) -> str:
+        """Why, in the usual SI units; "" where it was accepted."""
+        return "" if self.said is None else plain(self.said)
 
 
 @dataclass(frozen=True)
@@ -119,7 +142,7 @@ class Job:
     count: int = 0  # entries in the log
     seen: PMap[str, str] = dataclasses.field(default_factory=pmap)  # event id -> outcome
     superseded: PVector[Event] = dataclasses.field(default_factory=pvector)
-    broken: tuple[str, str] | None = None  # the raw event that the fold stops short of, and why
+    broken: Broken | None = None
     waiting: PVector[str] = dataclasses.field(default_factory=pvector)  # raw events behind it
     mended: PVector[str] = dataclasses.field(default_factory=pvector)  # broken ones taken back
 

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from weeptrace.quantity import usual
 from weeptrace.rules.conditions import Condition, Tree
-from weeptrace.told import Place, Teller, named, tell
+from weeptrace.told import Figure, Place, Sentence, Teller, named, places, tell
 from weeptrace.words import base
 
 LONGEST: Final = 140  # signs of a text that a phone shows whole
@@ -17,7 +17,7 @@ LEVELS: Final = ("warning", "caution")
 # Families of texts that belong to entries of the rules; all others are the program's own.
 _OF_ENTRIES: Final = (
     "step", "field", "choice", "choice_sub", "record_choice", "pad", "phase", "comes", "caution",
-    "ask", "shut_by",
+    "ask", "shut_by", "not_above",
 )  # fmt: skip
 
 
@@ -184,6 +184,16 @@ class Rules:
     def text(self, id: str) -> str:
         """The words of a text id; a field that is not known is told by its name."""
         return self.told(self.texts[id])
+
+    def sentence(self, id: str) -> Sentence:
+        """A text id with the figures that its words name, for whoever tells it."""
+        named = (place for _, place in places(self.texts[id]) if place is not None)
+        brought = {place.name: self._brought(place) for place in named}
+        return Sentence(text=id, figures=brought, own=self.texts[id])
+
+    def _brought(self, place: Place) -> Figure | str:
+        found = named(place, self.limits, self.value)
+        return self.named(place) if isinstance(found, str) else Figure(found, place.kind)
 
     def told(self, words: str) -> str:
         """Words of these rules with their figures."""

@@ -120,7 +120,9 @@ def _troubles(show: Show, job: Job, here: Position) -> list[Json]:
     asked = {here.step.asks, here.step.reads, *(here.gate.evidence if here.gate else ())}
     return [
         {
-            **parts.state("stop", show.say("screen.refused"), [trouble.words], framed=True),
+            **parts.state(
+                "stop", show.say("screen.refused"), [show.told(trouble.said)], framed=True
+            ),
             "refused": trouble.event.id,
         }
         for name, trouble in job.troubles.items()
@@ -185,7 +187,7 @@ def _more(rules: Rules, job: Job) -> list[Json]:
 def _broken(show: Show, job: Job) -> tuple[list[Json], Json]:
     """An entry can't be read: shown raw; it can be taken back, or the job exported as it is."""
     assert job.broken is not None
-    raw, why = job.broken
+    raw, why = job.broken.raw, show.told(job.broken.said)
     event, say = json.loads(raw), show.say
     keys = [parts.key(say("screen.export"), {"call": "export"}, "export")]
     main = None

@@ -132,7 +132,7 @@ def pad(
     return {
         "block": "pad",
         "event": event(field.id, KIND[field.kind], supersedes=supersedes),
-        "label": show.rules.texts.get(f"pad.{field.id}") or judge.label(show.rules, field),
+        "label": show.rules.texts.get(f"pad.{field.id}") or show.say(f"field.{field.id}"),
         "unit": "" if counted else unit,
         "units": [] if counted else [unit, *(u for u in others if u != unit)],
         "step": step,

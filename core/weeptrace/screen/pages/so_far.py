@@ -44,8 +44,10 @@ def _row(show: Show, job: Job, entry: Entry) -> Json:
     name = show.rules.texts.get(f"field.{event.field}", event.field)
     lines = [clock(event.at)]
     field = show.rules.fields.get(event.field)
-    if entry.outcome == "refused":
-        return parts.state("stop", name, [*lines, entry.words], _typed(event.typed, event.unit))
+    if entry.said is not None:
+        return parts.state(
+            "stop", name, [*lines, show.told(entry.said)], _typed(event.typed, event.unit)
+        )
     do = None
     if field is not None and field.numeric and event.kind in ("fact", "reading"):
         do = {"pad": parts.pad(show, job, field, supersedes=event.id)}
