@@ -79,6 +79,9 @@ READ: list[tuple[str, Json, Json]] = [
     ("properties.coolant", {}, {"volume_basis": "mixture"}),
     ("properties.coolant", {}, {"volume_fraction": None, "mass_fraction": q(50, "%")}),
     ("properties.coolant", GAUGE, {"altitude": q(3000, "m")}),
+    ("properties.coolant", {}, {  # outside all tables
+        "volume_fraction": q(95, "%"), "temperature": q(260, "°C"), "pressure": q(1, "MPa"),
+    }),
     ("properties.water", {}, {"pressure": None, "temperature": q(80, "°C")}),
     ("properties.atmosphere", {}, {"altitude_kind": "geometric"}),
     ("properties.refractometer", {}, {"zeroed_at": q(15, "°C")}),
@@ -271,8 +274,12 @@ def test_what_is_given_changes_the_answer(number: int) -> None:
     assert without != with_it, READ[number]
 
 
-# A plan's schema, shared with `fill.mix`: what is drained off first is a flush by itself.
-SHARED = {"fill.flush": (".final.draw_off_first", ".final.short")}
+# A plan's schema, shared with `fill.mix`: what is drained off first is a flush by itself. No
+# strength is beyond the end of the sucrose scale.
+SHARED = {
+    "fill.flush": (".final.draw_off_first", ".final.short"),
+    "properties.coolant": (".validity.brix.reason",),
+}
 
 
 def keys(value: Any, path: str = "") -> Iterator[str]:

@@ -14,6 +14,7 @@ const MOST_LETTERS = 28;
 const DIGITS = 3;
 const MOST_DECIMALS = 6;
 const SHORT = 24; // letters of a cell that is set right
+const ONE_LINE = 16; // letters of a figure that stands on one line with its unit
 /** Items of a list that stand open; of a longer one each is folded. */
 const OPEN_ITEMS = 3;
 
@@ -62,7 +63,9 @@ function sharedDecimals(values) {
 function figureCell({ value, unit, currency, low, high, assumed }, decimals) {
   const number = withUnit(rounded(value, decimals), unit ?? currency ?? "");
   const ends = [low, high].map((end) => (end === undefined ? FIGURES.open : rounded(end, decimals)));
-  return html`<span class="figure">${number.replaceAll(" ", "\u00a0")}</span>${assumed ? FIGURES.assumed : ""}${low === undefined && high === undefined
+  const whole = number.replaceAll(" ", "\u00a0");
+  const said = whole.length > ONE_LINE ? whole.replace("\u00a0", " ") : whole;
+  return html`<span class="figure">${said}</span>${assumed ? FIGURES.assumed : ""}${low === undefined && high === undefined
     ? nothing
     : html`<small>${FIGURES.between(ends[0] ?? "", ends[1] ?? "")}<span class="sure">${FIGURES.sureAfter}</span></small>`}`;
 }

@@ -81,6 +81,28 @@ def read_absolute(payload: Json) -> float:
     return air.pressure(metres or 0.0) + gauge
 
 
+# Figures that published tables back, each as far as those reach.
+_BACKED: Json = {
+    "freeze_point": quantity_schema("temperature"),
+    "freeze_point_inhibited": quantity_schema("temperature"),
+    "boiling_point": quantity_schema("temperature"),
+    "vapour_pressure": quantity_schema("pressure"),
+    "density": quantity_schema("density"),
+    "density_inhibited": quantity_schema("density"),
+    "expansion": quantity_schema("expansion"),
+    "viscosity": quantity_schema("viscosity"),
+    "viscosity_inhibited": quantity_schema("viscosity"),
+    "specific_heat": quantity_schema("specific_heat"),
+    "specific_heat_inhibited": quantity_schema("specific_heat"),
+    "refractive_index": quantity_schema("ratio"),
+    "brix": quantity_schema("ratio"),
+}
+_RANGE = object_schema(
+    {"valid": {"type": "boolean"}, "range": {"type": "string"}, "reason": {"type": "string"}},
+    ["valid", "range"],
+)
+
+
 @operation(
     "properties.coolant",
     input=object_schema(
@@ -98,32 +120,8 @@ def read_absolute(payload: Json) -> float:
         {
             "mass_fraction": quantity_schema("ratio"),
             "volume_fraction": quantity_schema("ratio"),
-            "freeze_point": quantity_schema("temperature"),
-            "freeze_point_inhibited": quantity_schema("temperature"),
-            "boiling_point": quantity_schema("temperature"),
-            "vapour_pressure": quantity_schema("pressure"),
-            "density": quantity_schema("density"),
-            "density_inhibited": quantity_schema("density"),
-            "expansion": quantity_schema("expansion"),
-            "viscosity": quantity_schema("viscosity"),
-            "viscosity_inhibited": quantity_schema("viscosity"),
-            "specific_heat": quantity_schema("specific_heat"),
-            "specific_heat_inhibited": quantity_schema("specific_heat"),
-            "refractive_index": quantity_schema("ratio"),
-            "brix": quantity_schema("ratio"),
-            "validity": {
-                "type": "object",
-                "additionalProperties": {
-                    "type": "object",
-                    "required": ["valid", "range"],
-                    "properties": {
-                        "valid": {"type": "boolean"},
-                        "range": {"type": "string"},
-                        "reason": {"type": "string"},
-                    },
-                    "additionalProperties": False,
-                },
-            },
+            **_BACKED,
+            "validity": object_schema(dict.fromkeys(_BACKED, _RANGE)),
         },
         ["mass_fraction", "volume_fraction", "validity"],
     ),
