@@ -62,8 +62,8 @@ def liquid_through_channel(
                 "out_of_range",
                 "refused.channel.above_zero",
                 name,
-                "accepted.these",
-                {"name": name, "these": f"above 0 {unit}".strip()},
+                "accepted.above_zero_unit" if unit else "accepted.above_zero",
+                figures={"name": name, "unit": unit},
             )
     if length < 0.0:
         raise Refusal(

@@ -8,6 +8,7 @@ from weeptrace.properties import water
 from weeptrace.properties.fraction import GLYCOL_20, Glycol, share
 from weeptrace.properties.mixing import Reach, Terms, blend, refuse_outside
 from weeptrace.refusal import Refusal
+from weeptrace.told import Sentence
 
 PURE_REACH: Final[dict[Glycol, Reach]] = {"ethylene": Reach(), "propylene": Reach(strongest=1.0)}
 INHIBITED_REACH: Final[dict[Glycol, Reach]] = {
@@ -99,7 +100,7 @@ def density(glycol: Glycol, mass_fraction: float, temperature: float) -> float:
     1050.0
     """
     w = share(mass_fraction, "mass_fraction")
-    refuse_outside(PURE_REACH[glycol], "Density", glycol, w, temperature)
+    refuse_outside(PURE_REACH[glycol], Sentence("reason.named.density"), glycol, w, temperature)
     return _density(_PURE[glycol], w, temperature)
 
 
@@ -117,7 +118,9 @@ def density_inhibited(glycol: Glycol, mass_fraction: float, temperature: float) 
     1070.0
     """
     w = share(mass_fraction, "mass_fraction")
-    refuse_outside(INHIBITED_REACH[glycol], "Density", glycol, w, temperature)
+    refuse_outside(
+        INHIBITED_REACH[glycol], Sentence("reason.named.density"), glycol, w, temperature
+    )
     return _density(_INHIBITED[glycol], w, temperature)
 
 

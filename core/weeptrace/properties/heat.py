@@ -7,6 +7,7 @@ from typing import Final
 from weeptrace.properties import water
 from weeptrace.properties.fraction import Glycol, share
 from weeptrace.properties.mixing import Reach, Terms, blend, refuse_outside
+from weeptrace.told import Sentence
 
 REACH: Final = Reach(coldest=243.15)
 
@@ -103,5 +104,5 @@ def specific_heat_inhibited(glycol: Glycol, mass_fraction: float, temperature: f
 
 def _heat(terms: Terms, glycol: Glycol, mass_fraction: float, temperature: float) -> float:
     w = share(mass_fraction, "mass_fraction")
-    refuse_outside(REACH, "Specific heat", glycol, w, temperature)
+    refuse_outside(REACH, Sentence("reason.named.specific_heat"), glycol, w, temperature)
     return 1e3 * blend(1e-3 * water.specific_heat(temperature), terms, w, temperature)

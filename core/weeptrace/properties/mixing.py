@@ -71,7 +71,7 @@ class Reach:
         )
 
 
-def refuse_outside(reach: Reach, what: str, glycol: Glycol, w: float, kelvin: float) -> None:
+def refuse_outside(reach: Reach, what: Sentence, glycol: Glycol, w: float, kelvin: float) -> None:
     """Raise ``Refusal`` (``out_of_range``) where no published table backs the equation.
 
     The freezing point itself is known to 0.5 K, so that much below it passes.

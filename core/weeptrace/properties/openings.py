@@ -13,10 +13,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from weeptrace.refusal import Refusal
-from weeptrace.told import Figure
+from weeptrace.told import Figure, Sentence
 
 GAS_CONSTANT: Final = 287.05  # J/(kg K), dry air
 GAMMA: Final = 1.4  # heat capacities of air, cp/cv
+
+
+_ABSOLUTE: Final = Sentence("accepted.absolute_unit")  # of a pressure
 
 
 def critical_ratio(gamma: float = GAMMA) -> float:
@@ -89,7 +92,7 @@ def air_through_orifice(
     >>> round(m * 1e6, 3)
     3.732
     """
-    _above_zero("upstream", upstream, "Pa absolute")
+    _above_zero("upstream", upstream, _ABSOLUTE)
     _above_zero("temperature", temperature, "K")
     return (
         discharge
@@ -212,7 +215,7 @@ def liquid_for_air(
     (14.5, 23)
     """
     for name, value, unit in (
-        ("upstream", upstream, "Pa absolute"),
+        ("upstream", upstream, _ABSOLUTE),
         ("temperature", temperature, "K"),
         ("density", density, "kg/m3"),
         ("viscosity", viscosity, "Pa s"),
@@ -235,7 +238,7 @@ def liquid_for_air(
     )
 
 
-def _above_zero(name: str, value: float, unit: str) -> None:
+def _above_zero(name: str, value: float, unit: str | Sentence) -> None:
     if not value > 0.0:
         raise Refusal(
             "out_of_range",

@@ -8,6 +8,7 @@ from typing import Final
 from weeptrace.properties import water
 from weeptrace.properties.fraction import Glycol, share
 from weeptrace.properties.mixing import Reach, Terms, blend, refuse_outside
+from weeptrace.told import Sentence
 
 REACH: Final[dict[Glycol, Reach]] = {
     "ethylene": Reach(coldest=243.15),
@@ -102,7 +103,7 @@ def viscosity(glycol: Glycol, mass_fraction: float, temperature: float) -> float
     2.8
     """
     w = share(mass_fraction, "mass_fraction")
-    refuse_outside(REACH[glycol], "Viscosity", glycol, w, temperature)
+    refuse_outside(REACH[glycol], Sentence("reason.named.viscosity"), glycol, w, temperature)
     return _viscosity(_PURE[glycol], w, temperature)
 
 
@@ -120,7 +121,7 @@ def viscosity_inhibited(glycol: Glycol, mass_fraction: float, temperature: float
     3.9
     """
     w = share(mass_fraction, "mass_fraction")
-    refuse_outside(INHIBITED_REACH, "Viscosity", glycol, w, temperature)
+    refuse_outside(INHIBITED_REACH, Sentence("reason.named.viscosity"), glycol, w, temperature)
     return _viscosity(_INHIBITED[glycol], w, temperature)
 
 

@@ -70,9 +70,8 @@ def read(bundle: Mapping[str, Any]) -> Rules:
             {"dumps": json.dumps(format)[:20], "format": FORMAT, "these": str(FORMAT)},
         )
     try:
-        if bundle["hash"] != hash_of(bundle):
-            raise ValueError("the content is not what the hash names")
-        return from_bundle(bundle)
+        if bundle["hash"] == hash_of(bundle):
+            return from_bundle(bundle)
     except (KeyError, TypeError, ValueError, AttributeError, RecursionError) as problem:
         raise Refusal(
             "damaged_rules",
@@ -81,6 +80,12 @@ def read(bundle: Mapping[str, Any]) -> Rules:
             "accepted.bundle_as_python_weeptrace_rules_out",
             {"str": str(problem)[:80]},
         ) from None
+    raise Refusal(
+        "damaged_rules",
+        "refused.kept.rules_other_than_hash",
+        "rules",
+        "accepted.bundle_as_python_weeptrace_rules_out",
+    )
 
 
 def completed(older: Rules, present: Rules) -> Rules:

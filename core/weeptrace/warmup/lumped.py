@@ -6,6 +6,7 @@ import math
 
 from weeptrace.finding import Estimate
 from weeptrace.refusal import Refusal
+from weeptrace.told import Sentence
 from weeptrace.warmup.data import Limits
 
 
@@ -53,7 +54,7 @@ def cool_down(
     [76, 51, 102]
     """
     if cooling_time is not None:
-        _above_zero(cooling_time, "cooling_time", "cooling time", "min")
+        _above_zero(cooling_time, "cooling_time", Sentence("reason.named.cooling_time"), "min")
         share = limits["warmup.warming_relative"]
         taus = [cooling_time * factor for factor in (1.0, 1.0 - share, 1.0 + share)]
     elif open_bonnet:
@@ -66,7 +67,7 @@ def cool_down(
     return Estimate(*(relax(start, goal, ambient, tau) for tau in taus))
 
 
-def _above_zero(value: float, path: str, name: str, unit: str) -> None:
+def _above_zero(value: float, path: str, name: Sentence, unit: str) -> None:
     if value <= 0.0:
         raise Refusal(
             "out_of_range",
@@ -93,8 +94,8 @@ def time_to(
     >>> round(t / 60.0)
     38
     """
-    _above_zero(warming, "warming", "warming rate", "K/min")
-    _above_zero(cooling_time, "cooling_time", "cooling time", "min")
+    _above_zero(warming, "warming", Sentence("reason.named.warming_rate"), "K/min")
+    _above_zero(cooling_time, "cooling_time", Sentence("reason.named.cooling_time"), "min")
     if goal <= start:
         return 0.0
     return relax(start, goal, ambient + warming * cooling_time, cooling_time)
