@@ -18,7 +18,6 @@ from weeptrace.rules.model import Rules, from_bundle, of_entry
 
 FORMAT: Final = 1  # one more when bundles of the number before can no longer be read
 _BESIDE: Final = ("format", "hash", "texts", "languages")
-_DOOR: Final = "door."
 
 
 def hash_of(bundle: Mapping[str, Any]) -> str:
@@ -44,13 +43,13 @@ def _plain(value: Any) -> Any:
 
 
 def to_keep(bundle: Mapping[str, Any]) -> dict[str, Any]:
-    """A bundle as it is kept for the jobs made on it: without the words of the door's operations,
-    which come with each version of them.
+    """A bundle as it is kept for the jobs made on it: without the sentences of the program, which
+    come with each version of it.
 
-    >>> to_keep({"hash": "5b1f", "texts": {"door.hold.title.wet": "Wet", "units.si": "kPa"}})
-    {'hash': '5b1f', 'texts': {'units.si': 'kPa'}}
+    >>> to_keep({"hash": "5b1f", "texts": {"door.hold.title.wet": "Wet", "phase.hold": "Hold"}})
+    {'hash': '5b1f', 'texts': {'phase.hold': 'Hold'}}
     """
-    texts = {id: words for id, words in bundle["texts"].items() if not id.startswith(_DOOR)}
+    texts = {id: words for id, words in bundle["texts"].items() if of_entry(id)}
     return {**bundle, "texts": texts}
 
 
