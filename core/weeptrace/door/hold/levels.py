@@ -37,7 +37,6 @@ LEVEL = object_schema(
     },
     ["compliance"],
 )
-_FORMS = "{compliance, pressure, slope} or {compliance, stretches}"
 
 
 @operation(
@@ -132,8 +131,7 @@ def _level(payload: Json, key: str, known: Mapping[str, float]) -> Level:
         "bad_input",
         "refused.door_hold.level_its_pressure_slope",
         key,
-        "accepted.these",
-        {"these": _FORMS},
+        "accepted.level",
     )
 
 

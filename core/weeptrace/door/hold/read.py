@@ -30,11 +30,6 @@ from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.quantity import canonical
 from weeptrace.refusal import Refusal
 
-FILLED_FORMS = (
-    "{strokes, stroke_volume}, {drawn_mass, before, after}, {caught_mass, before, after} "
-    "(or _volume for _mass), {compliance} or {headspace}"
-)
-DRAINED_FORMS = "{evacuated_volume}"
 WEIGHED_AT = 293.15  # K, of liquid on a scale
 HEAVIEST = 0.6  # glycol by mass up to which its density is known at that temperature
 
@@ -196,8 +191,8 @@ def read_stored(item: Json, drained: bool, coolant: Coolant, known: Mapping[str,
             "bad_input",
             "refused.door_hold.what_drained_system_stores",
             "stored",
-            "accepted.these",
-            {"value": ", ".join(sorted(keys)) or "nothing", "these": DRAINED_FORMS},
+            "accepted.stored_drained",
+            {"value": ", ".join(sorted(keys)) or "nothing"},
         )
     found = _filled(item, keys, coolant, known)
     if found is not None:
@@ -206,8 +201,8 @@ def read_stored(item: Json, drained: bool, coolant: Coolant, known: Mapping[str,
         "bad_input",
         "refused.door_hold.stored_volume_given_as",
         "stored",
-        "accepted.these",
-        {"value": ", ".join(sorted(keys)) or "nothing", "these": FILLED_FORMS},
+        "accepted.stored_filled",
+        {"value": ", ".join(sorted(keys)) or "nothing"},
     )
 
 
