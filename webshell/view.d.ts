@@ -152,6 +152,7 @@ export interface Table {
   block: "table";
   heads: string[];
   rows: string[][];
+  figures: number[];
 }
 
 export interface Picture {

@@ -71,7 +71,7 @@ EACH: Final[list[Json]] = [
         {"label": "Seam", "sub": "", "figure": "40 %", "share": 0.4, "solid": True, "do": DO}]},
     {"block": "signature", "event": EVENT, "label": "R. Sand", "store": "Keep"},
     {"block": "checklist", "rows": [{"shape": "to_do", "label": "Ports", "figure": "", "do": DO}]},
-    {"block": "table", "heads": ["a"], "rows": [["b", "c"]]},
+    {"block": "table", "heads": ["a"], "rows": [["b", "c"]], "figures": [1]},
     {"block": "picture", "picture": "tank", "high": 8.0, "major": 2.0, "unit": "L",
      "sentence": "Pour.", "parts": [
          {"amount": 2.0, "pattern": "solid", "value": "2", "word": "L", "sub": "water"}]},

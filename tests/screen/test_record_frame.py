@@ -324,7 +324,7 @@ def test_the_record_on_the_screen_has_the_same_sections(log: Logbook) -> None:
     for id, section in sections(SHOW, fold(RULES, log.events)).items():
         assert section.heading == word(f"record.{id}")
         wanted.append(heading(section.heading))
-        wanted += [table(*map(list, section.rows))] if section.rows else []
+        wanted += [table(*map(list, section.rows), figures=())] if section.rows else []
         wanted += [row(None, "", line) for line in section.lines]
     plates = [b for b in made if b["block"] == "verdict"]
     holds = heading(word("record.holds"))

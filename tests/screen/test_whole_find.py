@@ -188,7 +188,7 @@ def test_a_test_says_what_it_takes_and_what_is_asked_after_it(
     head = [title(word("find.test")), prompt(said("test", id))]
     tooled = [word("find.tools"), ", ".join(tools)]
     made = page(monkeypatch, ranking(), f"find.test.{id}")
-    assert made["blocks"] == [*head, table(*takes, tooled), *end]
+    assert made["blocks"] == [*head, table(*takes, tooled, figures=()), *end]
     hazard = RULES.cautions[test.hazards[0]]
     assert made["foot"] == {**BACK, "caution": caution(word(hazard), RULES.levels[test.hazards[0]])}
     asked = ("weep_hole", test.gives[0])  # asked anyhow, and once
@@ -196,7 +196,7 @@ def test_a_test_says_what_it_takes_and_what_is_asked_after_it(
     made = page(monkeypatch, ranking(plan=plan), f"find.test.{id}")
     gain = [word("find.gain"), f"9{NBSP}min"]
     assert made["blocks"] == [
-        *head, row(None, "", "It decides most."), table(*takes, gain, tooled), end[0],
+        *head, row(None, "", "It decides most."), table(*takes, gain, tooled, figures=()), end[0],
         question("weep_hole"), *end[1:],
     ]  # fmt: skip
 
@@ -205,7 +205,9 @@ def test_a_test_without_tools_waits_or_hazards_says_none(monkeypatch: pytest.Mon
     test = KNOWN.tests["intake"]
     assert (test.tools, test.gates, test.hazards, test.waits) == (frozenset(), (), (), 0.0)
     made = page(monkeypatch, ranking(), "find.test.intake")
-    assert made["blocks"][2] == table([word("find.takes"), f"{test.time / 60:.0f}{NBSP}min"])
+    assert made["blocks"][2] == table(
+        [word("find.takes"), f"{test.time / 60:.0f}{NBSP}min"], figures=()
+    )
     assert made["foot"] == BACK
 
 

@@ -146,6 +146,7 @@ def test_a_hold_that_found_none_says_what_could_hide(
             [word("weighed.this_hold"), "", "0.20"],
             [word("advice.top_up"), f"10{NBSP}min", "0.10"],
             [word("advice.finer_gauge"), f"1{NBSP}min", "0.15"],
+            figures=(1, 2),
         ),
         "heads": ["", word("weighed.takes"), word("weighed.sees_from")],
     }

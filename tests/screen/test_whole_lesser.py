@@ -357,14 +357,14 @@ def test_a_tester_that_leaks_whole() -> None:
     line = f"0.5{NBSP}kPa is 0.25 of a division; sound is not above 0.5."
     sound = row("done", word("screen.tester_sound"), line, word("screen.tester_counted"),
                 framed=True)  # fmt: skip
-    assert made["blocks"] == [head, sound, table(*rows)]
+    assert made["blocks"] == [head, sound, table(*rows, figures=())]
     seen = key(word("step.tester_result.main"), stores("done", "tester.self_seen"), "tick")
     assert made["foot"] == foot(seen, again)
     log.add("fact", "tester.self_fall", "3", "kPa")
     made = view(log)
     line = f"3{NBSP}kPa is 1.5 of a division; sound is not above 0.5."
     leaks = row("stop", word("screen.tester_leaks"), line, word("screen.tester_mend"), framed=True)
-    assert made["blocks"] == [head, leaks, table(*rows)]
+    assert made["blocks"] == [head, leaks, table(*rows, figures=())]
     anyway = {"reason": event("fact", "tester.used_leaking")}
     assert made["foot"] == foot(again, key(word("field.tester.used_leaking"), anyway))
 

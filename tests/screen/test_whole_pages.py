@@ -129,7 +129,7 @@ def test_an_entry_that_cannot_be_read_stands_there_raw_and_can_be_taken_back() -
         title("An entry cannot be read"),
         row("stop", "The job stands still here", why, framed=True),
         heading("The entry, as it was stored"),
-        table(*([name, str(value)] for name, value in spoilt.items())),
+        table(*([name, str(value)] for name, value in spoilt.items()), figures=()),
         row(None, "", "2 later entries are stored and wait behind it."),
     ]
     assert made["foot"] == foot(
@@ -246,7 +246,7 @@ def test_what_is_stored_of_a_job_that_nobody_can_judge() -> None:
             row("stop", word(f"{text}_then"), "Too old.", framed=True),
             heading(word(f"{text}_events")),
             table(["car.name", "Heron", "09:05"], [long[:60], long[:60], "09:06"],
-                  ["owner.rate", "0.4 L", "09:07"]),
+                  ["owner.rate", "0.4 L", "09:07"], figures=()),
         ],
         "foot": foot(key(word("screen.export"), EXPORT, "export")),
         "more": [], "awake": False, "open": False,
@@ -254,6 +254,8 @@ def test_what_is_stored_of_a_job_that_nobody_can_judge() -> None:
     made = own_rules.raw_view(RULES, "job-9", numbers, "")
     assert made["practice"] is True
     assert made["bar"] == {"title": word("screen.new_coolant_loss"), "number": "L-014"}
-    assert made["blocks"][-1] == table(["job.number", "L-014", ""], ["job.practice", "a", ""])
+    assert made["blocks"][-1] == table(
+        ["job.number", "L-014", ""], ["job.practice", "a", ""], figures=()
+    )
     events[0]["typed"] = long
     assert own_rules.raw_view(RULES, "j", events, "")["bar"]["title"] == long[:60]

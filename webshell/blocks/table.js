@@ -1,18 +1,13 @@
-// Rows and columns; figures line up at the right.
+// Rows and columns; columns of figures line up at the right.
 import { html, nothing } from "lit-html";
 
 /** @import {Table} from "../contract.d.ts" */
 
-const FIGURE = /^[-\u2212<>]?\s?\d/;
-
 /** @param {Table} block */
-export function table({ heads, rows }) {
+export function table({ heads, rows, figures }) {
   const columns = Math.max(heads.length, ...rows.map((row) => row.length));
-  const right = Array.from(
-    { length: columns },
-    (_, i) => i > 0 && rows.some((row) => row[i]) && rows.every((row) => FIGURE.test(row[i] || "0")),
-  );
-  const side = (/** @type {number} */ i) => (right[i] ? "right" : "");
+  // A view that an earlier version kept names no columns.
+  const side = (/** @type {number} */ i) => (figures?.includes(i) ? "right" : "");
   return html`<table class=${columns > 2 ? "compared" : ""}>
     ${heads.some(Boolean)
       ? html`<thead><tr>${heads.map((head, i) =>

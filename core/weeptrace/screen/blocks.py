@@ -258,6 +258,7 @@ BLOCKS: Final[dict[str, Json]] = {
     "table": _object({
         "block": {"const": "table"}, "heads": LINES,
         "rows": {"type": "array", "items": LINES},
+        "figures": {"type": "array", "items": {"type": "integer"}},  # columns: they end in line
     }),
     "picture": _object({
         "block": {"const": "picture"},

@@ -85,9 +85,11 @@ def heading(text: str) -> Json:
     return {"block": "heading", "text": text}
 
 
-def table(rows: list[list[str]], heads: list[str] | None = None) -> Json:
-    """A table; the first column names the row."""
-    return {"block": "table", "heads": heads or [], "rows": rows}
+def table(
+    rows: list[list[str]], heads: list[str] | None = None, figures: tuple[int, ...] = ()
+) -> Json:
+    """A table; the first column names the row. ``figures``: the columns that hold figures."""
+    return {"block": "table", "heads": heads or [], "rows": rows, "figures": list(figures)}
 
 
 def caution(text: str, level: str) -> Json:

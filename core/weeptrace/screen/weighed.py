@@ -57,7 +57,7 @@ def explained(show: Show, found: Assessment) -> list[Json]:
     return [
         parts.heading(say("weighed.heading")),
         parts.state(None if told else "waits", answer(show, found), lines),
-        parts.table(rows),
+        parts.table(rows, figures=(1,)),
     ]
 
 
@@ -77,7 +77,11 @@ def smaller(show: Show, found: Assessment) -> list[Json]:
         return []
     least = Figure(found.smallest_detectable, "loss_per_distance")
     if found.verdict in LEAKS or not found.advice:
-        return [parts.table([[say("weighed.smaller"), say("weighed.says.sees", loss=least)]])]
+        return [
+            parts.table(
+                [[say("weighed.smaller"), say("weighed.says.sees", loss=least)]], figures=(1,)
+            )
+        ]
     rows = [[say("weighed.this_hold"), "", show.loss(least.value)]]
     rows += [
         [say(f"advice.{way.code}"), _in_minutes(show, way.time), show.loss(way.smallest_detectable)]
@@ -85,7 +89,7 @@ def smaller(show: Show, found: Assessment) -> list[Json]:
     ]
     heads = ["", say("weighed.takes"), say("weighed.sees_from")]
     heading = say("weighed.says.smaller_in", unit=show.loss_unit())
-    return [parts.heading(heading), parts.table(rows, heads)]
+    return [parts.heading(heading), parts.table(rows, heads, (1, 2))]
 
 
 def _minutes(seconds: float) -> int:

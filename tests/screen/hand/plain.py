@@ -53,8 +53,8 @@ def caution(text: str, level: str = "caution") -> Json:
     return {"block": "caution", "level": level, "text": text}
 
 
-def table(*rows: list[str]) -> Json:
-    return {"block": "table", "heads": [], "rows": list(rows)}
+def table(*rows: list[str], figures: tuple[int, ...] = (1,)) -> Json:
+    return {"block": "table", "heads": [], "rows": list(rows), "figures": list(figures)}
 
 
 def foot(main: Json | None, *keys: Json, caution: Json | None = None) -> Json:

@@ -30,12 +30,12 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         body += [
             parts.state("stop", say("shared.volumes_misfit"), [show.told(problem)], framed=True)
         ]
-        body.append(parts.table(streams))
+        body.append(parts.table(streams, figures=(1,)))
     else:
-        body += [_verdict(show, found), parts.table(streams)]
+        body += [_verdict(show, found), parts.table(streams, figures=(1,))]
         body += [
             parts.heading(say("balance.heading.waste")),
-            parts.table([list(row) for row in _waste(show, found)]),
+            parts.table([list(row) for row in _waste(show, found)], figures=(1,)),
         ]
         body.append(parts.state(None, "", [say("screen.waste")]))
     keys = [parts.key(say("shared.key.change"), {"look": "so_far"}, "undo")]

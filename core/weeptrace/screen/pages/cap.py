@@ -17,9 +17,9 @@ def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
     say = show.say
     rows = figures(show, job)
     if at.asks != "cap.replaced":
-        return [*body[:2], *([parts.table(rows)] if rows else []), *body[2:]], foot
+        return [*body[:2], *([parts.table(rows, figures=(1,))] if rows else []), *body[2:]], foot
     stop = parts.state("stop", say("screen.cap_stop"), [say("screen.cap_watch")], framed=True)
-    return [body[0], stop, *([parts.table(rows)] if rows else [])], foot
+    return [body[0], stop, *([parts.table(rows, figures=(1,))] if rows else [])], foot
 
 
 def figures(show: Show, job: Job) -> list[list[str]]:

@@ -22,7 +22,7 @@ def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
     body, foot = step.blocks(show, job, at)
     found = night(show.rules, job)
     if at.asks == MORNING:
-        made = [] if found is None else [parts.table(_tight(show, found))]
+        made = [] if found is None else [parts.table(_tight(show, found), figures=(1,))]
     else:
         made = _result(show, job, found)
     return [*body[:2], *made, *body[2:]], foot
@@ -60,7 +60,10 @@ def _result(show: Show, job: Job, found: Night | None) -> list[Json]:
     if off is not None:
         told.insert(1, [say("overnight.let_off"), show.figure(off, "pressure")])
     if found is None or found.sign is None:
-        return [parts.state("not_measured", say("overnight.unknown")), parts.table(told)]
+        return [
+            parts.state("not_measured", say("overnight.unknown")),
+            parts.table(told, figures=(1,)),
+        ]
     words = [say(f"overnight.{found.sign}_then")]
     plate = parts.state(_SHAPES[found.sign], _says(show, found), words, framed=True)
-    return [plate, parts.table([*told, *_tight(show, found)])]
+    return [plate, parts.table([*told, *_tight(show, found)], figures=(1,))]

@@ -17,7 +17,7 @@ def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
     """An ordinary step that asks the price, with the sum above its pad where one is known."""
     body, foot = step.blocks(show, job, at)
     rows = [*lines(show, job), *_estimated(show, job)]
-    return ([*body[:2], parts.table(rows), *body[2:]] if rows else body), foot
+    return ([*body[:2], parts.table(rows, figures=(1,)), *body[2:]] if rows else body), foot
 
 
 def lines(show: Show, job: Job) -> list[list[str]]:

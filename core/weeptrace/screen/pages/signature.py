@@ -28,4 +28,7 @@ def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
         "label": str(job.value("consent.who") or ""),
         "store": say(f"step.{at.id}.main"),
     }
-    return [*body[:2], *([parts.table(rows)] if rows else []), block], {**foot, "main": None}
+    return [*body[:2], *([parts.table(rows, figures=(1,))] if rows else []), block], {
+        **foot,
+        "main": None,
+    }

@@ -16,7 +16,7 @@ def blocks(show: Show, job: Job, at: Step) -> tuple[list[Json], Json]:
     """An ordinary step that asks the mass, with what ran out above its pad."""
     body, foot = step.blocks(show, job, at)
     rows = [list(row) for row in lines(show, job)]
-    return ([*body[:2], parts.table(rows), *body[2:]] if rows else body), foot
+    return ([*body[:2], parts.table(rows, figures=(1,)), *body[2:]] if rows else body), foot
 
 
 def lines(show: Show, job: Job) -> tuple[tuple[str, str], ...]:

@@ -33,7 +33,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
             [say("uptake.row.takes"), show.figure(found.uptake, "volume")],
             [say("uptake.row.air"), show.figure(found.air_left, "volume")],
         ]
-        body += [_container(show, job, found.container), parts.table(rows)]
+        body += [_container(show, job, found.container), parts.table(rows, figures=(1,))]
     keys = [parts.key(say("shared.key.change"), {"look": "so_far"}, "undo")]
     main = parts.key(
         say(f"step.{step.id}.main"), {"event": parts.event("fill.plan_seen", "done")}, "jug"

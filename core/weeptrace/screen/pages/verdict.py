@@ -170,7 +170,7 @@ def _air(show: Show, found: Assessment) -> list[Json]:
         rows.append([say("screen.air_flow"), _flow(show, found.air_flow)])
     if found.liquid_equivalent is not None and found.liquid_equivalent.orifice.low > 0.0:
         rows.append([say("screen.as_liquid"), _flow(show, found.liquid_equivalent.orifice)])
-    return [parts.table(rows)] if rows else []
+    return [parts.table(rows, figures=(1,))] if rows else []
 
 
 def _flow(show: Show, flow: Estimate) -> str:
@@ -191,4 +191,4 @@ def _assumed(show: Show, found: Assessment) -> list[Json]:
     if found.compliance is not None:
         give = show.figure(found.compliance.value, "compliance")
         rows.append([show.say("hold.row.give"), give])
-    return [parts.table(rows)] if rows else []
+    return [parts.table(rows, figures=(1,))] if rows else []
