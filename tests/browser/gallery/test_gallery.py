@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import get_args
 
 import fastjsonschema
 import pytest
@@ -12,7 +13,8 @@ from playwright.sync_api import Browser, Page
 from tests.browser.gallery.pieces import NBSP
 from tests.browser.gallery.shots import JOB, SIZES, opened
 from tests.browser.gallery.views import VIEWS
-from weeptrace.screen.blocks import BLOCKS, VERDICTS, VIEW
+from weeptrace.hold.data import Verdict
+from weeptrace.screen.blocks import BLOCKS, VIEW
 
 VALID = fastjsonschema.compile(VIEW)
 # Least sizes of what is pressed, CSS px: READ, number keys, all others.
@@ -42,7 +44,9 @@ def test_gallery_holds_every_block_and_verdict() -> None:
     shown = [block for view in VIEWS.values() for block in view["blocks"]]
     in_feet = {"caution" for view in VIEWS.values() if view["foot"]["caution"]}
     assert {block["block"] for block in shown} | in_feet == set(BLOCKS)
-    assert {block["verdict"] for block in shown if block["block"] == "verdict"} == set(VERDICTS)
+    assert {block["verdict"] for block in shown if block["block"] == "verdict"} == set(
+        get_args(Verdict)
+    )
 
 
 @pytest.fixture(scope="module")

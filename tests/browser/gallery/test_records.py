@@ -88,8 +88,9 @@ def test_no_phase_of_the_day_stands_on_its_time(browser: Browser) -> None:
     names = {phase.id: RULES.text(f"phase.{phase.id}") for phase in phases}
     began = datetime(2026, 11, 25, 11, 8, tzinfo=UTC)
     lasted = timedelta(minutes=20)
+    show = Show(RULES, RULES.unit_sets[0]["units"])
     drawn = [
-        day(names, [Stretch(id, began + n * lasted, began + (n + 1) * lasted)
+        day(show, names, [Stretch(id, began + n * lasted, began + (n + 1) * lasted)
                     for n, id in enumerate(list(names)[first : first + ROWS])])
         for first in range(0, len(names), ROWS)
     ]  # fmt: skip
