@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import ast
 import random
 import re
 import tomllib
 from collections import Counter
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +21,6 @@ from weeptrace.job.advance import advance, fold
 from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import position
 from weeptrace.job.state import EMPTY, Job
-from weeptrace.rules import FOLDER
 from weeptrace.rules.model import of_entry
 from weeptrace.screen.figures import Show
 from weeptrace.screen.record import sheet
@@ -186,40 +183,3 @@ def test_no_text_of_the_rules_holds_a_figure_in_a_unit_that_some_reader_lacks() 
         if foreign(re.sub(r"\{[^}]*\}", "", line), {unit: unit for unit in common})
     }
     assert held == {}
-
-
-ROOMS = ("hold", "fill", "loss", "warmup", "quote", "causes", "finding.py", "job", "screen")
-
-
-def sentences(path: Path) -> Iterator[str]:
-    """The words of each refusal, reason, stop and state row of a module, figures as "1"."""
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-        said: list[ast.expr] = []
-        if isinstance(node, ast.Call):
-            called = node.func.attr if isinstance(node.func, ast.Attribute) else ""
-            called = node.func.id if isinstance(node.func, ast.Name) else called
-            if called in ("Refusal", "Reason"):
-                said = node.args[1:2]
-            elif called in ("state", "prompt", "caution"):
-                said = list(node.args)
-        elif isinstance(node, ast.Assign):
-            names = {target.id for target in node.targets if isinstance(target, ast.Name)}
-            said = [node.value] if names & {"words", "REASONS", "WORDS"} else []
-        for each in said:
-            for part in ast.walk(each):
-                if isinstance(part, ast.JoinedStr):
-                    yield "".join(
-                        str(v.value) if isinstance(v, ast.Constant) else "1" for v in part.values
-                    )
-                elif isinstance(part, ast.Constant) and isinstance(part.value, str):
-                    yield part.value
-
-
-def test_no_engine_and_no_page_writes_a_unit_into_a_sentence() -> None:
-    common = set.intersection(*(set(units.values()) for units in SETS.values()))
-    core = FOLDER.parent
-    files = [p for room in ROOMS for p in ([core / room] if room.endswith(".py") else
-             sorted((core / room).rglob("*.py")))]  # fmt: skip
-    told = [(path.name, text) for path in files for text in sentences(path)]
-    assert len(told) > 300
-    assert [each for each in told if foreign(each[1], {unit: unit for unit in common})] == []
