@@ -72,3 +72,18 @@ def test_a_page_is_in_the_readers_language_as_far_as_that_has_got() -> None:
     assert made["pl"]["foot"]["main"]["label"] == "Zmierz teraz"
     # No Polish yet: in English, and not left out.
     assert word("field.system.pressure_sign") in str(made["pl"]["blocks"])
+
+
+def test_a_region_has_its_own_words_and_all_others_of_its_language() -> None:
+    own = RULES.languages["en-US"]
+    assert len(own) >= 25
+    assert all(words != RULES.texts[id] for id, words in own.items())
+    american = RULES.in_language("en-US")
+    assert american.text("field.hand.bonnet") == "Hood, both catches"
+    assert {**american.texts, **{id: RULES.texts[id] for id in own}} == RULES.texts
+    assert sentences("en-US")["units.kpa"] == "kPa, °C, liters"
+    assert sentences("en-US").keys() == sentences().keys() | own.keys()
+    chosen = screen.preferences({"language": "en-US"}, RULES)
+    assert chosen.language == "en-US"
+    british = screen.preferences({"language": "en-GB"}, RULES)
+    assert RULES.in_language(british.language).texts == RULES.texts

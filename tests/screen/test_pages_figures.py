@@ -256,7 +256,7 @@ def test_a_vacuum_fill_says_whether_enough_stands_ready(ready: str | None, shape
     body, foot = uptake.blocks(SHOW, here, shown_by("uptake"))
     made = rows(body)[0]
     assert made[0] == shape
-    assert made[1].endswith(" must stand ready")
+    assert made[1].endswith(" must be ready")
     if ready is not None and shape == "done":
         assert made[3] == "12.00 L is there"
     if shape == "stop":

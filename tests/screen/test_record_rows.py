@@ -107,7 +107,7 @@ def unanswered() -> list[str]:
     return [
         f"Not reachable: {fields('zone.valley')}.",
         f"Not done: {fields('bleed.no_bubbles', 'recheck.clamps', 'road.driven')}.",
-        f"Not told: {fields('clean.receipt', 'quote.left_out')}.",
+        f"Not given: {fields('clean.receipt', 'quote.left_out')}.",
         f"No picture taken: {fields('finding.photo_again', 'finding.photo_wet')}.",
         f"Not measured: {fields('level.litres', 'recheck.strength', 'watch.area')}.",
     ]

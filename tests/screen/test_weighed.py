@@ -121,7 +121,7 @@ def test_a_running_hold_says_how_it_stands_and_how_long_it_still_takes() -> None
     found = found_in(log, holds.PRESSURE)
     assert found.more_time == 120.0  # five readings, one a minute
     row = next(row for row in blocks(view(log), "state") if row["word"].startswith("So far"))
-    assert row["lines"] == [f"About 2{NBSP}min more would tell"]
+    assert row["lines"] == [f"About 2{NBSP}min more would decide it"]
 
 
 def test_where_no_time_is_enough_a_running_hold_says_that_too() -> None:
@@ -138,12 +138,12 @@ def test_a_reading_that_stands_apart_is_named_and_asked_again(over: bool) -> Non
     slip = next(e for e in log.events if e["typed"] == "19")
     if over:
         ended(log)
-    row = next(row for row in blocks(view(log), "state") if "stands apart" in row["word"])
-    assert row["word"] == f"19{NBSP}kPa at 3:00 stands apart"
+    row = next(row for row in blocks(view(log), "state") if "does not fit" in row["word"])
+    assert row["word"] == f"19{NBSP}kPa at 3:00 does not fit"
     pad = row["do"]["pad"]
     assert pad["event"]["supersedes"] == slip["id"]
     log.add("reading", "hold.pressure", "109", "kPa", supersedes=slip["id"])
-    assert not [r for r in blocks(view(log), "state") if "stands apart" in r["word"]]
+    assert not [r for r in blocks(view(log), "state") if "does not fit" in r["word"]]
 
 
 def test_after_the_repair_it_says_what_is_left_of_the_leak() -> None:

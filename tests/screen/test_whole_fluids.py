@@ -130,7 +130,7 @@ def test_volumes_that_do_not_fit_are_told_in_the_words_of_the_refusal(
     assert made["main"] == key(main, stores("done", "coolant.mixed"), "jug")
     assert made["keys"] == [CHANGE]
     body, _ = uptake.blocks(SHOW, job, step("uptake_plan"))
-    assert body[1:] == [row("stop", "The readings do not fit this place", why, framed=True)]
+    assert body[1:] == [row("stop", "The readings do not fit this altitude", why, framed=True)]
     assert balance.rows(SHOW, job) == (("Balance", why),)
     assert mix.rows(SHOW, job) == (("Mix plan", why),)
     assert uptake.rows(SHOW, job) == ()
@@ -166,7 +166,7 @@ def test_what_a_vacuum_fill_takes_whole(monkeypatch: pytest.MonkeyPatch, ready: 
         log.add("fact", "fill.container", ready, "L")
     job = fold(RULES, log.events)
     body, _ = uptake.blocks(SHOW, job, step("uptake_plan"))
-    must = f"5.00{NBSP}L must stand ready"
+    must = f"5.00{NBSP}L must be ready"
     enough = "More than it takes, so that it does not run dry."
     there = f"{float(ready or 0):.2f}{NBSP}L is there"
     short = f"{there}, 0.10{NBSP}L too little."

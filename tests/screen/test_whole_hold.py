@@ -160,7 +160,7 @@ def test_a_hold_that_found_none_says_what_could_hide(
         *BLIND,
         table(["Exponent of the leak", "1.00, assumed"]),
     ]  # fmt: skip
-    assert made["foot"] == at_the_foot(end, f"About 6{NBSP}min more would tell")
+    assert made["foot"] == at_the_foot(end, f"About 6{NBSP}min more would decide it")
 
 
 @pytest.mark.parametrize(
@@ -203,7 +203,7 @@ def running(monkeypatch: pytest.MonkeyPatch, found: Assessment, *needles: str) -
         ]),
         (UNSEEN, 5, [
             row("waits", f"So far: {word('weighed.cannot_tell')}",
-                f"none above 0.14{NBSP}L/1000{NBSP}km", f"About 6{NBSP}min more would tell"),
+                f"none above 0.14{NBSP}L/1000{NBSP}km", f"About 6{NBSP}min more would decide it"),
         ]),
         (replace(UNSEEN, verdict="too_weak", more_time=None), 16, [
             row("done", "Planned time reached", "Press End, or read on."),
@@ -274,7 +274,7 @@ def test_the_recorder_draws_the_fit_that_it_is_given(monkeypatch: pytest.MonkeyP
     wrong = next(e["id"] for e in log.events if (e["kind"], e["typed"]) == ("reading", "90"))
     assert apart["do"]["pad"]["event"] == event("reading", "hold.pressure", "", wrong)
     assert (apart["word"], apart["lines"], apart["framed"]) == (
-        f"90{NBSP}kPa at 1:00 stands apart", [word("weighed.again")], True
+        f"90{NBSP}kPa at 1:00 does not fit", [word("weighed.again")], True
     )  # fmt: skip
 
 

@@ -127,7 +127,7 @@ def test_an_entry_that_cannot_be_read_stands_there_raw_and_can_be_taken_back() -
     assert "sparkle" in why
     assert made["blocks"] == [
         title("An entry cannot be read"),
-        row("stop", "The job stands still here", why, framed=True),
+        row("stop", "The job stops here", why, framed=True),
         heading("The entry, as it was stored"),
         table(*([name, str(value)] for name, value in spoilt.items()), figures=()),
         row(None, "", "2 later entries are stored and wait behind it."),

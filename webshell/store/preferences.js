@@ -6,9 +6,12 @@ import * as store from "./store.js";
 
 /** @import {Preferences, Reader, UnitSet} from "../contract.d.ts" */
 
+/** With American units, American words where the language has them. @param {string} unit_set */
+export const languageOf = (unit_set) => (unit_set === "psi" ? `${LANGUAGE}-US` : LANGUAGE);
+
 /** What is chosen before anything is. @param {string} unit_set @returns {Preferences} */
 const newPreferences = (unit_set) =>
-  ({ unit_set, units: {}, language: LANGUAGE, sounds: true, theme: "day" });
+  ({ unit_set, units: {}, language: languageOf(unit_set), sounds: true, theme: "day" });
 
 export class Choice {
   /** null until the first page is answered. @type {Preferences | null} */
@@ -56,7 +59,7 @@ export class Choice {
 
   /** In force at once; resolves when it is kept. @param {Partial<Preferences>} changed */
   async change(changed) {
-    this.kept = { ...(this.kept ?? newPreferences("kpa")), ...changed };
+    this.kept = { ...(this.kept ?? newPreferences(changed.unit_set ?? "kpa")), ...changed };
     this.kept = this.all;
     this.show();
     await store.set("preferences", this.kept);

@@ -21,6 +21,7 @@ def languages(source: Source) -> dict[str, dict[str, Any]]:
     table = FOLDER.partition("/")[0]
     found: dict[str, dict[str, Any]] = {}
     at: dict[str, dict[str, str]] = {}  # the file of each text
+    sound = not source.faults
     for file in source.files(table):
         language = file.split("/")[1]
         if language == LANGUAGE:
@@ -34,18 +35,18 @@ def languages(source: Source) -> dict[str, dict[str, Any]]:
             if id in texts:
                 source.twice(file, id, stands[id])
             texts[id], stands[id] = words, file
-            _check(source, file, language, id, words)
+            _check(source, file, language, id, words, sound)
     for language, stands in at.items():
         _whole_plurals(source, language, stands)
     return found
 
 
-def _check(source: Source, file: str, language: str, id: str, words: Any) -> None:
+def _check(source: Source, file: str, language: str, id: str, words: Any, sound: bool) -> None:
     own, _, last = id.rpartition(".")
     plural = last in FORMS[base(language)] and _counted(source.texts, own) is not None
     english = _counted(source.texts, own) if plural else source.texts.get(id)
     if english is None:
-        if "texts" not in source.partial:
+        if sound:  # until then, its English may only be missing
             told = f"is no text in English; {instead(id, source.texts)}"
             source.fault(file, id, told)
         return

@@ -91,7 +91,8 @@ def _needed(
             (needed.append if keyed else may.add)(f"step.{step['id']}.main")
     for id, entry in source.fields.items():
         needed.append(f"field.{id}")
-        needed += [f"not_above.{name}" for name in entry.get("not_above", ())]
+        if not source.faults:  # until then, what caps it may only be misspelt
+            needed += [f"not_above.{name}" for name in entry.get("not_above", ())]
         may.add(f"pad.{id}")
         if entry["kind"] in ("choice", "choices"):
             worded = entry.get("worded_as", id)

@@ -165,7 +165,7 @@ def uptake_page(told: Told, reader: Reader) -> Iterator[Line]:
     yield line("table: It will take | ", reader.figure(taken, "volume", near))
     yield line("table: Air that stays | ", reader.figure(room - taken, "volume", near))
     needed = 1.15 * taken + 1e-3
-    words = line(reader.figure(needed, "volume", 1.15 * near), " must stand ready")
+    words = line(reader.figure(needed, "volume", 1.15 * near), " must be ready")
     enough, ready = (
         "More than it takes, so that it does not run dry.",
         told.number("fill.container"),

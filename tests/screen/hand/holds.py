@@ -111,7 +111,7 @@ def verdict_page(told: Told, reader: Reader, field: str, wet: bool | None = None
         yield line("table: Give of the system | ", give)
     if found.more_time is not None:
         yield line(
-            "key: Hold longer | About ", whole_minutes(found.more_time), " min more would tell"
+            "key: Hold longer | About ", whole_minutes(found.more_time), " min more would decide it"
         )
 
 
@@ -194,7 +194,7 @@ def apart(told: Told, reader: Reader, field: str, found: Assessment) -> Iterator
         yield from last_of_pad(told, reader, field)
     for place in found.suspect_readings:
         time, event, _ = read[place]
-        words = f"{event['typed']} {event['unit']} at {minutes(time)} stands apart"
+        words = f"{event['typed']} {event['unit']} at {minutes(time)} does not fit"
         yield line(f"state not_done, framed: {words} | {word('weighed.again')}")
 
 
@@ -316,7 +316,7 @@ def so_far(reader: Reader, found: Assessment) -> Iterator[Line]:
         none = reader.loss(found.not_larger_than)
         made.append(line("none above ", none, f" {reader.unit('loss_per_distance')}"))
     if found.more_time is not None:
-        made.append(line("About ", whole_minutes(found.more_time), " min more would tell"))
+        made.append(line("About ", whole_minutes(found.more_time), " min more would decide it"))
     elif found.verdict == "too_weak":
         made.append(line(word("weighed.no_time")))
     yield line(f"state waits: So far: {words}", *(line(" | ", each) for each in made))
