@@ -204,9 +204,9 @@ def look_everywhere(tech: Technician) -> None:
 
 def nothing_foreign(tech: Technician, record: str) -> None:
     """No page of the job, no caution and no line of its record has a figure of another set."""
-    assert tech.strange(tech.units) == []
     texts = on_paper(record)
-    assert [text for text in texts if foreign(text, tech.units)] == []
+    found = tech.strange(tech.units) + [text for text in texts if foreign(text, tech.units)]
+    assert found == [], found
     # A reader with other gauges would have stumbled at many.
     other = SETS["kpa" if tech.set == "psi" else "psi"]
     assert len(tech.strange(other)) > 60

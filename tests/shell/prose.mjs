@@ -78,7 +78,8 @@ export function proseOf(source, name = "module.js") {
   return found;
 }
 
-/** Whether a string by itself is a sentence or a label: two words, or one with a capital.
+/** Whether a string by itself is a sentence or a label: two words, or one with a capital. (A single small
+ *  word is found only where markup shows it: elsewhere it may be a name.)
  *  @param {string} text */
 const reads = (text) => /\p{L}{2,}[,.:;]?[\s\u00a0]+\S|[\s\u00a0]\p{L}{2,}|^\p{Lu}\p{Ll}+[.:]?$/u.test(text);
 

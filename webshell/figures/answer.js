@@ -1,7 +1,7 @@
 // What the core answered: figures with unit and interval, lists as rows, notes as lines.
 
 import { html, nothing } from "lit-html";
-import { withUnit } from "../draw/words.js";
+import { WORDS, withUnit } from "../draw/words.js";
 import { FIGURES } from "../draw/words/figures.js";
 import { hintOf } from "./field.js";
 import { partOf, saidOf, titleOf } from "./words.js";
@@ -194,7 +194,7 @@ function items(value, schema, caption) {
   if (heads) return grid(caption, heads, value.map((each) => ["", each]), false, schema);
   const named = value.map((each, i) => ({ each, said: saidOf(String(each.words ?? each.id ?? `${caption} ${i + 1}`)) }));
   if (value.length <= OPEN_ITEMS)
-    return named.map(({ each, said }) => answer(withoutWords(each), schema, `${caption}: ${said}`));
+    return named.map(({ each, said }) => answer(withoutWords(each), schema, WORDS.about(caption, said)));
   return html`<h3 class="part">${caption}</h3>
     ${named.map(({ each, said }) => html`<details class="figure-group">
       <summary class="key second"><span>${said}</span>
