@@ -28,8 +28,8 @@ CALLS = {"Refusal": ((1, 3), 4), "Reason": ((1,), 2), "Sentence": ((0,), 1)}
 OF_THE_DOOR = "door."  # by operation and path: ``door_words``
 SAYS = "say"  # its figures are named arguments
 PLAIN = ("text", "lines", "sentence")  # no figures but those of the rules
-# What hands on the ids and figures of another, or is a word of another room by the same name.
-HANDED_ON = ("refusal.py", "finding.py", "causes/explain.py")
+# What hands on the ids and figures of another.
+HANDED_ON = ("refusal.py", "finding.py")
 LOOSE = ("long_", "small_")
 
 
@@ -82,10 +82,14 @@ def faults(package: Path = PACKAGE, texts: Mapping[str, Any] | None = None) -> l
 def _uses(path: Path, name: str) -> Iterator[Use]:
     if name in HANDED_ON:
         return
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+    tree = ast.parse(path.read_text("utf-8"))
+    own = {node.name for node in ast.walk(tree) if isinstance(node, ast.ClassDef)}
+    for node in ast.walk(tree):
         if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Name | ast.Attribute):
             continue
         called = node.func.id if isinstance(node.func, ast.Name) else node.func.attr
+        if called in own:  # a word of another room by the same name
+            continue
         if called in CALLS and isinstance(node.func, ast.Name):
             given, figures = _of_call(node, *CALLS[called])
         elif called in (SAYS, *PLAIN) and node.args:

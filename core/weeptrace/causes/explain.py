@@ -12,6 +12,7 @@ from typing import Final
 from weeptrace.causes.knowledge import Finding, Knowledge
 from weeptrace.causes.likelihood import alone
 from weeptrace.causes.observe import Evidence
+from weeptrace.told import Sentence, plain
 
 # Weights of evidence, as odds: weak, clear, strong.
 WEAK: Final = math.log(1.5)
@@ -112,11 +113,13 @@ def _why(knowledge: Knowledge, finding: Finding, value: str, cause: str, weight:
         linked = next((each for each in reasons if each), None)
     quiet = value == finding.values[0]
     if linked is not None:
-        return f"It would show. {linked}" if quiet and weight < 0.0 else linked
+        if quiet and weight < 0.0:
+            return plain(Sentence("ranked.line.would_show", {"why": linked}))
+        return linked
     if quiet and weight > 0.0:
-        return "This cause leaves no such sign, and none is there."
+        return plain(Sentence("ranked.line.no_sign"))
     if not quiet and weight < 0.0:
-        return "This cause does not bring it about."
+        return plain(Sentence("ranked.line.other_cause"))
     return finding.why
 
 

@@ -12,17 +12,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
 
 from weeptrace.causes.knowledge import Knowledge
 from weeptrace.causes.likelihood import Layout, Term, alone, term
 from weeptrace.causes.observe import Evidence
 from weeptrace.causes.posterior import Posterior
-
-_TWICE: Final = "Two answers to one question exclude each other."
-_MISFIT: Final = (
-    "No cause on the list goes well with both; one may be misread, or two faults are there."
-)
+from weeptrace.told import Sentence, plain
 
 
 @dataclass(frozen=True)
@@ -53,10 +48,12 @@ def contradictions(
     named = {id for pair, _ in pairs for id in pair} | set(evidence.twice)
     for pair in misfits(knowledge, evidence, layout, found, limits).items():
         if pair[1] and named.isdisjoint(pair):
-            pairs.append((pair, _MISFIT))
+            pairs.append((pair, plain(Sentence("ranked.line.misfit"))))
             named |= set(pair)
     count = Counter(id for pair, _ in pairs for id in pair)
-    twice = [Contradiction((id,), id, _TWICE) for id in evidence.twice]
+    twice = [
+        Contradiction((id,), id, plain(Sentence("ranked.line.twice"))) for id in evidence.twice
+    ]
     return tuple(
         twice
         + [

@@ -13,6 +13,7 @@ from typing import Literal
 from weeptrace.causes.knowledge import Check, Knowledge
 from weeptrace.causes.next_test import Turn, Valued
 from weeptrace.causes.observe import Evidence
+from weeptrace.told import Sentence, plain
 
 Role = Literal["decide", "prove", "second_leak", "close"]
 
@@ -168,18 +169,20 @@ def _proposal(
 def _why(knowledge: Knowledge, role: Role, leader: str, valued: Valued) -> str:
     cause = knowledge.words["cause"]
     if role == "prove":
-        return f"Ranking is no proof: this proves or clears “{cause[leader]}”."
+        return plain(Sentence("ranked.line.prove", {"cause": cause[leader]}))
     if role == "second_leak":
         if knowledge.causes[leader].leaks:
-            return "Two leaks at once are common: look for a second one before the quote."
-        return "A leak may be there as well: look for one before it is handed back."
+            return plain(Sentence("ranked.line.second_leak"))
+        return plain(Sentence("ranked.line.leak_beside"))
     if role == "close":
-        return "The cold level over the next days shows what no hold can."
+        return plain(Sentence("ranked.line.level_watch"))
     question = knowledge.words["question"][valued.asks[0]]
     if valued.turn is None:
-        return f"{question} It settles how sure “{cause[leader]}” is."
+        asked = {"question": question, "cause": cause[leader]}
+        return plain(Sentence("ranked.line.settles", asked))
     said = knowledge.said(valued.turn.finding, valued.turn.value)
-    return f"{question} If “{said}”, “{cause[valued.turn.leader]}” leads."
+    turned = {"question": question, "said": said, "cause": cause[valued.turn.leader]}
+    return plain(Sentence("ranked.line.turns", turned))
 
 
 def _stop_words(
@@ -193,14 +196,23 @@ def _stop_words(
     if decide:
         return ""
     cause = knowledge.words["cause"][leader]
-    second = "a second leak" if knowledge.causes[leader].leaks else "a leak beside it"
-    ends = f"It is proven; look for {second}." if sure else "It is not proven yet."
+    ends = Sentence("ranked.line.not_proven")
+    if sure:
+        leaks = knowledge.causes[leader].leaks
+        ends = Sentence("ranked.line.proven_second" if leaks else "ranked.line.proven_beside")
     if not valued:
-        return f"No test is left that can be done now. “{cause}” leads. {ends}"
+        return plain(Sentence("ranked.line.no_test_left", {"cause": cause, "ends": ends}))
     best = max(valued, key=lambda each: each.gain - each.cost)
-    test = knowledge.words["test"][best.test]
-    return (
-        f"No test decides more than it costs: “{test}” would gain {best.gain / 60:.0f} min of work "
-        f"and costs {best.cost / 60:.0f} min. “{cause}” leads with {100 * leading:.0f} %. "
-        f"{ends}"
+    return plain(
+        Sentence(
+            "ranked.line.not_worth",
+            {
+                "test": knowledge.words["test"][best.test],
+                "gain": best.gain / 60.0,
+                "cost": best.cost / 60.0,
+                "cause": cause,
+                "share": 100.0 * leading,
+                "ends": ends,
+            },
+        )
     )

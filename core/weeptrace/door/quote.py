@@ -145,7 +145,7 @@ _MONEY_ROWS: Json = {
         ],
         "contingencies": [
             {
-                "id": "broken carrier screw",
+                "id": "screw",
                 "probability": 0.2,
                 "time": {"value": 25, "unit": "min"},
                 "price": 5,

@@ -25,8 +25,8 @@ from weeptrace.refusal import Refusal
         "uid": "01931f2e-7a10-7000-8000-000000000001",
         "stamp": "2031-05-01T08:00:00+02:00",
         "day": "2031-05-06",
-        "summary": "Look at the coolant level, cold",
-        "description": "Same ground, engine cold. Photograph the level with the marks.",
+        "summary": "level",
+        "description": "cold",
     },
 )
 def loss_reminder(payload: Json) -> Json:

@@ -20,6 +20,7 @@ from weeptrace.rules.found import FEATURES, FINDING, TOOLS
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
 from weeptrace.screen.parts import Json
+from weeptrace.told import Said
 
 LOOK: Final = "find"
 _SHOWN: Final = 5  # causes on the first page
@@ -94,7 +95,9 @@ def _ranking(show: Show, job: Job, known: Knowledge, found: Ranking) -> Page:
     ]
     next_one = found.next_tests[0] if found.next_tests else None
     if found.plan.enough:
-        body.insert(1, parts.state("done", say("find.enough"), [found.plan.words], framed=True))
+        body.insert(
+            1, parts.state("done", say("find.enough"), [_told(show, found.plan.words)], framed=True)
+        )
     main = None
     if next_one is not None:
         main = parts.key(
@@ -116,7 +119,7 @@ def _contradicted(show: Show, known: Knowledge, found: Ranking) -> list[Json]:
             "stop",
             show.say("find.contradiction"),
             [
-                each.why,
+                _told(show, each.why),
                 show.say("find.recheck", question=known.words["question"][each.recheck]),
             ],
             framed=True,
@@ -182,7 +185,7 @@ def _reasons(show: Show, reasons: tuple[Reason, ...]) -> list[Json]:
         parts.state(
             None,
             _said(show, each),
-            [each.why] + ([show.say("find.same_sign")] if each.same_sign_as else []),
+            [_told(show, each.why)] + ([show.say("find.same_sign")] if each.same_sign_as else []),
             show.say(f"find.strength.{each.strength}"),
             do={"look": f"{LOOK}.ask.{each.finding}"},
         )
@@ -205,7 +208,7 @@ def _test(show: Show, job: Job, known: Knowledge, found: Ranking, id: str) -> Pa
     body = [
         parts.title(say("find.test")),
         parts.prompt(_first(known.words["test"][id])),
-        *([parts.state(None, "", [proposed.why])] if proposed else []),
+        *([parts.state(None, "", [_told(show, proposed.why)])] if proposed else []),
         parts.table(rows),
         parts.heading(say("find.then")),
         *[
@@ -314,6 +317,11 @@ def _percent(show: Show, share: float) -> str:
 
 def _minutes(show: Show, seconds: float) -> str:
     return show.say("find.minutes", minutes=f"{seconds / 60.0:.0f}")
+
+
+def _told(show: Show, words: str) -> str:
+    """What a ranking says, in the reader's language; words of the rules as they stand."""
+    return show.told(words.told) if isinstance(words, Said) else words
 
 
 def _first(words: str) -> str:
