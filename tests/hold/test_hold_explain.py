@@ -123,7 +123,7 @@ def ways(found: Assessment) -> dict[str, float]:
     flows = [way.smallest_detectable_flow for way in found.advice]
     assert flows == sorted(flows)
     assert all(flow <= 0.9 * found.smallest_detectable_flow for flow in flows)
-    assert all(way.time > 0.0 and way.message.endswith(".") for way in found.advice)
+    assert all(way.time > 0.0 and way.reason.message.endswith(".") for way in found.advice)
     return {way.code: way.smallest_detectable_flow for way in found.advice}
 
 
