@@ -207,13 +207,14 @@ REOPENED: Final = "work.reopened"  # begins all of it anew, after a late finding
 ONLY_LETS_OFF: Final = ("watch_off", "test_off", "dry_off", "after_off")  # steps without a result
 # A word that the caution of a hazard must say.
 SAYS: Final = {
-    OPENS: "Hot coolant", FAN: "Plug off", RUNS: "Stay clear", UNDER_CAR: "Stands set",
-    NOT_OURS: "never open", HOT: "Hot metal", DRIVES: "It drives",
-    "stored_pressure": "rating", "left_alone": "Over night not above",
+    OPENS: "Hot coolant", FAN: "Unplug it", RUNS: "stay clear", UNDER_CAR: "rock the stands",
+    NOT_OURS: "never open", HOT: "Hot metal", DRIVES: "Before it drives",
+    "stored_pressure": "rating", "left_alone": "Overnight not above",
     "letting_off": "Release slowly",
     "fan_goes_on": "Hands and tools out", "air_in_empty": "or less",
-    "poison": "Poison", "spill": "Cover it", "cranking": "Never crank", "hot_work": "Heat",
-    "unagreed": "yes", VACUUM: "boils", "fan_left_off": "Plug back",
+    "poison": "Poison", "spill": "Cover it", "cranking": "Do not crank",
+    "hot_work": "away from heat", "unagreed": "yes", VACUUM: "boils",
+    "fan_left_off": "Reconnect it",
 }  # fmt: skip
 # Where work begins only on firm, level ground.
 SITE: Final = "place.site"
