@@ -138,6 +138,26 @@ def read(
     return value
 
 
+def read_own_time(
+    payload: Mapping[str, Any], path: str, index: int, seen: dict[float, int]
+) -> float:
+    """The ``time`` of a list's entry, s, noted in ``seen``: time -> entry.
+
+    Raises ``Refusal`` (``repeated_time``) where another entry of the list has the same.
+    """
+    time = read(payload, "time", "time", path=path)
+    if time in seen:
+        raise Refusal(
+            "repeated_time",
+            "refused.door.repeated_time",
+            f"{path}.time",
+            "accepted.time_its_own_each_reading",
+            {"first": seen[time], "second": index},
+        )
+    seen[time] = index
+    return time
+
+
 def read_optional(
     payload: Mapping[str, Any],
     key: str,

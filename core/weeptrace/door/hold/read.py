@@ -12,6 +12,7 @@ from weeptrace.door.registry import (
     quantity_schema,
     read,
     read_optional,
+    read_own_time,
 )
 from weeptrace.hold.data import (
     Compliance,
@@ -117,16 +118,7 @@ def read_readings(
     seen: dict[float, int] = {}
     for index, item in enumerate(items):
         path = f"{where}[{index}]"
-        time = read(item, "time", "time", path=path)
-        if time in seen:
-            raise Refusal(
-                "repeated_time",
-                "refused.door_hold.readings_have_same_time",
-                f"{path}.time",
-                "accepted.time_its_own_each_reading",
-                {"seen": seen[time], "index": index},
-            )
-        seen[time] = index
+        time = read_own_time(item, path, index, seen)
         high = known["hold.highest_pressure"]
         if deepest > 0.0:
             pressure = _vacuum(item, path, deepest)

@@ -14,11 +14,11 @@ from weeptrace.door.registry import (
     quantity_schema,
     read,
     read_optional,
+    read_own_time,
 )
 from weeptrace.finding import Estimate, Reason
 from weeptrace.properties import air
 from weeptrace.properties.fraction import mass_from_volume
-from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 from weeptrace.warmup import data
 from weeptrace.warmup.assess import assess
@@ -244,16 +244,7 @@ def _rows(log: list[Json], rules: Mapping[str, float]) -> list[data.Point]:
     seen: dict[float, int] = {}
     for index, row in enumerate(log):
         path = f"log[{index}]"
-        time = read(row, "time", "time", path=path)
-        if time in seen:
-            raise Refusal(
-                "repeated_time",
-                "refused.door_warmup.rows_have_same_time",
-                f"{path}.time",
-                "accepted.time_its_own_each_row",
-                {"seen": seen[time], "index": index},
-            )
-        seen[time] = index
+        time = read_own_time(row, path, index, seen)
         high = rules["hold.highest_pressure"]
         rows.append(
             data.Point(
