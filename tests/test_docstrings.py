@@ -14,7 +14,11 @@ from typing import Any
 
 import pytest
 
-ROOMS = ("properties", "hold", "fill", "loss", "warmup", "quote", "causes", "practice")
+from weeptrace.practice.world.acts import ACTS
+
+ROOMS = (
+    "properties", "hold", "fill", "loss", "warmup", "quote", "causes", "practice", "practice.world",
+)  # fmt: skip
 PARTS = {
     "properties": {"share", "blend", "refuse_outside"},  # half of what their callers explain
     "hold": {
@@ -34,7 +38,14 @@ PARTS = {
         "reasons", "contradictions", "misfits", "from_bundle", "layout", "term", "alone", "allowed",
         "sign_given", "value", "evidence", "proven", "spent", "plan", "rank",
     },
-    "practice": {"names", "car_from", "load", "under", "steady", "pressures", "course_of"},
+    "practice": {
+        "names", "car_from", "load", "under", "steady", "pressures", "course_of", "quantities",
+        "quantity", "numbers", "entries", "table_of", "need", "no_others",
+    },
+    "practice.world": {
+        *ACTS, "world_from", "world_load", "some_car", "touched", "shaken", "let_run",
+        "level_missing", "probe_dry", "truth",
+    },
 }  # fmt: skip
 
 

@@ -38,6 +38,8 @@ ROOMS: Final = {
     "bridge": "told refusal quantity rules job screen door",
     "__main__": "door",
 }
+# A room within a room: what it may import besides itself. Nothing else in the outer one imports it.
+WITHIN: Final = {"practice.world": "practice told refusal quantity properties"}
 # Imported where a sentence is told, and not before: the units stand on the refusals.
 LATE: Final = {("weeptrace.told", "weeptrace.quantity")}
 
@@ -121,6 +123,17 @@ def test_a_room_imports_what_the_table_says_and_no_more(name: str) -> None:
     assert found - {name} == set(ROOMS[name].split())
 
 
+@pytest.mark.parametrize("inner", WITHIN)
+def test_a_room_within_a_room_imports_what_it_may_and_no_neighbour_imports_it(inner: str) -> None:
+    own = f"weeptrace.{inner}"
+    inside = [(n, o) for n, o in arrows(SOURCES) if n.startswith(own) and not o.startswith(own)]
+    assert len(inside) > 5
+    assert {room(other) for _, other in inside} <= set(WITHIN[inner].split())
+    outer = f"weeptrace.{inner.partition('.')[0]}"
+    users = {n for n, o in arrows(SOURCES) if o.startswith(own) and not n.startswith(own)}
+    assert {n for n in users if n.startswith(outer)} == set()
+
+
 def test_no_module_imports_itself_in_a_circle() -> None:
     assert circle(SOURCES) == []
 
@@ -161,3 +174,6 @@ def test_the_guide_draws_the_same_arrows() -> None:
     drawn = {name: set(re.findall(r"`(\w+)`", told)) for name, told in rows}
     assert drawn == {name: set(told.split()) for name, told in ROOMS.items()}
     assert [name for name, _ in rows] == [*reversed(ROOMS)]
+    for inner, told in WITHIN.items():
+        said = GUIDE.partition(f"Within `{inner.replace('.', '/')}`: ")[2].partition(".")[0]
+        assert set(re.findall(r"`(\w+)`", said)) == set(told.split())

@@ -6,22 +6,27 @@ A quantity is ``{value, unit}``. ``load("larkspur_seam")`` reads one that comes 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
 from weeptrace.practice.car import Cap, Car, Condition, Engine, Hoses, Leak, Transmission
 from weeptrace.practice.course import Course, drift
-from weeptrace.quantity import from_si, to_si
+from weeptrace.practice.tables import (
+    Fields,
+    Table,
+    entries,
+    need,
+    no_others,
+    numbers,
+    quantities,
+    quantity,
+    table_of,
+)
 from weeptrace.refusal import Refusal
 
 CARS: Final = Path(__file__).parent / "cars"
 
-Table = Mapping[str, Any]
-
-# Fields of a part that are quantities: key in the description -> (field, dimension, low, high).
-Fields = dict[str, tuple[str, str, float, float]]
 _HOSES: Final[Fields] = {
     "compliance": ("compliance", "compliance", 0.0, 1e-6),
     "creep_share": ("creep_share", "ratio", 0.0, 1.0),
@@ -96,10 +101,10 @@ def car_from(table: Table) -> Car:
     """
     known = {
         "name", "says", "glycol", "hoses", "leaks", "cap", "transmission", "engine", "conditions",
-        *_CAR,
+        "world", *_CAR,
     }  # fmt: skip
-    _no_others(table, known, "")
-    own = _quantities(table, _CAR, "")
+    no_others(table, known, "")
+    own = quantities(table, _CAR, "")
     temperature = own.get("temperature", 288.15)
     cap, transmission, engine = (table.get(k) for k in ("cap", "transmission", "engine"))
     glycol = table.get("glycol", "ethylene")
@@ -112,49 +117,51 @@ def car_from(table: Table) -> Car:
         )
     return Car(
         name=str(table.get("name", "")),
-        hoses=Hoses(**_quantities(_need(table, "hoses", ""), _HOSES, "hoses", ("compliance",))),
+        hoses=Hoses(**quantities(need(table, "hoses", ""), _HOSES, "hoses", ("compliance",))),
         glycol=glycol,
-        leaks=tuple(_leak(leak, f"leaks[{i}]") for i, leak in enumerate(_list(table, "leaks", ""))),
+        leaks=tuple(
+            _leak(leak, f"leaks[{i}]") for i, leak in enumerate(entries(table, "leaks", ""))
+        ),
         cap=None if cap is None else _cap(cap),
         transmission=None
         if transmission is None
         else Transmission(
-            **_quantities(transmission, _TRANSMISSION, "transmission", tuple(_TRANSMISSION))
+            **quantities(transmission, _TRANSMISSION, "transmission", tuple(_TRANSMISSION))
         ),
         engine=None if engine is None else _engine(engine),
         conditions=tuple(
             _condition(name, each, temperature)
-            for name, each in _table(_need(table, "conditions", ""), "conditions").items()
+            for name, each in table_of(need(table, "conditions", ""), "conditions").items()
         ),
         **own,
     )
 
 
 def _leak(table: Table, path: str) -> Leak:
-    _no_others(table, {"place", "side", *_LEAK}, path)
+    no_others(table, {"place", "side", *_LEAK}, path)
     side = table.get("side", "liquid")
     if side not in ("liquid", "air"):
         raise Refusal(
             "bad_input", "refused.describe.leak_on_one_side", f"{path}.side", "accepted.liquid_air"
         )
-    return Leak(str(table.get("place", "")), side=side, **_quantities(table, _LEAK, path))
+    return Leak(str(table.get("place", "")), side=side, **quantities(table, _LEAK, path))
 
 
 def _cap(table: Table) -> Cap:
-    _no_others(table, {"rating", "opens"}, "cap")
-    rating = _quantity(_need(table, "rating", "cap"), "pressure", "cap.rating", 1e3, 500e3)
+    no_others(table, {"rating", "opens"}, "cap")
+    rating = quantity(need(table, "rating", "cap"), "pressure", "cap.rating", 1e3, 500e3)
     opens = tuple(
-        _quantity(each, "pressure", f"cap.opens[{i}]", 1e3, 500e3)
-        for i, each in enumerate(_list(table, "opens", "cap"))
+        quantity(each, "pressure", f"cap.opens[{i}]", 1e3, 500e3)
+        for i, each in enumerate(entries(table, "opens", "cap"))
     )
     return Cap(rating, opens)
 
 
 def _engine(table: Table) -> Engine:
-    _no_others(table, {*_ENGINE, *_ENGINE_SI}, "engine")
+    no_others(table, {*_ENGINE, *_ENGINE_SI}, "engine")
     plain = {}
     for key in _ENGINE_SI:
-        value = _need(table, key, "engine")
+        value = need(table, key, "engine")
         if not isinstance(value, int | float) or not 0.0 < value < 1e9:
             raise Refusal(
                 "bad_input",
@@ -164,123 +171,27 @@ def _engine(table: Table) -> Engine:
                 {"key": key},
             )
         plain[key] = float(value)
-    return Engine(**plain, **_quantities(table, _ENGINE, "engine", tuple(_ENGINE)))
+    return Engine(**plain, **quantities(table, _ENGINE, "engine", tuple(_ENGINE)))
 
 
 def _condition(name: str, table: Table, temperature: float) -> Condition:
     path = f"conditions.{name}"
-    _no_others(table, {"temperature", "drift", "log", "minutes", "sealed", *_CONDITION}, path)
+    no_others(table, {"temperature", "drift", "log", "minutes", "sealed", *_CONDITION}, path)
     start = temperature
     if "temperature" in table:
         at = f"{path}.temperature"
-        start = _quantity(table["temperature"], "temperature", at, 273.15, 400.0)
+        start = quantity(table["temperature"], "temperature", at, 273.15, 400.0)
     rate = 0.0
     if "drift" in table:
-        rate = _quantity(table["drift"], "temperature_rate", f"{path}.drift", -0.1, 0.1)
+        rate = quantity(table["drift"], "temperature_rate", f"{path}.drift", -0.1, 0.1)
     course = drift(start, rate)
     if "log" in table:  # °C at each whole minute
-        degrees = _numbers(table["log"], f"{path}.log", 0.0, 126.0)
+        degrees = numbers(table["log"], f"{path}.log", 0.0, 126.0)
         course = Course(tuple((60.0 * k, t + 273.15) for k, t in enumerate(degrees)))
     more: dict[str, Any] = {}
     if "minutes" in table:
-        given = _numbers(table["minutes"], f"{path}.minutes", 0.0, 1440.0)
+        given = numbers(table["minutes"], f"{path}.minutes", 0.0, 1440.0)
         more["times"] = tuple(60.0 * each for each in given)
-    own = _quantities(table, _CONDITION, path, ("liquid", "gas", "pressure"))
+    own = quantities(table, _CONDITION, path, ("liquid", "gas", "pressure"))
     sealed = table.get("sealed", False) is True
     return Condition(name, course=course, sealed=sealed, **own, **more)
-
-
-def _quantities(
-    table: Table, fields: Fields, path: str, needed: tuple[str, ...] = ()
-) -> dict[str, Any]:
-    table = _table(table, path)
-    for key in needed:
-        _need(table, key, path)
-    return {
-        field: _quantity(table[key], dimension, f"{path}.{key}" if path else key, low, high)
-        for key, (field, dimension, low, high) in fields.items()
-        if key in table
-    }
-
-
-def _quantity(given: Any, dimension: str, path: str, low: float, high: float) -> float:
-    number = given.get("value") if isinstance(given, Mapping) else None
-    unit = given.get("unit") if isinstance(given, Mapping) else None
-    if not isinstance(number, int | float) or not isinstance(unit, str):
-        raise Refusal(
-            "bad_input", "refused.describe.quantity_has_value_unit", path, "accepted.quantity"
-        )
-    value = to_si(float(number), unit, dimension, path)
-    if not low <= value <= high:
-        raise Refusal(
-            "out_of_range",
-            "refused.describe.check_number_unit",
-            path,
-            "accepted.between_units",
-            {
-                "path": path,
-                "number": number,
-                "unit": unit,
-                "from_si": from_si(low, unit),
-                "from_si_2": from_si(high, unit),
-            },
-        )
-    return value
-
-
-def _numbers(given: Any, path: str, low: float, high: float) -> list[float]:
-    good = isinstance(given, list) and 0 < len(given) <= 2000
-    if not good or not all(isinstance(n, int | float) and low <= n <= high for n in given):
-        raise Refusal(
-            "bad_input",
-            "refused.describe.list_numbers_asked",
-            path,
-            "accepted.between",
-            {"low": low, "high": high},
-        )
-    return [float(n) for n in given]
-
-
-def _list(table: Table, key: str, path: str) -> list[Any]:
-    found = table.get(key, [])
-    if not isinstance(found, list):
-        where = f"{path}.{key}" if path else key
-        raise Refusal("bad_input", "refused.describe.list_asked", where, "accepted.list")
-    return found
-
-
-def _table(given: Any, path: str) -> Table:
-    if not isinstance(given, Mapping):
-        raise Refusal(
-            "bad_input",
-            "refused.describe.not_table",
-            path,
-            "accepted.table_named_parts",
-            {"path": path},
-        )
-    return given
-
-
-def _need(table: Table, key: str, path: str) -> Any:
-    where = f"{path}.{key}" if path else key
-    if key not in _table(table, path):
-        raise Refusal(
-            "bad_input",
-            "refused.describe.missing",
-            where,
-            "accepted.see_files_practice_cars",
-            {"where": where},
-        )
-    return table[key]
-
-
-def _no_others(table: Table, known: set[str], path: str) -> None:
-    for key in _table(table, path):
-        if key not in known:
-            raise Refusal(
-                "bad_input",
-                "refused.describe.not_known",
-                path,
-                "accepted.these",
-                {"key": key, "these": ", ".join(sorted(known))},
-            )

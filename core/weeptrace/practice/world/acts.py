@@ -37,6 +37,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "blow_dry": ("part",),
     "plugs_out": (),
     "plugs_in": (),
+    "top_fluid": (),
     # Fan, battery, key, engine.
     "unplug_fan": (),
     "plug_fan": (),
@@ -84,6 +85,7 @@ SENSES: Final = (
     "level_missing", "fan_running", "needle", "wet_place", "drip_rate", "coolant_look", "oil_look",
     "fluid_look", "cylinder_wet", "gas_in_coolant", "heater_warm", "strength", "odometer",
     "cap_opens", "pump_weeps", "cabin_fogged", "engine_running", "boiling_heard", "fluid_low",
+    "pan_volume", "room_monoxide", "stands_firm",
 )  # fmt: skip
 """What ``World.sense`` knows."""
 
@@ -96,6 +98,7 @@ TRUTHS: Final = (
     "voltage_isolated", "parts_off", "open_pan", "air_closed", "carbon_monoxide", "boiling",
     "air_trapped", "trapped_volume", "tray_on", "dye", "leaking", "handed_back", "odometer",
     "leaked", "spilled", "boiled_off", "in_pan", "in_bottle", "in_oil", "in_cabin", "poured",
-    "taken_away", "refrigerant_open",
+    "taken_away", "refrigerant_open", "start_liquid", "in_cylinder", "in_fluid", "drawn", "puddle",
+    "fluid_short", "engine_fed", "heater_fed",
 )  # fmt: skip
 """What ``World.truth`` has: SI, flat."""

@@ -2,37 +2,38 @@
 
 from __future__ import annotations
 
-import random
-from typing import Any
+from collections.abc import Callable
+from typing import Any, Final
 
-from weeptrace.practice.world.cars import WorldCar
-from weeptrace.practice.world.harms import Harm
+from weeptrace.practice.world import car_acts, neck_acts, place_acts, senses
+from weeptrace.practice.world.scene import Scene
+
+DOES: Final[dict[str, Callable[..., bool]]] = {
+    **neck_acts.DOES,
+    **car_acts.DOES,
+    **place_acts.DOES,
+}
 
 
-class World:
-    """A car that has just arrived, and all that happens to it. ``now`` is s since then.
+class World(Scene):
+    """A car that has just arrived, and all that happens to it; see ``Scene``.
 
-    ``harms`` grows as physics says; nothing is taken back.
+    ``now`` is s since it arrived; ``wait`` lets time pass; ``harms`` grows as physics says, and
+    nothing is taken back. The same acts with the same ``seed`` give the same world.
     """
 
-    def __init__(self, car: WorldCar, seed: int) -> None:
-        self.car = car
-        self.now = 0.0
-        self.harms: list[Harm] = []
-        self._rng = random.Random(seed)
+    def do(self, act: str, **how: Any) -> bool:
+        """A body acts, at once; ``acts.ACTS`` says what there is and what it is told.
 
-    def wait(self, seconds: float) -> None:
-        """Time passes for this many s."""
-        self.now += seconds
-
-    def do(self, act: str, **how: Any) -> None:
-        """A body acts, at once; ``acts.ACTS`` says what there is and what it is told."""
-        raise NotImplementedError
+        Whether it could be done: nothing is pumped without a tester, nothing poured past a cap.
+        ``KeyError`` for an act, or a part, that there is not.
+        """
+        return DOES[act](self, **how)
 
     def sense(self, what: str) -> float | bool | str:
         """What an honest person with ordinary instruments finds: one of ``acts.SENSES``, SI."""
-        raise NotImplementedError
+        return senses.SENSED[what](self)
 
     def truth(self) -> dict[str, Any]:
         """The true state, flat, SI: ``acts.TRUTHS``."""
-        raise NotImplementedError
+        return senses.truth(self)

@@ -1,0 +1,288 @@
+"""What a body does to parts, fan, battery and engine. Each act says whether it could be done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from weeptrace.practice.acts import part_lines
+from weeptrace.practice.world import harms as bound
+from weeptrace.practice.world.neck_acts import let_run, open_neck
+from weeptrace.practice.world.parts import PARTS
+from weeptrace.practice.world.scene import Scene
+
+_HOSES: Final = frozenset({"upper_hose", "lower_hose", "heater_hose", "hose", "clamp"})
+_HEAD: Final = frozenset({"head", "head_gasket"})
+_WORKING: Final = 10.0  # s that a hand stays on a part it works at: own choice
+_WIPING: Final = 4.0
+
+
+def touched(scene: Scene, part: str, time: float) -> None:
+    """A hand is at a ``part`` for a ``time`` in s: hot metal, belt, fan, voltage."""
+    own = PARTS[part]
+    at = {
+        "coolant": scene.warm.coolant, "metal": scene.warm.metal,
+        "exhaust": scene.warm.exhaust, "air": scene.place.air,
+    }[own.touch]  # fmt: skip
+    if at > bound.burns_from(time):
+        scene.hurt("burnt", part)
+    if own.near == "fan" and (scene.fan or scene.fan_can_start):
+        scene.hurt("caught", "fan")
+    if own.near == "belt" and (scene.running or scene.engine_can_start):
+        scene.hurt("caught", "belt")
+    if own.voltage and scene.car.drive != "none" and not scene.isolated:
+        scene.hurt("shocked", part)
+
+
+def touch_hot(scene: Scene, part: str, time: float = 1.0) -> bool:
+    """A bare hand touches a ``part`` for a ``time`` in s."""
+    touched(scene, part, time)
+    return True
+
+
+def wipe(scene: Scene, part: str) -> bool:
+    """A ``part`` is wiped dry."""
+    touched(scene, part, _WIPING)
+    scene.wet.pop(part, None)
+    return True
+
+
+def blow_dry(scene: Scene, part: str) -> bool:
+    """A ``part`` is blown dry; a cylinder only with its plug out."""
+    if part == "cylinder":
+        if "plugs" not in scene.parts_off:
+            return False
+        scene.cylinder = 0.0
+    scene.wet.pop(part, None)
+    return True
+
+
+def loosen(scene: Scene, part: str) -> bool:
+    """A ``part`` is loosened, and what stands above it runs out."""
+    if part == "cap":
+        return open_neck(scene)
+    if part in scene.loose | scene.parts_off:
+        return False
+    touched(scene, part, _WORKING)
+    scene.loose.add(part)
+    if PARTS[part].wet:
+        let_run(scene, part)
+    scene.seal()
+    return True
+
+
+def take_off(scene: Scene, part: str) -> bool:
+    """A ``part`` comes off, and what stands above it runs out."""
+    if part == "cap":
+        return open_neck(scene)
+    if part in scene.parts_off:
+        return False
+    if part not in scene.loose:
+        loosen(scene, part)
+    scene.loose.discard(part)
+    scene.parts_off.add(part)
+    if part == "radiator":
+        scene.fluid_short += part_lines(scene.car.car, plugged=False)
+    scene.seal()
+    return True
+
+
+def put_on(scene: Scene, part: str, renewed: bool = True) -> bool:
+    """A ``part`` goes on again; ``renewed``: with a sound one, or a sound seal."""
+    if part not in scene.parts_off | scene.loose:
+        return False
+    scene.parts_off.discard(part)
+    scene.loose.discard(part)
+    if renewed and (_same(part, scene.car.part) or part == scene.new_leak):
+        botched, scene.botched = scene.botched, False
+        scene.repaired(part, botched)
+    scene.seal()
+    return True
+
+
+def tighten(scene: Scene, part: str) -> bool:
+    """A ``part`` is tightened: a loose clamp, or a joint that was made badly."""
+    scene.loose.discard(part)
+    clamp = scene.car.fault == "hose_clamp" and part in _HOSES and not scene.new_leak
+    if clamp or (scene.new_leak and part == scene.new_leak):
+        scene.repaired(part, botched=False)
+    scene.seal()
+    return True
+
+
+def _same(part: str, other: str) -> bool:
+    return part == other or {part, other} <= _HOSES or {part, other} <= _HEAD
+
+
+def plugs_out(scene: Scene) -> bool:
+    """Spark or glow plugs come out."""
+    return not scene.running and take_off(scene, "plugs")
+
+
+def plugs_in(scene: Scene) -> bool:
+    """Spark or glow plugs go in."""
+    return put_on(scene, "plugs")
+
+
+def top_fluid(scene: Scene) -> bool:
+    """Transmission fluid is topped up to what it lacks."""
+    scene.fluid_short = 0.0
+    return True
+
+
+def unplug_fan(scene: Scene) -> bool:
+    """The fan's plug is pulled; a fan on the belt has none."""
+    if scene.car.fan == "belt":
+        return False
+    scene.fan_plugged, scene.fan = False, False
+    return True
+
+
+def plug_fan(scene: Scene) -> bool:
+    """The fan's plug goes in."""
+    scene.fan_plugged = True
+    return True
+
+
+def battery_off(scene: Scene, negative_first: bool = True) -> bool:
+    """The battery is disconnected; the spanner shorts it unless ``negative_first``."""
+    if scene.running:
+        return False
+    if not negative_first and scene.battery_on:
+        scene.hurt("battery_shorted", "positive_first")
+    scene.battery_on, scene.fan = False, scene.fan and scene.car.fan == "belt"
+    return True
+
+
+def battery_on(scene: Scene) -> bool:
+    """The battery is connected."""
+    scene.battery_on = True
+    return True
+
+
+def key_away(scene: Scene) -> bool:
+    """The key is out of reach of the car."""
+    scene.key_here = False
+    return True
+
+
+def key_here(scene: Scene) -> bool:
+    """The key is at the car."""
+    scene.key_here = True
+    return True
+
+
+def start_engine(scene: Scene) -> bool:
+    """The engine, or the drive, is started and idles."""
+    ready = scene.battery_on and scene.key_here and "plugs" not in scene.parts_off
+    if scene.running or not ready or not _turned(scene):
+        return False
+    shaken(scene, "engine_started")
+    scene.load = "idle"
+    return True
+
+
+def stop_engine(scene: Scene) -> bool:
+    """The engine is stopped."""
+    was, scene.load = scene.running, "off"
+    scene.fan = scene.fan and scene.fan_can_start
+    return was
+
+
+def rev(scene: Scene, time: float = 5.0) -> bool:
+    """The engine is held at speed for a ``time`` in s."""
+    if not scene.running:
+        return False
+    scene.load = "load"
+    scene.wait(time)
+    scene.load = "idle"
+    return True
+
+
+def crank(scene: Scene) -> bool:
+    """The starter turns it without firing; with the plugs out it blows the cylinders empty."""
+    if scene.running or not scene.battery_on:
+        return False
+    if "plugs" in scene.parts_off:
+        scene.cylinder = 0.0
+        return True
+    return _turned(scene)
+
+
+def turn_by_hand(scene: Scene) -> bool:
+    """Turned by a spanner at the crank, two turns; liquid stops it without damage."""
+    if scene.running:
+        return False
+    if scene.engine_can_start:
+        scene.hurt("caught", "belt")
+    return "plugs" in scene.parts_off or _pressed(scene) < bound.ROD
+
+
+def _pressed(scene: Scene) -> float:
+    return bound.compression(
+        scene.cylinder, scene.car.swept, scene.car.ratio, scene.car.car.atmosphere
+    )
+
+
+def _turned(scene: Scene) -> bool:
+    if scene.car.fuel == "none" or _pressed(scene) < bound.ROD:
+        return True
+    scene.hurt("hydrolocked", "cylinder")
+    return False
+
+
+def shaken(scene: Scene, why: str) -> None:
+    """What shakes the car: a person under it is under a car that may fall."""
+    if scene.under and scene.support != "none":
+        scene.hurt("crushed", why)
+    scene.proven = False
+
+
+def drive(scene: Scene, distance: float, time: float) -> bool:
+    """Drive a ``distance`` in m for a ``time`` in s, and stop the engine."""
+    if not scene.running and not start_engine(scene):
+        return False
+    if scene.support != "none":
+        scene.hurt("driven_unfit", "raised")
+        _falls(scene)
+    if scene.parts_off or scene.loose or scene.neck != "cap":
+        scene.hurt("driven_unfit", "not_put_together")
+    scene.load, scene.speed = "load", distance / time
+    scene.wait(time)
+    scene.odometer += distance
+    scene.speed = 0.0
+    return stop_engine(scene)
+
+
+def tow(scene: Scene) -> bool:
+    """Towed away, engine off."""
+    return _moved(scene)
+
+
+def move_car(scene: Scene) -> bool:
+    """Rolled to firm, level ground."""
+    scene.firm = True
+    return _moved(scene)
+
+
+def _moved(scene: Scene) -> bool:
+    if scene.support != "none":
+        scene.hurt("driven_unfit", "raised")
+        _falls(scene)
+    return not scene.running
+
+
+def _falls(scene: Scene) -> None:
+    if scene.under:
+        scene.hurt("crushed", "fell")
+    scene.support, scene.proven = "none", False
+
+
+DOES: Final[dict[str, Callable[..., bool]]] = {
+    each.__name__: each
+    for each in (
+        touch_hot, wipe, blow_dry, loosen, take_off, put_on, tighten, plugs_out, plugs_in,
+        top_fluid, unplug_fan, plug_fan, battery_off, battery_on, key_away, key_here, start_engine,
+        stop_engine, rev, crank, turn_by_hand, drive, tow, move_car,
+    )
+}  # fmt: skip
