@@ -60,7 +60,7 @@ def quantity(given: Any, dimension: str, path: str, low: float, high: float) -> 
 
 
 def numbers(given: Any, path: str, low: float, high: float) -> list[float]:
-    """A ``given`` list of numbers from ``low`` to ``high``; refused by its ``path`` if it is none."""
+    """A ``given`` list of numbers from ``low`` to ``high``; refused by its ``path`` else."""
     good = isinstance(given, list) and 0 < len(given) <= 2000
     if not good or not all(isinstance(n, int | float) and low <= n <= high for n in given):
         raise Refusal(

@@ -232,7 +232,7 @@ def _turned(scene: Scene) -> bool:
 
 
 def shaken(scene: Scene, why: str) -> None:
-    """What shakes the car: a person under it is under a car that may fall."""
+    """The car is shaken, ``why`` by an id: who is under it is under a car that may fall."""
     if scene.under and scene.support != "none":
         scene.hurt("crushed", why)
     scene.proven = False

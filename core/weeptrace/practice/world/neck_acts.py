@@ -166,7 +166,7 @@ def pour_in(scene: Scene, litres: float, strength: float | None = None) -> bool:
 
 
 def fill_to(scene: Scene, where: str, strength: float | None = None) -> bool:
-    """Fill up to the ``neck`` or the ``mark``, with what is left in pockets left out."""
+    """Fill up to ``where``: the neck or the mark, at a ``strength``; pockets stay."""
     if scene.neck != "open":
         return False
     left = 0.0 if where == "neck" else scene.car.headspace
