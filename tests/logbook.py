@@ -76,7 +76,7 @@ class Logbook:
             ("car.capacity", "7.6", "L"),
             ("car.glycol", "ethylene", None),
             ("owner.rate", "0.35", "L/1000 km"),
-            ("car.odometer", "84000", "1"),
+            ("car.odometer", "84000", "km"),
             ("quote.diagnosis", "90", "1"),
             ("place.altitude", "190", "m"),
             ("place.ambient", "8", "°C"),

@@ -21,7 +21,7 @@ ROOMS: Final = {
     "told": "words",
     "finding": "told",
     "refusal": "told finding",
-    "quantity": "refusal",
+    "quantity": "told refusal",
     "properties": "told refusal",
     "rules": "words told refusal quantity",
     "practice": "told refusal quantity properties",

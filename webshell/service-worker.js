@@ -7,8 +7,10 @@
 // installed whole beside the old one, and takes over when a page says {type: "take-over"}; then
 // every open page is loaded afresh, so that no page mixes two releases.
 
-/** @typedef {{release: string, headers: Record<string, string>, files: Record<string, string>}} Release */
-/** @type {Release} The build writes the release here: its name, the headers, path -> SHA-256. */
+/** @typedef {{release: string, headers: Record<string, string>, files: Record<string, string>,
+ *   words: {notOfRelease: string, lost: string, lostNewer: string}}} Release */
+/** @type {Release} The build writes the release here: its name, the headers, path -> SHA-256, and what is
+ *  said where a file is not to be had. */
 const RELEASE = JSON.parse("{}");
 
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
@@ -26,7 +28,9 @@ const contentKey = (hash) => here(`content/${hash}`);
 worker.addEventListener("install", (event) => event.waitUntil(install()));
 worker.addEventListener("activate", (event) => event.waitUntil(activate()));
 worker.addEventListener("message", (event) => {
-  if (event.data?.type === "take-over") event.waitUntil(worker.skipWaiting());
+  if (event.data?.type !== "take-over") return;
+  for (const page of event.data.stuck ?? []) stuck.add(page);
+  event.waitUntil(worker.skipWaiting());
 });
 worker.addEventListener("fetch", (event) => event.respondWith(answer(event)));
 
@@ -50,7 +54,7 @@ async function whole(path, hash, ask) {
   const response = found ?? (await ask(path));
   const content = await response.arrayBuffer();
   if (!found && (!response.ok || (await sha256(content)) !== hash)) {
-    throw new Another(`${path} is not the file of this release (status ${response.status})`);
+    throw new Another(`${path}: ${response.status}`);
   }
   // The headers of the release, whatever the host sends: the policy holds on any host.
   const type = response.headers.get("content-type") ?? "application/octet-stream";
@@ -89,14 +93,19 @@ async function activate() {
   const older = (await caches.keys()).filter((name) => name.startsWith(PREFIX) && name !== CACHE);
   await Promise.all(older.map((name) => caches.delete(name)));
   await worker.clients.claim();
+  // Not waited for: what a page asks is answered once this is done.
+  for (const page of stuck) worker.clients.get(page).then(afresh).catch(() => {});
 }
+
+/** @param {Client | undefined} page */
+const afresh = (page) => (page && "navigate" in page ? /** @type {WindowClient} */ (page).navigate(page.url) : null);
 
 /** @param {FetchEvent} event */
 async function answer(event) {
   const { request } = event;
   const path = request.url.split(/[?#]/)[0].replace(here(""), "") || "index.html";
   const hash = request.method === "GET" ? RELEASE.files[path] : undefined;
-  if (!hash) return absent("Not a file of this release.");
+  if (!hash) return absent(RELEASE.words.notOfRelease);
   const found = await caches.match(contentKey(hash), { cacheName: CACHE }).catch(() => undefined);
   return found ?? mended(event, path, hash);
 }
@@ -109,16 +118,49 @@ async function mended(event, path, hash) {
     event.waitUntil(restock());
     return file;
   } catch (problem) {
-    if (!(problem instanceof Another)) return absent("This file was lost. Connect, and load again.");
-    // The host has gone on to another release. This one can't be made whole any more: where the next
-    // one is on the phone already, it takes over.
-    worker.registration.waiting?.postMessage({ type: "take-over" });
-    return absent("This file was lost, and the host has a newer release. Close the app, then open it again.");
+    if (!(problem instanceof Another)) return absent(RELEASE.words.lost);
+    // The host has gone on to another release. This one can't be made whole any more: the next one takes
+    // over, fetched first where the page can't even start.
+    if (STARTS.has(event.request.destination)) {
+      stuck.add(event.resultingClientId || event.clientId);
+      event.waitUntil(handOver());
+    } else worker.registration.waiting?.postMessage({ type: "take-over" });
+    return absent(RELEASE.words.lostNewer);
   }
 }
 
 /** @param {string} words */
 const absent = (words) => new Response(words, { status: 404 });
+
+/** What a page can't start without. @type {Set<RequestDestination>} */
+const STARTS = new Set(["document", "script"]);
+
+/** Pages that could not start, by the ids of their clients. @type {Set<string>} */
+const stuck = new Set();
+
+/** The one handing over that runs. @type {Promise<void> | null} */
+let handing = null;
+
+/** The next release takes over, and loads the stuck pages afresh; none of them has a script to do so. */
+function handOver() {
+  handing ??= nextRelease()
+    .then((next) => next?.postMessage({ type: "take-over", stuck: [...stuck] }))
+    .catch(() => {})
+    .then(() => {
+      handing = null;
+    });
+  return handing;
+}
+
+/** The release beside this one, once it is whole on the phone; null where there is none. */
+async function nextRelease() {
+  const { registration } = worker;
+  if (registration.waiting) return registration.waiting;
+  await registration.update();
+  const coming = registration.installing;
+  if (coming) await new Promise((go) => coming.addEventListener("statechange", go, { once: true }));
+  return registration.waiting;
+}
 
 /** The one restocking that runs. @type {Promise<void> | null} */
 let restocking = null;

@@ -21,8 +21,7 @@ from functools import cache
 from typing import Any, Final, NamedTuple
 
 from weeptrace.refusal import Refusal
-
-MINUS: Final = "\N{MINUS SIGN}"
+from weeptrace.told import MINUS, signed
 
 # label on screen and in JSON -> (Pint expression, dimension). Labels are the trade's and SI's.
 # inHg is the conventional inch of mercury, 3386.389 Pa (NIST SP 811, app. B.8).
@@ -325,7 +324,7 @@ def format_si(value: float, unit: str, decimals: int, down: bool = False) -> str
     number = f"{below(given, decimals) if down else given:.{decimals}f}"
     if float(number) == 0.0:
         number = number.lstrip("-")
-    return f"{number.replace('-', MINUS)}\N{NO-BREAK SPACE}{canonical(unit)}"
+    return f"{signed(number)}\N{NO-BREAK SPACE}{canonical(unit)}"
 
 
 def four_figures(value: float, unit: str, down: bool = False) -> str:
@@ -338,7 +337,7 @@ def four_figures(value: float, unit: str, down: bool = False) -> str:
     digits = 3 - math.floor(math.log10(abs(given))) if given else 0
     number = below(given, digits) if down else round(given, digits)
     told = f"{number:.{max(digits, 0)}f}"
-    return f"{told.rstrip('0').rstrip('.') if '.' in told else told} {unit}"
+    return f"{signed(told.rstrip('0').rstrip('.') if '.' in told else told)} {unit}"
 
 
 def usual_unit(kind: str) -> str:

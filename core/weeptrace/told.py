@@ -23,6 +23,7 @@ from typing import Any, Final, NamedTuple, Protocol
 
 from weeptrace.words import LANGUAGE, words_of
 
+MINUS: Final = "\N{MINUS SIGN}"
 DIFFERENCE: Final = "difference"
 DENSITY: Final = "density"  # told in one unit to everybody
 DOWN: Final = "down"
@@ -112,6 +113,15 @@ def places(words: str) -> Iterator[tuple[str, Place | None]]:
             yield piece, Place(name, "" if own else kind, spec)
 
 
+def signed(number: str) -> str:
+    """A number as a person reads it: a negative one with a true minus, not a hyphen.
+
+    >>> signed("-20"), signed("1e-05"), signed("20")
+    ('\N{MINUS SIGN}20', '1e-05', '20')
+    """
+    return MINUS + number[1:] if number.startswith("-") else number
+
+
 def of_limit(name: str) -> str | None:
     """The limit that a text's figure names; None for a field."""
     return name.removeprefix(_LIMIT) if name.startswith(_LIMIT) else None
@@ -161,7 +171,7 @@ def filled(
             made = _figure(value, place, teller)
             return re.split(r"\s", made, maxsplit=1)[0] if place.bare else made
         if isinstance(value, int | float):
-            return format(value, place.spec)
+            return signed(format(value, place.spec))
         if isinstance(value, tuple):
             return ", ".join(said(each, place) for each in value)
         return filled(value, teller, language, texts, rules)

@@ -172,7 +172,7 @@ def drive_and_look_again(tech: Technician) -> None:
 
 def last_level(tech: Technician) -> None:
     """At the mark, cold; how much it took is not measured."""
-    tech.choose("Final level", "At the cold mark")
+    tech.choose("Final level", "At cold MAX")
     tech.skip("Final top-up")
 
 

@@ -158,9 +158,15 @@ class Technician:
         self.store()
 
     def skip(self, title: str) -> None:
-        """Answer the screen with this title with "not measured"."""
+        """Leave out what the screen with this title asks."""
         self.title(title)
-        self.press("Not measured")
+        self.leave_out()
+
+    def leave_out(self) -> None:
+        """Press the key that leaves out what is asked: "Not measured", or "Skip"."""
+        self.look()
+        self.taps += 1
+        self.page.get_by_role("button", name=re.compile(r"^(Not\smeasured|Skip)$")).click()
 
     def choose(self, title: str, option: str) -> None:
         """Choose an option on the screen with this title."""

@@ -56,7 +56,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.no_sideways_scrolling()
 
     # The plug gets its seal ring; drawn again, it stands.
-    tech.press("Draw it again")
+    tech.press("Pull it again")
     tech.title("Vacuum hold")
     boils = raoult(truth["temperature_c"])
     tight = Drained(
@@ -125,7 +125,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.title("Let the pressure off")
     tech.press("Pressure is off")
     pass_the_gate_again(tech, 20)
-    tick_all(tech, "Close it for the road", ["Level at the cold mark", "Cap on, last stop"])
+    tick_all(tech, "Close it for the road", ["Level at cold MAX", "Cap on, last stop"])
     drive_and_look_again(tech)
     tech.type("Spilled", "0.1")
     tech.title("Fluid balance")

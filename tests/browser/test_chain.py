@@ -228,7 +228,7 @@ def test_the_whole_chain(
     tech.press(f"Mixed, {drained} {volume}")
     tech.choose("Dry air first", "No dry-air hold")
     bleed = ["Nose up, funnel sealed", "Heater full hot, rear too", "Screws open to a solid stream"]
-    tick_all(tech, "Before it is poured", bleed)
+    tick_all(tech, "Before you pour", bleed)
     tech.type("Fill", drained)
     warm_up(tech)
     tech.choose("Hold after the repair", "No hold after the repair")

@@ -33,9 +33,9 @@ RULES = load()
 Deed = Callable[[Technician], None]
 
 PARTS = [
-    "Under-tray", "Air guides", "Latch, marked", "Fan connector", "Fan and shroud",
+    "Under-tray", "Air guides", "Latch (marked)", "Fan connector", "Fan and shroud",
     "Sensor connector", "Upper hose", "Lower hose", "Transmission lines", "Condenser",
-    "Isolators, four", "Radiator",
+    "Four isolators", "Radiator",
 ]  # fmt: skip
 BEFORE = ("110", "109", "107", "106", "105", "103")
 AFTER = ("110", "110", "109", "109", "109", "108")
@@ -47,7 +47,7 @@ def key(name: str) -> Deed:
 
 
 def skip(tech: Technician) -> None:
-    tech.press("Not measured")
+    tech.leave_out()
 
 
 def choose(option: str) -> Deed:
@@ -178,9 +178,9 @@ USUAL: dict[str, Deed] = {
     "Highest wet point": choose("Radiator seam"),
     "Picture of it wet": skip,
     "How will you prove it?": choose("Engine running"),
-    "Close it before it runs": tick("Level at the cold mark", "Cap on, last stop"),
+    "Close it before it runs": tick("Level at cold MAX", "Cap on, last stop"),
     "Run it and watch": key("Has run, engine off"),
-    "Close it for the road": tick("Level at the cold mark", "Cap on, last stop"),
+    "Close it for the road": tick("Level at cold MAX", "Cap on, last stop"),
     "Under-tray on": key("Tray on, nothing hanging"),
     "Dry it": key("It is dry"),
     "Wet again?": choose("Wet again"),
@@ -258,7 +258,7 @@ USUAL: dict[str, Deed] = {
     "Cold level again": SEEN,
     "Retighten worm clamps": key("Retightened"),
     "Strength after mixing": figure("50"),
-    "Final level": choose("At the cold mark"),
+    "Final level": choose("At cold MAX"),
     "Final top-up": figure("0.2"),
     "Spilled": figure("0.1"),
     "Fluid balance": SEEN,

@@ -121,6 +121,28 @@ def test_a_lost_file_is_not_there_offline_and_never_taken_from_another_hand(
     assert page.evaluate(STATUS, "no/such/file")[0] == 404
 
 
+def test_a_page_that_cant_start_is_loaded_afresh_by_the_next_release(
+    phone: Phone, server: Server
+) -> None:
+    """In the same window, with no hand on it: a page without its modules can press nothing."""
+    page = phone.start()
+    page.goto(server.url)
+    installed(page)
+    page.reload()
+    works(page)
+    page.evaluate(LOSE_ONE, hash_of(server.folder / "app.js"))
+    text = (server.folder / "app.js").read_text()
+    change_release(server, "app.js", text + "\n// another release\n")
+    page.reload()
+    works(page)
+    read = "async () => (await fetch('app.js')).text()"
+    assert page.evaluate(read).endswith("// another release\n")
+    kept_again(page, of_release(server))
+    server.stop()
+    page.reload()
+    works(page)
+
+
 def test_where_the_host_has_gone_on_the_next_release_takes_over_at_the_next_start(
     phone: Phone, server: Server
 ) -> None:

@@ -174,4 +174,4 @@ def test_an_interval_that_is_not_read_is_refused_in_words(
     error = call(operation, payload)["error"]
     assert error["code"] == "bad_input"
     assert error["path"].replace("[0]", "") == path
-    assert error["message"] == "No interval is read here. Leave low and high out."
+    assert error["message"] == "No interval is accepted here. Leave low and high out."

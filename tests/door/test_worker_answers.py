@@ -216,7 +216,7 @@ def test_what_the_core_refuses_is_told_in_the_readers_own_units() -> None:
     asked = {"operation": "fill.mix", "payload": payload, "preferences": PSI}
     refused = json.loads(bridge.ask("figure", json.dumps(asked)))["error"]
     words = refused["message"].replace("\xa0", " ")
-    assert words.startswith("Drained 9.51 US qt and missing 0 US qt must lie between nothing and")
+    assert words.startswith("Drained 9.51 US qt and missing 0 US qt must lie between zero and")
     assert refused["accepted"].replace("\xa0", " ") == "0 to 8.031 US qt"
     refused = json.loads(bridge.ask("figure", json.dumps({**asked, "preferences": {}})))["error"]
     assert refused["accepted"].replace("\xa0", " ") == "0 to 7.6 L"

@@ -160,8 +160,8 @@ def test_the_shops_page_always_stands_on_the_present_rules() -> None:
     [
         ({"format": FORMAT - 1}, "other_rules_format", f"format {FORMAT - 1}; this version reads"),
         ({"format": True}, "other_rules_format", "format true"),
-        ({"limits": {}}, "damaged_rules", "not what the hash names"),
-        ({"fields": "none"}, "damaged_rules", "not what the hash names"),
+        ({"limits": {}}, "damaged_rules", "does not match its hash"),
+        ({"fields": "none"}, "damaged_rules", "does not match its hash"),
     ],
 )
 def test_rules_that_cant_be_read(damage: Json, code: str, words: str) -> None:

@@ -107,8 +107,8 @@ def test_a_job_s_name_is_a_uuid_and_no_more_of_a_wrong_one_is_repeated_than_40_s
     [
         ("{", "damaged_file", "damaged at line 1, column 2", "line 1"),
         ("{\n\n}}", "damaged_file", "damaged at line 3, column 2", "line 3"),
-        ("[]", "not_a_job_file", "no job file of this app", "format"),
-        ('{"format": "other"}', "not_a_job_file", "no job file of this app", "format"),
+        ("[]", "not_a_job_file", "not a job file of this app", "format"),
+        ('{"format": "other"}', "not_a_job_file", "not a job file of this app", "format"),
         ('{"format": "weeptrace.job", "version": 2, "events": []}', "other_version",
          "of version 2; this app reads version 1", "version"),
         ('{"format": "weeptrace.job", "version": true, "events": []}', "other_version",
@@ -116,7 +116,7 @@ def test_a_job_s_name_is_a_uuid_and_no_more_of_a_wrong_one_is_repeated_than_40_s
         ('{"format": "weeptrace.job", "version": "%s", "events": []}' % ("v" * 40),
          "other_version", "of version \"%s; this app" % ("v" * 19), "version"),
         ('{"format": "weeptrace.job", "version": 1, "events": [], "%s": 1}' % ("k" * 30),
-         "damaged_file", f"says “{'k' * 20}”, which no job file says", "k" * 20),
+         "damaged_file", f"contains “{'k' * 20}”, which does not belong in a job file", "k" * 20),
         ('{"format": "weeptrace.job", "version": 1}', "damaged_file",
          "holds no list of events", "events"),
         ('{"format": "weeptrace.job", "version": 1, "events": [1]}', "damaged_file",
@@ -124,7 +124,7 @@ def test_a_job_s_name_is_a_uuid_and_no_more_of_a_wrong_one_is_repeated_than_40_s
         ('{"format": "weeptrace.job", "version": 1, "events": []}', "damaged_file",
          "There are no events.", "events"),
         ('{"format": "weeptrace.job", "format": "weeptrace.job", "version": 1, "events": []}',
-         "damaged_file", "a key stands twice", ""),
+         "damaged_file", "a key appears twice", ""),
         ('{"format": NaN}', "damaged_file", "bad number: NaN", ""),
     ],
 )  # fmt: skip
@@ -141,12 +141,12 @@ def test_an_event_stands_once_and_one_of_them_opens_the_job() -> None:
     made = events()
     problem = refused([*made, {**made[1], "seq": 9}])
     assert (problem.path, problem.accepted) == ("events[3].id", "each id once")
-    assert "An event stands there twice." in problem.message
+    assert "An event appears twice." in problem.message
     problem = refused(made[1:])
     assert (problem.path, problem.accepted) == ("events", "one event of kind “opened”")
     assert "No event opens the job." in problem.message
     foreign = refused(with_(2, **{"k" * 30: 1}))
-    assert f"The event says “{'k' * 20}”, which no event says." in foreign.message
+    assert f"The event contains “{'k' * 20}”, which does not belong in an event." in foreign.message
 
 
 def test_a_moment_is_in_seconds_by_both_clocks() -> None:
@@ -178,16 +178,18 @@ def test_what_an_entry_is_refused_for() -> None:
     name = word("field.car.name")
     assert trouble("mark", "car.name")[0] == f"“mark” does not answer “{name}”."
     signs = trouble("fact", "car.name", "  ")
-    assert signs == ("Type 1 to 28 signs; these are 0.", "1 to 28 signs")
+    assert signs == ("Type 1 to 28 characters; this has 0.", "1 to 28 characters")
     longest = RULES.fields["car.name"].longest
     assert longest == 28
-    assert trouble("fact", "car.name", "a" * 29)[0] == "Type 1 to 28 signs; these are 29."
+    assert trouble("fact", "car.name", "a" * 29)[0] == "Type 1 to 28 characters; this has 29."
     words = ", ".join(word(f"choice.test.gas.{w}") for w in RULES.fields["test.gas"].options)
     assert trouble("fact", "test.gas", "z" * 50)[0] == f"“{'z' * 40}” is none of: {words}."
     part = word("field.part.radiator")
     off = trouble("fact", "part.radiator", "on")[0]
-    assert off == f"{part} is not off, so it can't go on. Mark it off first."
-    assert trouble("fact", "part.radiator", "y" * 50)[0] == f"“{'y' * 40}” is neither off nor on."
+    assert off == f"{part} is not off, so it can't be refitted. Mark it as off first."
+    assert (
+        trouble("fact", "part.radiator", "y" * 50)[0] == f"“{'y' * 40}” is neither “off” nor “on”."
+    )
     count = word("field.quote.total")
     assert trouble("fact", "quote.total", "3", "L") == (
         f"{count} is a count without a unit. Accepted: 0 to 100000.", "0 to 100000"
@@ -198,7 +200,7 @@ def test_what_an_entry_is_refused_for() -> None:
     assert said.count(",") == len(several.options) - 1 + sum(
         word(several.word(o)).count(",") for o in several.options
     )
-    assert trouble("fact", "no.such", "1")[0] == "“no.such” is not a word of these rules."
+    assert trouble("fact", "no.such", "1")[0] == "“no.such” is not a field of these rules."
 
 
 def test_several_words_are_kept_once_in_the_field_s_order() -> None:

@@ -108,6 +108,28 @@ def test_the_page_is_in_the_language_of_the_texts(dist: Path) -> None:
     assert f'<html lang="{LANGUAGE}" ' in (dist / "index.html").read_text("utf-8")
 
 
+def test_what_imports_no_module_has_its_words_from_the_shells(dist: Path) -> None:
+    words = json.loads((release.SHELL / "draw/words/page.json").read_text("utf-8"))
+    page = (dist / "index.html").read_text("utf-8")
+    manifest = json.loads((dist / "manifest.webmanifest").read_text("utf-8"))
+    assert f"<noscript>{words['noScript']}</noscript>" in page
+    assert f'content="{words["description"]}"' in page
+    assert (manifest["name"], manifest["description"]) == (words["app"], words["description"])
+    assert manifest["lang"] == LANGUAGE
+    worker = (dist / "service-worker.js").read_text("utf-8")
+    assert f'"lost": "{words["lost"]}"' in worker
+    assert not (dist / "draw/words/page.json").exists()
+
+
+def test_words_are_written_as_each_file_needs_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(release, "words", lambda: {"a": 'Hot & "cold"'})
+    assert release.worded("x.html", b"<p>{{a}}</p>") == b"<p>Hot &amp; &quot;cold&quot;</p>"
+    assert release.worded("x.webmanifest", b'{"a": "{{a}}"}') == b'{"a": "Hot & \\"cold\\""}'
+    assert release.worded("x.js", b"{{a}}") == b"{{a}}"
+    with pytest.raises(release.Stop, match="names the words b"):
+        release.worded("x.html", b"{{b}}")
+
+
 def test_the_pages_own_policy_agrees_with_the_header(dist: Path) -> None:
     header = release.headers()["Content-Security-Policy"]
     found = re.search(r'http-equiv="Content-Security-Policy"\s+content="([^"]+)"',

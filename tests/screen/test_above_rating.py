@@ -110,7 +110,7 @@ def test_far_above_somebody_looks_and_says_what_he_saw() -> None:
     log.add("fact", "over.looked", "All dry, tank sound")
     assert view(log)["step"] == "hold_readings"
     told = json.dumps(view(log, look="record"), ensure_ascii=False).replace(NBSP, " ")
-    assert "127 kPa of 110 kPa, let off to 100 kPa, looked at after it: All dry" in told
+    assert "127 kPa of 110 kPa, let off to 100 kPa, looked at afterwards: All dry" in told
     log.read("130")  # and again
     assert view(log)["step"] == "stop.above_rating"
 

@@ -133,8 +133,8 @@ def test_short_words_share_a_line_of_32_signs_and_long_ones_go_on_below() -> Non
 
 @pytest.mark.parametrize(
     ("filled", "word", "left"),
-    [("4.1", "Left over, out less in", 0.4), ("4.8", "More in than gone", 0.3),
-     (None, "Left over, out less in", None)],
+    [("4.1", "Left over: out less in", 0.4), ("4.8", "More in than gone", 0.3),
+     (None, "Left over: out less in", None)],
 )  # fmt: skip
 def test_the_bars_of_a_job_are_what_was_typed_and_what_that_leaves(
     filled: str | None, word: str, left: float | None
@@ -325,8 +325,8 @@ def test_of_more_than_twelve_phases_the_shortest_are_told_together() -> None:
     shown = [f"Phase {n}" for n in range(15) if n not in short]
     assert [t["text"] for t in texts(svg, **{"class": "b"})] == shown
     together = sum(lasts[n] for n in short)
-    (last,) = [t for t in parts(svg, "text") if "short ones" in t["text"]]
-    assert last["text"] == f"3 short ones, together {together} min"
+    (last,) = [t for t in parts(svg, "text") if "short stages" in t["text"]]
+    assert last["text"] == f"3 short stages, together {together} min"
     assert (last["x"], float(last["y"])) == ("0", 28.0 + 13 * 19.0 - 4.0)
 
 

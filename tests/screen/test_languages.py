@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from tests.hands import Hands
 from tests.logbook import Logbook
 from tests.screen.hand.told import word
@@ -10,6 +12,7 @@ from weeptrace.finding import Reason
 from weeptrace.job.advance import fold
 from weeptrace.refusal import Refusal
 from weeptrace.rules import load
+from weeptrace.rules.kept import completed
 from weeptrace.screen.figures import Show
 from weeptrace.told import Figure
 from weeptrace.words import sentences
@@ -87,3 +90,22 @@ def test_a_region_has_its_own_words_and_all_others_of_its_language() -> None:
     assert chosen.language == "en-US"
     british = screen.preferences({"language": "en-GB"}, RULES)
     assert RULES.in_language(british.language).texts == RULES.texts
+
+
+def test_older_rules_are_told_in_another_language_only_where_its_english_is_the_same() -> None:
+    bonnet, film, title = "field.hand.bonnet", "field.look.screen_film", "gate.cold.title"
+    older = replace(
+        RULES,
+        texts={**RULES.texts, bonnet: "Bonnet shut twice", title: "Another gate"},
+        languages={"en-US": {bonnet: "Hood shut twice"}},
+    )
+    kept = completed(older, RULES)
+    american, polish = kept.in_language("en-US"), kept.in_language("pl")
+    assert american.text(bonnet) == "Hood shut twice"  # its own words for its own English
+    assert american.text(film) == RULES.in_language("en-US").text(film) != RULES.text(film)
+    assert RULES.languages["pl"][title] != "Another gate"
+    assert polish.text(title) == "Another gate"
+    told = completed(replace(older, languages={}), RULES).in_language("en-US")
+    assert told.text(bonnet) == "Bonnet shut twice"
+    same = replace(RULES, languages={})
+    assert completed(same, RULES).languages == RULES.languages

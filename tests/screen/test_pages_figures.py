@@ -193,7 +193,7 @@ def test_drive_or_tow_by_a_word_alone_where_no_loss_is_known() -> None:
     assert first[:3] == ("not_measured", word("decision.not_judged"), [word("decision.no_rate")])
     said = (("drive.oil_mixed", "yes"), ("drive.cabin_film", "yes"), ("drive.not_secure", "no"))
     first = rows(drive.blocks(SHOW, job(*said), at)[0])[0]
-    both = f"{word('field.drive.oil_mixed')}, {word('field.drive.cabin_film')}"
+    both = f"{word('field.drive.oil_mixed')}; {word('field.drive.cabin_film')}"
     assert first[:3] == ("stop", word("decision.tow"), [both])
     loss = (("owner.rate", "0.3", "L/1000 km"), ("car.reserve", "600", "mL"))
     first = rows(drive.blocks(SHOW, job(*loss, said[0]), at)[0])[0]

@@ -112,7 +112,7 @@ def test_what_was_wrong_its_proof_and_the_work_are_told_with_their_times() -> No
     assert cause[3].startswith("Wet again, 14:")
     parts = " ".join(page.within("parts", "td"))
     assert parts == (
-        "14 of 14 points matched Under-tray, Upper hose, Radiator Condenser 10 of 10 points ticked"
+        "14 of 14 points matched Under-tray; Upper hose; Radiator Condenser 10 of 10 points ticked"
     )
     quote = page.within("quote", "td")
     assert "3.5\N{NO-BREAK SPACE}h" in quote
@@ -157,7 +157,7 @@ def test_the_plot_of_a_reading_stands_where_its_value_belongs() -> None:
 
 
 UNIT = (
-    r"(kPa|kPa/min|L|L/km|mL|mL/kPa|mL/min|°C|K|%|m|mm|min|h|EUR|strokes|pieces|by the dash)"
+    r"(kPa|kPa/min|L|L/km|mL|mL/kPa|mL/min|°C|K|%|m|mm|min|h|EUR|strokes|pieces|km|mi)"
     r"(?![\w/])"
 )
 
@@ -190,7 +190,7 @@ def test_the_balance_shows_each_stream_and_the_waste() -> None:
         "Missing before 0.30",
         "pilled 0.05",
         "In 4.55",
-        "Left over, out less in 0.10",
+        "Left over: out less in 0.10",
         "Waste: used coolant 4.30",
         "with absorbent 0.05",
     ):
@@ -203,7 +203,7 @@ def test_a_stream_that_was_not_measured_has_no_length() -> None:
     html = record(log)
     words = " ".join(read(html).within("fluids", "text"))
     assert "pilled not measured" in words
-    assert "Left over, out less in not measured" in words
+    assert "Left over: out less in not measured" in words
     assert html.count('class="unknown"') == 3  # spilled, left over, taken up
 
 
@@ -268,8 +268,8 @@ def test_what_was_not_checked_is_told() -> None:
     lines = read(record(measured())).within("not_checked", "li")
     assert lines[0].startswith("These holds cannot see: a seal that leaks only turning")
     assert "Not reachable: Valley, rear, bell housing." in lines
-    assert "No picture taken: Picture, wet again, Picture, wet." in lines
-    assert "Not measured: Final top-up, Strength after mixing, Area of the level." in lines
+    assert "No picture taken: Picture, wet again; Picture, wet." in lines
+    assert "Not measured: Final top-up; Strength after mixing; Area of the level." in lines
     assert not [line for line in lines if "Condenser" in line]  # left on is no test left out
 
 

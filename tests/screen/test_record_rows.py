@@ -47,7 +47,7 @@ def clock(log: Logbook, name: str) -> str:
 
 
 def fields(*ids: str) -> str:
-    return ", ".join(word(f"field.{id}") for id in ids)
+    return "; ".join(word(f"field.{id}") for id in ids)
 
 
 CAR: Final = named(
@@ -61,8 +61,8 @@ TESTER: Final = named(
 )  # fmt: skip
 FOUND: Final = [
     *named(told__seen="0 of 10 asked", look__seen="0 of 8 asked"),
-    (at("row_told"), joined(car__odometer="84000_by the dash", quote__diagnosis="90_EUR")),
-    (at("row_cold"), joined(cold__level="-5_mm", cold__strength="47_%",
+    (at("row_told"), joined(car__odometer="84000_km", quote__diagnosis="90_EUR")),
+    (at("row_cold"), joined(cold__level="−5_mm", cold__strength="47_%",
                             coolant__condition=answer("coolant.condition", "clean"))),
     (at("row_cap"), joined(cap__how=answer("cap.how", "replaced"))),
 ]  # fmt: skip
@@ -164,10 +164,10 @@ def test_a_job_measured_before_and_after_with_its_fluids_and_what_was_not_checke
     lines = list(made["not_checked"].lines)
     assert lines[0] == blind()
     assert lines[2].startswith("Not looked at: ")
-    assert sorted(lines[2].removesuffix(".").partition(": ")[2].split(", ")) == sorted(
-        ", ".join(word(f"field.{id}") for id, field in FIELDS.items()
+    assert sorted(lines[2].removesuffix(".").partition(": ")[2].split("; ")) == sorted(
+        "; ".join(word(f"field.{id}") for id, field in FIELDS.items()
                   if id.startswith("zone.") and id not in ("zone.radiator_seam", "zone.valley")
-                  and field["kind"] == "choice").split(", ")
+                  and field["kind"] == "choice").split("; ")
     )  # fmt: skip
     assert [lines[1], *lines[3:]] == unanswered()
     assert list(made["owner"].lines) == OWNER

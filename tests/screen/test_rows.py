@@ -64,7 +64,7 @@ def test_the_tester_s_page_says_division_adapter_and_the_bench_with_its_day() ->
         [word("field.tester.adapter"), "Neck, wide"],
         [word("field.tester.own_fall"), "not measured"],
     ]
-    line = "0.5 kPa is 0.25 of a division; sound is not above 0.5."
+    line = "0.5 kPa is 0.25 of a division; a sound tester loses 0.5 at most."
     sound = states(made)[0]
     assert sound[:3] == ("done", word("screen.tester_sound"), "")
     assert [each.replace(NBSP, " ") for each in sound[3]] == [line, word("screen.tester_counted")]
@@ -162,7 +162,7 @@ def test_all_that_is_stored_says_what_became_of_it() -> None:
     rows = states(made)
     picture, unknown, mended, not_taken = rows[:4]
     assert picture[:2] == ("done", word("field.finding.photo_wet"))
-    assert unknown[:3] == ("not_measured", word("field.owner.rate"), "not measured")
+    assert unknown[:3] == ("not_measured", word("field.owner.rate"), "not measured: will ask")
     assert mended[:3] == ("done", word("field.hold.pressure"), "107.5 kPa")
     assert not_taken[:3] == ("stop", word("field.hold.pressure"), "170 kPa")
     assert not_taken[3][0] == refused["at"][11:16]
@@ -292,12 +292,12 @@ def test_before_the_first_needle_a_hold_has_no_keys_but_read() -> None:
     made = view(holding())
     assert (made["step"], made["foot"]["keys"]) == ("hold_readings", [])
     main = made["foot"]["main"]
-    assert (main["label"], main["sub"]) == ("READ", "Stops the time. Type after.")
+    assert (main["label"], main["sub"]) == ("READ", "Holds the time. Then type.")
     (recorder,) = blocks(made, "recorder")
     none = ("last", "fall", "start", "due", "plot")
     assert [recorder[name] for name in none] == [None] * 5
     assert recorder["interval"] == 60.0
-    assert recorder["due_label"] == "Press READ at the first needle"
+    assert recorder["due_label"] == "Press READ at the first reading"
 
 
 def test_the_keys_of_a_warm_up_tell_the_fan_on_then_off() -> None:
@@ -305,7 +305,7 @@ def test_the_keys_of_a_warm_up_tell_the_fan_on_then_off() -> None:
     hands = Hands(log).until("warm_log")
     made = view(log)
     assert made["foot"]["keys"] == []
-    assert blocks(made, "recorder")[0]["due_label"] == "Press READ at the first value"
+    assert blocks(made, "recorder")[0]["due_label"] == "Press READ at the first reading"
     for celsius in ("20", "41"):
         log.now += 60.0
         log.add("reading", "warm.coolant", celsius, "°C")

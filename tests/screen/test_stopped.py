@@ -19,7 +19,7 @@ def said(work: Hands, then: tuple[tuple[str, str, str], ...] = ()) -> list[str]:
     return [row["word"] for row in rows if row["shape"] == "stop"][1:]
 
 
-PRESSED = "The tester is on, pressure may be in"
+PRESSED = "The tester is on, there may be pressure in it"
 HOT = "Hot, or not shown to be cold"
 DRAINED = "Coolant is out"
 FAN = "The fan is disconnected"

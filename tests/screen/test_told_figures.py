@@ -189,7 +189,7 @@ def test_a_mix_that_can_not_be_and_its_balance_are_refused_in_the_readers_units(
                                   "coolant.missing_before": ("1.5", "L")}  # fmt: skip
     work = Hands(Shop(units), answers).until("mix_plan")
     told = texts(units, work)
-    assert any("must lie between nothing and the capacity" in each for each in told)
+    assert any("must lie between zero and the capacity" in each for each in told)
     assert [each for each in told if foreign(each, units)] == []
     work.until("fluid_balance")
     told = texts(units, work)
@@ -213,7 +213,7 @@ def test_a_hold_without_pressure_and_a_refused_needle_are_told_in_the_readers_un
         work.log.add("reading", "hold.pressure", "0", "kPa")
     work.log.add("mark", "hold.ended")
     told = texts(units, work)
-    assert any("can't tell that from none" in each for each in told)
+    assert any("can't tell that from zero" in each for each in told)
     assert [each for each in told if foreign(each, units)] == []
     assert [each for each in texts(units, work, "so_far") if foreign(each, units)] == []
 

@@ -169,7 +169,7 @@ def test_what_a_vacuum_fill_takes_whole(monkeypatch: pytest.MonkeyPatch, ready: 
     must = f"5.00{NBSP}L must be ready"
     enough = "More than it takes, so that it does not run dry."
     there = f"{float(ready or 0):.2f}{NBSP}L is there"
-    short = f"{there}, 0.10{NBSP}L too little."
+    short = f"{there}, 0.10{NBSP}L short."
     says = {
         None: row("now", must, enough, word("screen.two_jugs"), framed=True),
         "4.9": row("stop", must, short, word("screen.join_containers"), framed=True),
@@ -185,7 +185,7 @@ def test_what_a_vacuum_fill_takes_whole(monkeypatch: pytest.MonkeyPatch, ready: 
 
 def test_what_went_in_to_the_last_drop_is_nothing_left_over() -> None:
     left = fluids._left(SHOW, balanced("yes", Volume(0.0, -LITRE, LITRE)))
-    assert (left.word, left.volume, left.kind) == ("Left over, out less in", 0.0, "open")
+    assert (left.word, left.volume, left.kind) == ("Left over: out less in", 0.0, "open")
 
 
 # --- a stop ---------------------------------------------------------------------------------------
@@ -341,7 +341,7 @@ def test_rules_of_an_earlier_version_are_told_at_the_ends_of_a_job() -> None:
              framed=True)),
         (Lasts(None, None, "tow", ("gross", "oil_mixed"), ()),
          row("stop", word("decision.tow"),
-             f"{word('decision.gross')}, {word('field.drive.oil_mixed')}", framed=True)),
+             f"{word('decision.gross')}; {word('field.drive.oil_mixed')}", framed=True)),
         (Lasts(None, None, "not_judged", ("trip_not_measured",), ()),
          row("not_measured", word("decision.not_judged"), word("decision.trip_not_measured"),
              framed=True)),

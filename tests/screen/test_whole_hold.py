@@ -118,8 +118,8 @@ def test_a_leak_with_its_size(monkeypatch: pytest.MonkeyPatch) -> None:
               [explained("settling"), f"4{NBSP}%"]),
         table([SMALLER, f"0.20{NBSP}L/1000{NBSP}km"]),
         *BLIND,
-        table(["Exponent of the leak", "0.51, measured"],
-              ["Give of the system", f"3.00{NBSP}mL/kPa"]),
+        table(["Leak exponent", "0.51, measured"],
+              ["Stored volume", f"3.00{NBSP}mL/kPa"]),
     ]  # fmt: skip
     assert made["foot"] == at_the_foot(end)
     flowless = replace(LEAKING, leak_flow=None, explanations={}, favoured=None,
@@ -158,9 +158,27 @@ def test_a_hold_that_found_none_says_what_could_hide(
         table([explained("tight"), f"50{NBSP}%"], [explained("leak"), f"50{NBSP}%"]),
         heading(f"{SMALLER}, L/1000{NBSP}km"), smaller,
         *BLIND,
-        table(["Exponent of the leak", "1.00, assumed"]),
+        table(["Leak exponent", "1.00, assumed"]),
     ]  # fmt: skip
     assert made["foot"] == at_the_foot(end, f"About 6{NBSP}min more would decide it")
+
+
+@pytest.mark.parametrize(
+    ("verdict", "favoured", "head"),
+    [
+        ("no_leak_found", "leak", ["Leak not proved,", "none larger than"]),
+        ("no_leak_found", "settling", ["No leak found", "larger than"]),
+        ("tight", "leak", ["Tight,", "not larger than"]),  # the smallest class, not "none"
+        ("too_weak", "leak", ["Not sensitive enough,", "could miss"]),
+    ],
+)
+def test_no_plate_says_no_leak_over_readings_that_speak_for_one(
+    monkeypatch: pytest.MonkeyPatch, verdict: Any, favoured: str, head: list[str]
+) -> None:
+    weights = {favoured: 0.97, "tight": 0.03}
+    found = replace(UNSEEN, verdict=verdict, favoured=favoured, explanations=weights)
+    made, _ = judged(monkeypatch, found, "0")
+    assert (made["blocks"][0]["verdict"], made["blocks"][0]["head"]) == (verdict, head)
 
 
 @pytest.mark.parametrize(
@@ -310,14 +328,14 @@ def test_the_record_compares_the_last_hold_before_with_the_last_one_after(
     leak = f"leaking, 1.2 (0.80 to 1.7){NBSP}L/1000{NBSP}km"
     hides = f"no leak found larger than 0.14{NBSP}L/1000{NBSP}km"
     assert list(told) == ["Verdict", "Readings, time", "Start, end", "One division",
-                          "Strokes, give", "Level, coolant"]  # fmt: skip
+                          "Strokes, stored volume", "Level, coolant"]  # fmt: skip
     assert told["Verdict"] == [leak, hides]
     assert told["Readings, time"] == [f"12 in 11:00{NBSP}min", f"2 in 1:00{NBSP}min"]
     assert told["Start, end"] == [
         f"110{NBSP}kPa, 98{NBSP}kPa", f"100{NBSP}kPa, 99{NBSP}kPa"
     ]  # fmt: skip
     assert told["One division"] == [f"2{NBSP}kPa"] * 2
-    assert told["Strokes, give"][0] == f"5{NBSP}strokes, 3.00{NBSP}mL/kPa"
+    assert told["Strokes, stored volume"][0] == f"5{NBSP}strokes, 3.00{NBSP}mL/kPa"
     assert told["Level, coolant"] == [
         f"{word('choice.hold.level.to_neck')}, 10{NBSP}°C", f"not asked, 10{NBSP}°C"
     ]  # fmt: skip
@@ -373,5 +391,5 @@ def test_what_was_not_measured_of_a_hold_is_told_so(monkeypatch: pytest.MonkeyPa
     (_, *rows) = record_holds.compared(SHOW, fold(RULES, log.events))
     told = dict(rows)
     unknown = "not measured"
-    assert (told["One division"], told["Strokes, give"]) == (unknown, unknown)
+    assert (told["One division"], told["Strokes, stored volume"]) == (unknown, unknown)
     assert told["Level, coolant"] == unknown

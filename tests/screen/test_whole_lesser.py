@@ -196,7 +196,7 @@ def test_the_cool_down_gate_from_hot_to_old_to_cold() -> None:
     assert made["blocks"] == [*gate, waits, NOT_YET]
     assert made["foot"]["main"]["label"] == word("shut.again")
     log.add("fact", "place.ambient", "50", "°C")  # it never gets below the air around it
-    unknown = row("waits", f"Waits for below 50{NBSP}°C", "Measure again later.")
+    unknown = row("waits", f"Waits to fall below 50{NBSP}°C", "Measure again later.")
     assert view(log)["blocks"] == [*gate, unknown, NOT_YET]
     log.now += 1300.0
     old = row("waits", word("shut.stale"), "Measure again before it opens.")
@@ -308,7 +308,7 @@ def test_drive_or_tow_whole() -> None:
     for name in never:
         log.add("fact", name, "yes")
     made = view(log)
-    words = ", ".join(word(f"field.{name}") for name in never)
+    words = "; ".join(word(f"field.{name}") for name in never)
     assert made["blocks"] == whole(
         made, row("stop", word("decision.tow"), words, framed=True), known
     )
@@ -354,7 +354,7 @@ def test_a_tester_that_leaks_whole() -> None:
     again = key(word("field.tester.self_again"), stores("mark", "tester.self_again"), "pump")
     made = view(log)
     head = title(word("step.tester_result.title"))
-    line = f"0.5{NBSP}kPa is 0.25 of a division; sound is not above 0.5."
+    line = f"0.5{NBSP}kPa is 0.25 of a division; a sound tester loses 0.5 at most."
     sound = row("done", word("screen.tester_sound"), line, word("screen.tester_counted"),
                 framed=True)  # fmt: skip
     assert made["blocks"] == [head, sound, table(*rows, figures=())]
@@ -362,7 +362,7 @@ def test_a_tester_that_leaks_whole() -> None:
     assert made["foot"] == foot(seen, again)
     log.add("fact", "tester.self_fall", "3", "kPa")
     made = view(log)
-    line = f"3{NBSP}kPa is 1.5 of a division; sound is not above 0.5."
+    line = f"3{NBSP}kPa is 1.5 of a division; a sound tester loses 0.5 at most."
     leaks = row("stop", word("screen.tester_leaks"), line, word("screen.tester_mend"), framed=True)
     assert made["blocks"] == [head, leaks, table(*rows, figures=())]
     anyway = {"reason": event("fact", "tester.used_leaking")}
@@ -375,7 +375,7 @@ def test_a_vacuum_fill_whose_figures_are_missing_is_not_guessed() -> None:
     body, made = uptake.blocks(SHOW, job, step)
     main = key(word("step.uptake_plan.main"), stores("done", "fill.plan_seen"), "jug")
     assert made == foot(main, CHANGE)
-    why = "Coolant out or the vacuum's needle is not measured."
+    why = "Coolant out or the vacuum reading is missing."
     assert body == [
         title(word("step.uptake_plan.title")),
         row("not_measured", "Not known what it will take", why, framed=True),

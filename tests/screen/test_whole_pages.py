@@ -195,7 +195,7 @@ def test_the_list_of_what_is_stored_whole() -> None:
         stored(first, "14:03", "picture-1"),
         stored(route, "14:02", word("record_choice.work.route.measure")),
         stored(name, "14:01", "Heron"),
-        row("not_done", word("field.cold.level"), "taken back or corrected", figure=f"-5{NBSP}mm"),
+        row("not_done", word("field.cold.level"), "taken back or corrected", figure=f"−5{NBSP}mm"),
         row("not_done", word("field.quote.total"), "taken back or corrected", figure="48"),
         heading(word("screen.pictures")),
         {"block": "photo", "photos": [

@@ -54,7 +54,7 @@ def pad(name: str, last: tuple[str, float] | None, same: bool = False) -> Json:
 
 def read(last: tuple[str, float] | None, same: bool = False) -> Json:
     do = {"read": pad("warm.coolant", last, same)}
-    return key("READ", do, sub="Coolant. Stops the time.")
+    return key("READ", do, sub="Coolant. Holds the time.")
 
 
 def vent(last: tuple[str, float] | None) -> Json:
@@ -69,7 +69,7 @@ def seen(name: str, was: bool) -> Json:
 def recorder(**has: Any) -> Json:
     return {
         "block": "recorder", "last": None, "fall": None, "start": None, "due": None,
-        "interval": 60.0, "due_label": "Press READ at the first value",
+        "interval": 60.0, "due_label": "Press READ at the first reading",
         "call": "Selwick Heron van: read the coolant's temperature", "plot": None, **has,
     }  # fmt: skip
 

@@ -26,12 +26,6 @@ const EXCEPTED = {
   "engine/client.js": ["A worker from another origin: 1"],
   "job/session.js": ["nothing was stored"],
   "store/store.js": ["a stored event can't be read back"],
-  // A classic worker imports nothing, and the browser alone shows this, where no page came.
-  "service-worker.js": [
-    "1 is not the file of this release (status 1)", "Not a file of this release.",
-    "This file was lost. Connect, and load again.",
-    "This file was lost, and the host has a newer release. Close the app, then open it again.",
-  ],
 };
 
 /** The shell's modules, by their path. */
@@ -52,6 +46,41 @@ test("no module of the shell holds words of its own", () => {
   assert.deepEqual(found, EXCEPTED);
 });
 
+/** What a page or a manifest shows that is not filled in by the build. @param {string} text */
+const unfilled = (text) => text.replace(/<(style|script)[^]*?<\/\1>/g, "").replace(/\{\{\w+\}\}/g, "");
+
+/** The words of a page: its text, and what is read of its attributes. @param {string} page */
+const wordsOfPage = (page) => {
+  const named = page.matchAll(/<meta name="(?:description|author|keywords)" content="([^"]*)"/g);
+  const shown = [...wordsIn(`html\`${page.replace(/<!doctype[^>]*>/i, "")}\``), ...[...named].map(([, words]) => words)];
+  return shown.filter((words) => /\p{L}/u.test(words));
+};
+
+/** Members of a manifest that a person reads. @param {string} text */
+const wordsOfManifest = (text) => {
+  const found = [];
+  JSON.parse(text, (key, value) => {
+    if (/^(name|short_name|description|label|title|text)$/.test(key) && /\p{L}/u.test(value)) found.push(value);
+    return value;
+  });
+  return found;
+};
+
+test("page, manifest and service worker hold no words of their own: the build fills them in", () => {
+  const read = (name) => readFileSync(join(SHELL, name), "utf8");
+  const words = JSON.parse(read("draw/words/page.json"));
+  assert.deepEqual(wordsOfPage(unfilled(read("index.html"))), []);
+  assert.deepEqual(wordsOfManifest(unfilled(read("manifest.webmanifest"))), []);
+  assert.deepEqual(wordsIn(read("service-worker.js")), []);
+  // The search is not blind: filled in, they are found.
+  const fill = (name) => read(name).replace(/\{\{(\w+)\}\}/g, (_, id) => words[id] ?? "en");
+  assert.deepEqual(wordsOfPage(fill("index.html")).sort(), [words.description, words.app, words.noScript].sort());
+  assert.deepEqual(wordsOfManifest(fill("manifest.webmanifest")), [words.app, words.app, words.description]);
+  assert.deepEqual(wordsIn(read("service-worker.js").replace("RELEASE.words.lost)", '"It was lost.")')), ["It was lost."]);
+  const named = ["index.html", "manifest.webmanifest", "service-worker.js"].map(read).join("");
+  for (const id of Object.keys(words)) assert.ok(named.includes(`{{${id}}}`) || named.includes(`words.${id}`), id);
+});
+
 test("where the words stand, they are found: the search is not blind", () => {
   const inside = modules.filter((path) => WORDS.test(path));
   assert.ok(inside.length >= 5);
@@ -68,7 +97,7 @@ test("words put into a module are found, wherever they are put", () => {
     ["${MENU.title}<", "Menu<", "Menu"],
     ["${MENU.close}<", "${menu.waiting ? \"close\" : MENU.close}<", "close"],
     ["${MENU.megabytes(room.usage)}", "${room.usage} MB", "1 MB"],
-    ["MENU.soundsOn, ", '"Sounds on", ', "Sounds on"],
+    ["MENU.soundsOn]", '"Sounds on"]', "Sounds on"],
     ['<div class="menu">', '<div class="menu" aria-label="Menu">', '"Menu"'],
     ['<div class="menu">', '<div class="menu" title=${menu.version ? "new" : MENU.title}>', "new"],
   ];

@@ -22,17 +22,21 @@ export const unitRows = (sets, chosen, choose) =>
     )}
   </ul>`;
 
-/** One tap, kept on this phone; never changed by itself.
- *  @param {string} chosen @param {(theme: Preferences["theme"]) => void} choose */
-export const themes = (chosen, choose) =>
-  html`<div class="seconds n3">
-    ${THEMES.map(
-      ([theme, label]) => html`<button class="key second ${theme === chosen ? "chosen" : ""}"
-        aria-pressed=${theme === chosen ? "true" : "false"} @click=${pressed(() => choose(theme))}>
+/** Keys in a row, of which one is chosen. @template Value
+ *  @param {[Value, string][]} keys @param {Value} chosen @param {(value: Value) => void} choose */
+export const seconds = (keys, chosen, choose) =>
+  html`<div class="seconds n${keys.length}">
+    ${keys.map(
+      ([value, label]) => html`<button class="key second ${value === chosen ? "chosen" : ""}"
+        aria-pressed=${value === chosen ? "true" : "false"} @click=${pressed(() => choose(value))}>
         ${label}
       </button>`,
     )}
   </div>`;
+
+/** One tap, kept on this phone; never changed by itself.
+ *  @param {Preferences["theme"]} chosen @param {(theme: Preferences["theme"]) => void} choose */
+export const themes = (chosen, choose) => seconds(THEMES, chosen, choose);
 
 /** @param {Named[]} sets @param {(id: string) => void} choose
  *  @param {Preferences["theme"]} theme @param {(theme: Preferences["theme"]) => void} light */

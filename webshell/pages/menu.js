@@ -3,8 +3,8 @@ import { html, nothing } from "lit-html";
 import { pressed } from "../device/press.js";
 import { icon } from "../draw/icons.js";
 import { WORDS } from "../draw/words.js";
-import { MENU } from "../draw/words/menu.js";
-import { themes, unitRows } from "./first.js";
+import { ENGLISHES, MENU } from "../draw/words/menu.js";
+import { seconds, themes, unitRows } from "./first.js";
 
 /** @import {Action, Preferences} from "../contract.d.ts" */
 
@@ -47,10 +47,12 @@ export const menuPage = (menu) =>
     </button>
     <h3 class="heading">${MENU.units}</h3>
     ${unitRows(menu.sets, menu.preferences.unit_set, (unit_set) => menu.change({ unit_set }))}
+    <h3 class="heading">${MENU.english}</h3>
+    ${seconds(ENGLISHES, menu.preferences.language, (language) => menu.change({ language }))}
     <h3 class="heading">${MENU.light}</h3>
     ${themes(menu.preferences.theme, (theme) => menu.change({ theme }))}
     <h3 class="heading">${MENU.sounds}</h3>
-    ${two(menu.preferences.sounds, MENU.soundsOn, MENU.soundsOff, (sounds) => menu.change({ sounds }))}
+    ${seconds([[true, MENU.soundsOn], [false, MENU.soundsOff]], menu.preferences.sounds, (sounds) => menu.change({ sounds }))}
     <h3 class="heading">${MENU.kept}</h3>
     ${kept(menu.room)}
     <h3 class="heading">${MENU.version}</h3>
@@ -76,17 +78,6 @@ const newVersion = (menu) =>
       : html`<button class="key second" @click=${pressed(() => menu.takeOver())}>
           ${WORDS.newVersion}
         </button>`}`;
-
-/** @param {boolean} on @param {string} yes @param {string} no @param {(on: boolean) => void} choose */
-const two = (on, yes, no, choose) =>
-  html`<div class="seconds n2">
-    ${[true, false].map(
-      (each) => html`<button class="key second ${each === on ? "chosen" : ""}"
-        aria-pressed=${each === on ? "true" : "false"} @click=${pressed(() => choose(each))}>
-        ${each ? yes : no}
-      </button>`,
-    )}
-  </div>`;
 
 /** @param {Menu["room"]} room */
 function kept(room) {

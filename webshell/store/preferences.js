@@ -1,13 +1,14 @@
 // What the reader has chosen: units, light, sounds. Kept from one load of the page to the next.
 
 import { showTheme } from "../device/theme.js";
-import { LANGUAGE } from "../draw/words/language.js";
+import { AMERICAN, LANGUAGE } from "../draw/words/language.js";
 import * as store from "./store.js";
 
 /** @import {Preferences, Reader, UnitSet} from "../contract.d.ts" */
 
-/** With American units, American words where the language has them. @param {string} unit_set */
-export const languageOf = (unit_set) => (unit_set === "psi" ? `${LANGUAGE}-US` : LANGUAGE);
+/** The words that the first page's units come with: American ones with American units. From then on the
+ *  menu has a choice of its own, for a gauge in psi may be read in Britain. @param {string} unit_set */
+export const languageOf = (unit_set) => (unit_set === "psi" ? AMERICAN : LANGUAGE);
 
 /** What is chosen before anything is. @param {string} unit_set @returns {Preferences} */
 const newPreferences = (unit_set) =>

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import html
 import json
 import os
 import re
@@ -10,7 +11,7 @@ import shutil
 import sys
 import tomllib
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -40,6 +41,13 @@ NOT_SHIPPED = {"tools", "licences", "node_modules", "package.json", "package-loc
                ".npmrc", "tsconfig.json", "tsconfig.worker.json", "README.md"}  # fmt: skip
 # Files for the host, not for the phone.
 FOR_THE_HOST = {"_headers", "hosting.md", "service-worker.js"}
+# How words are written into a file of this kind.
+WORDED: dict[str, Callable[[str], str]] = {
+    ".html": html.escape,
+    ".webmanifest": lambda text: json.dumps(text, ensure_ascii=False)[1:-1],
+}
+# What the service worker says.
+SAID_BY_WORKER = ("notOfRelease", "lost", "lostNewer")
 COMMENT = re.compile(r"/\*.*?\*/|<!--.*?-->", re.DOTALL)
 # An import, or a block comment (where JSDoc names types: those stay as they are).
 IMPORT = re.compile(r"""/\*.*?\*/|(\b(?:from|import)\s*\(?\s*)(["'])([^"'\n]+)\2""", re.DOTALL)
@@ -186,12 +194,12 @@ def _write(modules: Path) -> None:
     imported: set[str] = set()
     for source in files_of([SHELL]):
         path = source.relative_to(SHELL).as_posix()
-        if path.split("/")[0] in NOT_SHIPPED or path.endswith(".d.ts"):
+        if path.split("/")[0] in NOT_SHIPPED or path.endswith((".d.ts", ".json")):
             continue
         content = source.read_bytes()
         if path.endswith(".js") and path != "service-worker.js":
             content = rewrite(path, content.decode(), imported).encode()
-        files[path] = in_language(content) if path == "index.html" else content
+        files[path] = worded(path, content)
     _vendor(modules, imported, files)
     for name in RUNTIME:
         files[f"runtime/{name}"] = (modules / "pyodide" / name).read_bytes()
@@ -210,9 +218,30 @@ def _write(modules: Path) -> None:
     _sync(files)
 
 
-def in_language(page: bytes) -> bytes:
-    """The shell's page, named as in the language that its words are in."""
-    return page.replace(b'<html lang=""', f'<html lang="{LANGUAGE}"'.encode(), 1)
+def words() -> dict[str, str]:
+    """The shell's words for what imports no module: page, manifest, service worker."""
+    read: dict[str, str] = json.loads((SHELL / "draw/words/page.json").read_text("utf-8"))
+    return {**read, "language": LANGUAGE}
+
+
+def worded(path: str, content: bytes) -> bytes:
+    """A file of the shell, each {{name}} of the page and the manifest as its words.
+
+    Raises ``Stop`` for a name without words.
+    """
+    written = WORDED.get(Path(path).suffix)
+    if written is None:
+        return content
+    known = words()
+
+    def word(match: re.Match[str]) -> str:
+        if match[1] not in known:
+            raise Stop(
+                f"webshell/{path} names the words {match[1]}, which page.json does not hold."
+            )
+        return written(known[match[1]])
+
+    return re.sub(r"\{\{(\w+)\}\}", word, content.decode()).encode()
 
 
 def rewrite(path: str, text: str, imported: set[str]) -> str:
@@ -333,9 +362,11 @@ def _service_worker(files: dict[str, bytes]) -> bytes:
     """The service worker with its release: the hash of every file that the phone keeps."""
     kept = {path: hashlib.sha256(files[path]).hexdigest()
             for path in sorted(files) if path not in FOR_THE_HOST}  # fmt: skip
-    about = json.dumps([kept, headers(), files["service-worker.js"].decode()])
+    said = {name: words()[name] for name in SAID_BY_WORKER}
+    about = json.dumps([kept, headers(), said, files["service-worker.js"].decode()])
     release = hashlib.sha256(about.encode()).hexdigest()[:12]
-    written = json.dumps({"release": release, "headers": headers(), "files": kept}, indent=1)
+    told = {"release": release, "headers": headers(), "words": said, "files": kept}
+    written = json.dumps(told, indent=1)
     source = files["service-worker.js"].decode()
     mark = 'JSON.parse("{}")'
     if source.count(mark) != 1:

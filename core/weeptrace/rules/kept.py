@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import replace
 from typing import Any, Final
 
@@ -93,9 +93,11 @@ def completed(older: Rules, present: Rules) -> Rules:
     A newer program may ask for a limit, a word or a text that an older bundle has no entry for;
     whatever the older one does hold is as it was. Units and decimals are the reader's, not the
     job's, and the sentences of the program go with the figures that it brings: those are the
-    present ones.
+    present ones. Another language's words of today stand for the English of today alone: where the
+    older rules say something else they are told in their own words.
     """
     own = {id: words for id, words in older.texts.items() if of_entry(id)}
+    changed = {id for id, words in own.items() if words != present.texts.get(id)}
     return replace(
         older,
         fields={**present.fields, **older.fields},
@@ -108,7 +110,18 @@ def completed(older: Rules, present: Rules) -> Rules:
         },
         texts={**present.texts, **own},
         unit_sets=present.unit_sets,
-        languages=present.languages,
+        languages={
+            language: _translated(older.languages.get(language, {}), words, changed)
+            for language, words in present.languages.items()
+        },
         decimals={**older.decimals, **present.decimals},
         newest=present.hash,
     )
+
+
+def _translated(
+    older: Mapping[str, Any], present: Mapping[str, Any], changed: Set[str]
+) -> dict[str, Any]:
+    """One language's words for older rules, of which the English of these ids has changed since."""
+    own = {id: words for id, words in older.items() if of_entry(id)}
+    return {**own, **{id: words for id, words in present.items() if id not in changed}}

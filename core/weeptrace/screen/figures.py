@@ -8,9 +8,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from weeptrace.job.state import EMPTY, Fact, Job
-from weeptrace.quantity import MINUS, below, format_si, four_figures, from_si, usual_unit
+from weeptrace.quantity import below, format_si, four_figures, from_si, usual_unit
 from weeptrace.rules import Field, Rules
-from weeptrace.told import DIFFERENCE, Brought, Sentence, Teller, Told, filled
+from weeptrace.told import DIFFERENCE, Brought, Sentence, Teller, Told, filled, signed
 from weeptrace.words import LANGUAGE, base
 
 NBSP = "\N{NO-BREAK SPACE}"
@@ -100,7 +100,7 @@ class Show:
             return self.difference(value, down)
         own = self.units.get(kind) or usual_unit(kind)
         number, _, unit = four_figures(value, own, down).partition(" ")
-        return f"{number.replace('-', MINUS)}{NBSP}{unit}"
+        return f"{number}{NBSP}{unit}"
 
     def _figure(self, value: float, kind: str, down: bool) -> str:
         if kind == DIFFERENCE:
@@ -114,7 +114,7 @@ class Show:
         """A difference of temperatures, K, in degrees of the reader's unit: 10 K are 18 °F."""
         unit = self.unit("temperature")
         degrees = from_si(300.0 + kelvin, unit) - from_si(300.0, unit)
-        return f"{below(degrees, 0) if down else degrees:.0f}{NBSP}{unit}"
+        return f"{signed(f'{below(degrees, 0) if down else degrees:.0f}')}{NBSP}{unit}"
 
     def loss(self, value: float) -> str:
         """A loss per distance to two figures: 0.14, 1.7, 12."""
@@ -150,9 +150,18 @@ class Show:
         if field.kind == "choice":
             return self.chosen(field, str(fact.value))
         if field.numeric:
-            unit = fact.event.unit
-            return fact.event.typed if unit in (None, "1") else f"{fact.event.typed}{NBSP}{unit}"
+            return as_typed(fact.event.typed, fact.event.unit)
         return str(fact.value)
+
+
+def as_typed(typed: str, unit: str | None) -> str:
+    """What a hand typed, with its unit where it has one; a minus is a true one.
+
+    >>> as_typed("-20.0", "mm"), as_typed("3", "1")
+    ('\N{MINUS SIGN}20.0\xa0mm', '3')
+    """
+    number = signed(typed)
+    return number if unit in (None, "", "1") else f"{number}{NBSP}{unit}"
 
 
 def two_figures(value: float) -> str:

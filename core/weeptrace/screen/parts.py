@@ -6,9 +6,10 @@ from typing import Any
 
 from weeptrace.job import judge
 from weeptrace.job.state import Job
-from weeptrace.quantity import MINUS, below, from_si, parse, to_si, units_of
+from weeptrace.quantity import below, from_si, parse, to_si, units_of
 from weeptrace.rules import Field, Rules
 from weeptrace.screen.figures import Show
+from weeptrace.told import signed
 
 Json = dict[str, Any]
 
@@ -176,7 +177,7 @@ def _neat(value: float, up: bool = False) -> str:
     number = -below(-value, decimals) if up else below(value, decimals)
     text = f"{number:.{decimals}f}"
     neat = text.rstrip("0").rstrip(".") if decimals else text
-    return "0" if neat == "-0" else neat.replace("-", MINUS)
+    return "0" if neat == "-0" else signed(neat)
 
 
 def _division(job: Job, field: Field, unit: str) -> float | None:

@@ -8,7 +8,7 @@ from weeptrace.hold.judge import LEAKS
 from weeptrace.job import holds
 from weeptrace.job.state import Job, Series
 from weeptrace.screen import parts
-from weeptrace.screen.figures import NBSP, Show, minutes
+from weeptrace.screen.figures import Show, as_typed, minutes
 from weeptrace.screen.parts import Json
 from weeptrace.told import Figure
 
@@ -34,6 +34,11 @@ def answer(show: Show, found: Assessment) -> str:
 
 def _leak_weight(found: Assessment) -> float:
     return sum(weight for name, weight in found.explanations.items() if name in WITH_LEAK)
+
+
+def leans(found: Assessment) -> bool:
+    """Whether no leak was found, yet the readings speak for one: then "no leak" is not told."""
+    return found.verdict == "no_leak_found" and found.favoured in WITH_LEAK
 
 
 def explained(show: Show, found: Assessment) -> list[Json]:
@@ -116,7 +121,7 @@ def apart(show: Show, job: Job, series: Series, found: Assessment) -> list[Json]
             "not_done",
             show.say(
                 "weighed.says.apart",
-                needle=f"{fact.event.typed}{NBSP}{fact.event.unit}",
+                needle=as_typed(fact.event.typed, fact.event.unit),
                 time=minutes(time),
             ),
             [show.say("weighed.again")],

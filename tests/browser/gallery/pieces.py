@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
+from weeptrace.rules import load
+from weeptrace.screen.figures import Show
+from weeptrace.told import Figure
+
 Json = dict[str, Any]
 
 NBSP = "\N{NO-BREAK SPACE}"
-PHASES = [
-    "Arrival", "Story", "Cool-down", "Look", "Fluids", "Warning lamps", "Preparation",
-    "Pressure hold", "Find the place", "Confirm", "Quote", "Agreement", "Drain", "Strip", "Repair",
-    "Off / on", "Flush", "Mix", "Fill", "Bleed", "Hold after repair", "Warm run", "Re-check",
-    "Record", "Hand over", "Level watch",
-]  # fmt: skip
+RULES = load()
+SHOW = Show(RULES, RULES.unit_sets[0]["units"])
+# The words of a text, as a page says them.
+say = SHOW.say
+PHASES = [phase.id for phase in RULES.procedures["coolant_loss"].phases]
 
 EVENT: Json = {"kind": "done", "field": "gallery", "typed": "", "unit": None}
 DO: Json = {"event": EVENT}
@@ -24,7 +27,7 @@ def action(label: str, icon: str | None = None, sub: str | None = None, **more: 
 
 
 def view(
-    step: str, phase: int, blocks: list[Json], keys: list[Json], main: Json | None,
+    step: str, phase: str, blocks: list[Json], keys: list[Json], main: Json | None,
     caution: str | None = None, practice: bool = False, level: str = "caution",
 ) -> Json:  # fmt: skip
     """A view around blocks."""
@@ -32,9 +35,9 @@ def view(
         "job": "01900000-0000-7000-8000-000000000001",
         "practice": practice,
         "bar": {"title": "Larkspur 2.4", "number": "L-014"},
-        "edge": {"phases": PHASES, "now": phase},
+        "edge": {"phases": [say(f"phase.{id}") for id in PHASES], "now": PHASES.index(phase)},
         "step": step,
-        "state": {"shape": "now", "word": "READ", "figure": f"in 0:23{NBSP}min"},
+        "state": {"shape": "now", "word": say("recorder.key.read"), "figure": f"in 0:23{NBSP}min"},
         "rules": "",
         "blocks": blocks,
         "foot": {
@@ -48,12 +51,20 @@ def view(
     }
 
 
+LOSS = Figure(0.3e-9, "loss_per_distance")
+
+
+def kpa(pressure: float) -> Figure:
+    """A pressure of a sentence."""
+    return Figure(1e3 * pressure, "pressure")
+
+
 def pad(**more: Any) -> Json:
     """A needle's pad."""
     return {
         "block": "pad",
         "event": {"kind": "reading", "field": "hold.pressure", "typed": "", "unit": None},
-        "label": "Needle, to half a division",
+        "label": say("pad.hold.pressure"),
         "unit": "kPa",
         "units": ["kPa", "bar", "psi"],
         "step": 1,
@@ -61,7 +72,10 @@ def pad(**more: Any) -> Json:
         "signed": False,
         "last": {"typed": "96", "value": 96},
         "same_as_last": True,
-        "hints": ["division 2", "range 0 to 160"],
+        "hints": [
+            say("pad_hint.division", division=2.0),
+            say("pad_hint.range", low="0", high="160"),
+        ],
         **more,
     }
 
@@ -111,11 +125,11 @@ def plot(**more: Any) -> Json:
         "points": [{"x": i, "y": p, "kind": "read"} for i, p in enumerate(READINGS)],
         "fit": FIT,
         "now": 8.6,
-        "limit": {"line": [[0, 100], [15, 98.7]], "words": f"a leak of 0.3{NBSP}L/1000{NBSP}km"},
+        "limit": {"line": [[0, 100], [15, 98.7]], "words": say("plot.limit", loss=LOSS)},
         "marks": [],
         "next": 9,
-        "words": f"fit, band 95{NBSP}%",
-        "sentence": "Nine readings fall from 100 to 96 kPa in 8 minutes.",
+        "words": say("plot.fit"),
+        "sentence": say("plot.spoken.read", count=9, time="8", first=kpa(100), last=kpa(96)),
         **more,
     }
 
@@ -124,36 +138,38 @@ def recorder(**more: Any) -> Json:
     """A hold under way; the fake engine sets `start` so that 23 s are left."""
     return {
         "block": "recorder",
-        "last": {"value": "96", "unit": "kPa", "label": f"Last, at 8:00{NBSP}min"},
+        "last": {"value": "96", "unit": "kPa", "label": say("recorder.last", time="8:00")},
         "fall": {
-            "label": "Fall so far", "value": "0.42", "unit": "kPa/min",
+            "label": say("recorder.fall"), "value": "0.42", "unit": "kPa/min",
             "interval": "0.29 to 0.54, 95" + NBSP + "%",
         },
         "start": {"at": "2026-11-25T14:00:00.000+01:00", "mono": 0, "boot": "gallery"},
         "due": 540,
         "interval": 60,
-        "due_label": "Next READ at 9:00",
-        "call": "Larkspur 2.4: read the needle",
+        "due_label": say("recorder.next", time="9:00"),
+        "call": say("recorder.call", car="Larkspur 2.4"),
         "plot": plot(),
         **more,
     }  # fmt: skip
 
 
-def verdict(kind: str, head: list[str], figure: str | None, *lines: str, **rule: Any) -> Json:
+def verdict(kind: str, figure: str | None, *lines: str, **rule: Any) -> Json:
     """A verdict's plate and its rule."""
     known = rule.pop("known", True)
     return {
         "block": "verdict",
         "verdict": kind,
-        "over": f"Hold at 100{NBSP}kPa, 15{NBSP}min, 20{NBSP}°C",
-        "head": head,
+        "over": say(
+            "hold.over_warm", at=kpa(100), time="15:00", warmth=Figure(293.15, "temperature")
+        ),
+        "head": SHOW.lines(f"verdict.{kind}"),
         "figure": figure,
         "unit": f"L/1000{NBSP}km",
         "lines": list(lines),
         "rule": {
             "low": 0.01, "high": 20, "limits": [0.03, 0.3, 5],
-            "words": ["tight", "seeping", "leaking", "gross"],
+            "words": [say(f"class.{id}") for id in ("tight", "seeping", "leaking", "gross")],
             "tip": None, "span": None, "hides_below": None, "owner": None,
-            "under": f"L/1000{NBSP}km, long marks: class limits", **rule,
+            "under": say("hold.scale", unit=SHOW.loss_unit()), **rule,
         } if known else None,
     }  # fmt: skip

@@ -52,9 +52,9 @@ def content(path: str) -> bytes:
     if path.startswith("vendor/"):
         return (MODULES / path.removeprefix("vendor/")).read_bytes()
     read = (SHELL / path).read_bytes()
-    if path == "index.html":
-        return release.in_language(read)
-    return BARE.sub(vendored, read.decode()).encode() if path.endswith(".js") else read
+    if path.endswith(".js"):
+        return BARE.sub(vendored, read.decode()).encode()
+    return release.worded(path, read)
 
 
 def vendored(match: re.Match[str]) -> str:

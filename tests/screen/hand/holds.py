@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from tests.screen.hand.page import Line, Plain, Shown, Two, line
 from tests.screen.hand.reader import Reader, atmosphere
-from tests.screen.hand.told import FIELDS, LIMITS, Told, out, si, word
+from tests.screen.hand.told import FIELDS, LIMITS, Told, by_hand, out, si, word
 from weeptrace.hold.assess import assess
 from weeptrace.hold.compare import ratio
 from weeptrace.hold.data import Action, Assessment, Estimate, Hold, Reading, Strokes
@@ -105,10 +105,10 @@ def verdict_page(told: Told, reader: Reader, field: str, wet: bool | None = None
     yield from air(reader, found)
     if found.exponent is not None:
         how = "assumed" if found.exponent.assumed else "measured"
-        yield line("table: Exponent of the leak | ", Shown(found.exponent.value, 2), f", {how}")
+        yield line("table: Leak exponent | ", Shown(found.exponent.value, 2), f", {how}")
     if found.compliance is not None:
         give = reader.figure(found.compliance.value, "compliance")
-        yield line("table: Give of the system | ", give)
+        yield line("table: Stored volume | ", give)
     if found.more_time is not None:
         yield line(
             "key: Hold longer | About ", whole_minutes(found.more_time), " min more would decide it"
@@ -194,7 +194,7 @@ def apart(told: Told, reader: Reader, field: str, found: Assessment) -> Iterator
         yield from last_of_pad(told, reader, field)
     for place in found.suspect_readings:
         time, event, _ = read[place]
-        words = f"{event['typed']} {event['unit']} at {minutes(time)} does not fit"
+        words = f"{by_hand(event)} at {minutes(time)} does not fit"
         yield line(f"state not_done, framed: {words} | {word('weighed.again')}")
 
 
@@ -276,7 +276,7 @@ def recorder_page(
     title = {"hold": "hold_readings", "vacuum": "vacuum_readings", "after": "after_readings",
              "dry": "dry_readings", "test": "test_readings"}[field.partition(".")[0]]  # fmt: skip
     yield line(f"title: {word(f'step.{title}.title')} | ", Shown(last / 60.0, 0), " of 15 min")
-    typed = f"{event['typed']} {event['unit']}"
+    typed = by_hand(event)
     yield line(f"last: Last, at {minutes(last)} min | {typed}")
     first = read[0][1]
     yield line(f"start: {first['at']} | ", Plain(first["mono"]), f" | {first['boot']}")

@@ -12,7 +12,7 @@ from typing import Final
 from tests.screen.hand.holds import last_of_pad, minutes
 from tests.screen.hand.page import Count, Line, Piece, Plain, Shown, line
 from tests.screen.hand.reader import Reader
-from tests.screen.hand.told import RULES, Json, Told, si, word
+from tests.screen.hand.told import RULES, Json, Told, by_hand, si, word
 
 # What follows the owner's yes where coolant is drained, and where it is not; common practice.
 DRAINED: Final = (
@@ -64,7 +64,7 @@ def gate_page(told: Told, reader: Reader, fresh: bool = True) -> Iterator[Line]:
         return
     ambient, figure = told.number("place.ambient"), reader.figure(edge, kind)
     if ambient is None or ambient >= edge:
-        yield line("state waits: Waits for below ", figure, " | Measure again later.")
+        yield line("state waits: Waits to fall below ", figure, " | Measure again later.")
         return
     # T - Ta falls by 1/e in 30 to 50 min with the bonnet open (common practice).
     share = math.log((value - ambient) / (edge - ambient))
@@ -152,13 +152,13 @@ def warm_log_page(told: Told, reader: Reader) -> Iterator[Line]:
     yield line(f"title: {word('step.warm_log.title')} | {len(read)} read")
     above = reader.figure(si("115", "°C"), kind)  # common practice: past it the engine is stopped
     yield line(f"state stop: {word('stop_hot.beforehand')} ", above, f" | {word('stop_hot.also')}")
-    yield line(f"last: Coolant, at {minutes(last)} min | {event['typed']} {event['unit']}")
+    yield line(f"last: Coolant, at {minutes(last)} min | {by_hand(event)}")
     first = read[0][1]
     yield line(f"start: {first['at']} | ", Plain(first["mono"]), f" | {first['boot']}")
     due = 60.0 * (math.floor(last / 60.0 + 0.4) + 1)
     yield line("due: ", Plain(due), " by ", Plain(60.0), f" | READ at {minutes(due)}")
     if vents := told.readings(vent):
-        typed = f"{vents[-1][1]['typed']} {vents[-1][1]['unit']}"
+        typed = by_hand(vents[-1][1])
         yield line(f"state done: {word(f'field.{vent}')} | {typed}")
         yield from last_of_pad(told, reader, vent)
     yield from reader.pad(told, name)

@@ -11,7 +11,7 @@ from tests.screen.hand import fluids
 from tests.screen.hand.holds import HIDES, SIZED, assessment, left, minutes, over, plate
 from tests.screen.hand.page import Line, Piece, Two, line
 from tests.screen.hand.reader import Reader
-from tests.screen.hand.told import FIELDS, Told, word
+from tests.screen.hand.told import FIELDS, Told, by_hand, word
 from weeptrace.hold.data import Assessment
 
 HOLDS: Final = (("before", "hold.pressure", "Hold", True),
@@ -32,7 +32,7 @@ _TIMED: Final = (
 _MONEY: Final = ("quote.parts", "quote.total", "quote.ceiling")
 # Rows that join several answers under one heading: name, what it counts.
 _JOINED: Final = {
-    ("found", "told"): (("car.odometer", "by the dash"), ("quote.diagnosis", "EUR")),
+    ("found", "told"): (("car.odometer", ""), ("quote.diagnosis", "EUR")),
     ("found", "cold"): (("cold.level", ""), ("cold.strength", ""), ("coolant.condition", "")),
     ("after_work", "counted"): (("fastener.off", "pieces"), ("fastener.on", "pieces")),
 }  # fmt: skip
@@ -75,7 +75,7 @@ def lines_of(told: Told, reader: Reader, now: str) -> Iterator[Line]:
     yield from poured(told, reader)
     for _, field, name, _ in HOLDS:
         read = told.readings(field)
-        said = ", ".join(f"{minutes(t)} {e['typed']} {e['unit']}" for t, e, _ in read)
+        said = ", ".join(f"{minutes(t)} {by_hand(e)}" for t, e, _ in read)
         yield line(f"readings: {name}, {read[0][1]['at'][11:16]}: {said}.")
 
 
@@ -146,10 +146,10 @@ def compared(told: Told, reader: Reader) -> Iterator[Line]:
             "": line(f"{name}, {read[0][1]['at'][11:16]}"),
             "Verdict": phrase(found, reader),
             "Readings, time": line(f"{len(read)} in {minutes(read[-1][0])} min"),
-            "Start, end": line(", ".join(f"{e['typed']} {e['unit']}" for _, e, _ in
+            "Start, end": line(", ".join(f"{by_hand(e)}" for _, e, _ in
                                          (read[0], read[-1]))),
             "One division": line(str(told.typed("tester.division"))),
-            "Strokes, give": line(f"{strokes} strokes, ", give),
+            "Strokes, stored volume": line(f"{strokes} strokes, ", give),
             "Level, coolant": line(f"{level}, ", reader.figure(engine, "temperature")),
         })  # fmt: skip
         fall, kind = found.fall, "pressure_rate"
@@ -187,7 +187,7 @@ def poured(told: Told, reader: Reader) -> Iterator[Line]:
     volumes = {name: told.number(field) or 0.0 for name, field in names.items()}
     found = fluids.balance(told)
     assert found is not None
-    volumes["More in than gone" if found[0] < 0.0 else "Left over, out less in"] = abs(found[0])
+    volumes["More in than gone" if found[0] < 0.0 else "Left over: out less in"] = abs(found[0])
     volumes |= {"Waste: used coolant": volumes["Out"], "Waste: with absorbent": volumes["Spilled"]}
     said = {name: line(f"{name} ", reader.figure(v, "volume")) for name, v in volumes.items()}
     rest = next(name for name in said if name.startswith(("More", "Left")))

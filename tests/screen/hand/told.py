@@ -81,6 +81,12 @@ def word(id: str) -> str:
     return re.split(r"\{\w+[:}]", told)[0].rstrip()  # a figure of the rules has a dot in its name
 
 
+def by_hand(event: Mapping[str, Any]) -> str:
+    """A figure as it was typed, with its unit; what is below zero has a true minus."""
+    number = re.sub("^-", "\N{MINUS SIGN}", event["typed"])
+    return number if event["unit"] in (None, "1") else f"{number} {event['unit']}"
+
+
 class Told:
     """A log as a reader of its entries has it; what was taken back or corrected is not told."""
 
@@ -108,8 +114,7 @@ class Told:
         event = self.event(field)
         if event is None or event["kind"] == "not_done":
             return None
-        unit = event["unit"]
-        return event["typed"] if unit in (None, "1") else f"{event['typed']} {unit}"
+        return by_hand(event)
 
     def choice(self, field: str) -> str | None:
         """The word that was chosen."""

@@ -2,6 +2,9 @@
 
 export const LANGUAGE = document.documentElement.lang;
 
+/** The same language as it is spoken in the United States. */
+export const AMERICAN = `${LANGUAGE}-US`;
+
 const PLURAL = new Intl.PluralRules(LANGUAGE);
 const LIST = new Intl.ListFormat(LANGUAGE, { type: "unit", style: "short" });
 

@@ -1,5 +1,7 @@
 // The words of the menu and of the first page, which ask how this phone speaks.
 
+import { AMERICAN, LANGUAGE } from "./language.js";
+
 const NBSP = "\u00a0";
 const MB = 1e6;
 
@@ -10,6 +12,7 @@ export const MENU = {
   unitsTitle: "Units on your testers",
   unitsChoose: "Choose the units that your gauges show.",
   unitsLater: "A single value can still be typed in another unit. The menu changes this later.",
+  english: "Words",
   light: "Light",
   sounds: "Sounds and vibration",
   soundsOn: "Sounds on",
@@ -41,6 +44,9 @@ export const UNIT_SETS = [
   { id: "bar", label: "bar, °C, litres" },
   { id: "psi", label: "psi, °F, US quarts" },
 ];
+
+/** In which words a page is told. @type {[string, string][]} */
+export const ENGLISHES = [[LANGUAGE, "British"], [AMERICAN, "American"]];
 
 /** @type {[import("../../contract.d.ts").Preferences["theme"], string][]} */
 export const THEMES = [["day", "Day"], ["sun", "Sun"], ["under-car", "Under the car"]];

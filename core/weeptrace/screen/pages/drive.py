@@ -40,10 +40,10 @@ def _verdict(show: Show, job: Job, found: Lasts | None) -> Json:
         never = [name for name in NEVER_DRIVE if job.value(f"drive.{name}") == "yes"]
         if never:
             words = [say(f"field.drive.{name}") for name in never]
-            return parts.state("stop", say("decision.tow"), [", ".join(words)], framed=True)
+            return parts.state("stop", say("decision.tow"), ["; ".join(words)], framed=True)
         return parts.state("not_measured", say("decision.not_judged"), [say("decision.no_rate")],
                            framed=True)  # fmt: skip
-    lines = [", ".join(_reason(show, name) for name in found.reasons)] if found.reasons else []
+    lines = ["; ".join(_reason(show, name) for name in found.reasons)] if found.reasons else []
     if found.to_low is not None:
         lines.append(say("screen.drive_to_low", time=Figure(found.to_low.value, "time")))
     word = say(f"decision.{found.decision}")

@@ -16,7 +16,7 @@ from weeptrace.screen import parts, weighed
 from weeptrace.screen.figures import Show, minutes
 from weeptrace.screen.pages.step import step_caution
 from weeptrace.screen.parts import Json
-from weeptrace.told import Figure
+from weeptrace.told import Figure, signed
 
 # The marks of a running hold, each with its sign.
 KEYS = (("pumped", "pump"), ("disturbed", "bump"), ("missed", "clock"), ("ended", "stop"))
@@ -128,7 +128,7 @@ def _last(show: Show, times: list[tuple[float, Fact]]) -> Json | None:
         return None
     time, fact = times[-1]
     return {
-        "value": fact.event.typed,
+        "value": signed(fact.event.typed),
         "unit": fact.event.unit or "",
         "label": show.say("recorder.last", time=minutes(time)),
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from weeptrace.job.state import Entry, Job
 from weeptrace.screen import parts
-from weeptrace.screen.figures import Show, clock
+from weeptrace.screen.figures import Show, as_typed, clock
 from weeptrace.screen.parts import Json
 
 _HIDDEN = ("opened", "resumed")
@@ -21,7 +21,7 @@ def blocks(show: Show, job: Job) -> tuple[list[Json], Json]:
         name = show.rules.texts.get(f"field.{event.field}", event.field)
         body.append(
             parts.state(
-                "not_done", name, [show.say("so_far.superseded")], _typed(event.typed, event.unit)
+                "not_done", name, [show.say("so_far.superseded")], as_typed(event.typed, event.unit)
             )
         )
     pictures = [
@@ -46,7 +46,7 @@ def _row(show: Show, job: Job, entry: Entry) -> Json:
     field = show.rules.fields.get(event.field)
     if entry.said is not None:
         return parts.state(
-            "stop", name, [*lines, show.told(entry.said)], _typed(event.typed, event.unit)
+            "stop", name, [*lines, show.told(entry.said)], as_typed(event.typed, event.unit)
         )
     do = None
     if field is not None and field.numeric and event.kind in ("fact", "reading"):
@@ -56,14 +56,11 @@ def _row(show: Show, job: Job, entry: Entry) -> Json:
         do = {"event": undo}
         lines.append(show.say("screen.press_to_undo"))
     if event.kind == "not_done":
-        return parts.state("not_measured", name, lines, show.unmeasured(), do=do)
+        words = show.not_done("" if field is None else field.kind, event.typed.strip())
+        return parts.state("not_measured", name, lines, words, do=do)
     if event.kind == "stopped":
         return parts.state("stop", show.say("screen.stopped"), [*lines, event.typed])
     words = event.typed
     if field is not None and field.kind == "choice" and event.typed in field.options:
         words = show.chosen(field, event.typed)
-    return parts.state("done", name, lines, _typed(words, event.unit), do=do)
-
-
-def _typed(typed: str, unit: str | None) -> str:
-    return typed if unit in (None, "", "1") else f"{typed}\N{NO-BREAK SPACE}{unit}"
+    return parts.state("done", name, lines, as_typed(words, event.unit), do=do)

@@ -45,12 +45,15 @@ def step_caution(show: Show, step: Step) -> Json | None:
 
 
 def keys(rules: Rules, step: Step, field: Field) -> list[Json]:
-    """The second keys: "not measured" where that is an answer; behind a gate, the one to stop."""
+    """The second keys: "not measured" where a figure may be left out, else "skip"; behind a gate,
+    the one to stop.
+    """
     made = []
+    measured = field.kind in ("quantity", "reading")
     if step.skip:
         made.append(
             parts.key(
-                rules.text("screen.not_measured"),
+                rules.text("screen.not_measured" if measured else "screen.skip"),
                 {"event": parts.event(field.id, "not_done")},
                 "not_measured",
             )

@@ -39,7 +39,7 @@ def _stands(show: Show, job: Job, name: str) -> Json:
     """One thing that is on, out, off or open, and what is done about it."""
     say = show.say
     out = [say(f"field.{part.id}") for part in parts_out(show.rules, job)]
-    names = [", ".join(out)] if name == "parts_off" else []
+    names = ["; ".join(out)] if name == "parts_off" else []
     return parts.state("stop", say(f"stopped.{name}"), [*names, say(f"stopped.{name}_then")],
                        framed=True)  # fmt: skip
 

@@ -74,7 +74,7 @@ def plate(show: Show, job: Job, series: Series, found: Assessment) -> Json:
         "block": "verdict",
         "verdict": found.verdict,
         "over": over(show, series),
-        "head": show.lines(f"verdict.{found.verdict}"),
+        "head": show.lines("leaning.head" if weighed.leans(found) else f"verdict.{found.verdict}"),
         "figure": figure,
         "unit": unit if figure is not None else "",
         "lines": lines,

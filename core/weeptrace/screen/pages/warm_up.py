@@ -9,12 +9,12 @@ from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
 from weeptrace.rules import Step
 from weeptrace.screen import parts
-from weeptrace.screen.figures import NBSP, Show, minutes
+from weeptrace.screen.figures import Show, as_typed, minutes
 from weeptrace.screen.pages import stops
 from weeptrace.screen.pages.recorder import axis, minutes_axis, moment
 from weeptrace.screen.pages.step import step_caution
 from weeptrace.screen.parts import Json
-from weeptrace.told import Figure
+from weeptrace.told import Figure, signed
 
 
 def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
@@ -34,7 +34,7 @@ def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
             "last": None
             if last is None
             else {
-                "value": last[1].event.typed,
+                "value": signed(last[1].event.typed),
                 "unit": last[1].event.unit or "",
                 "label": say("warm_log.last", time=minutes(last[0])),
             },
@@ -101,7 +101,7 @@ def _stop(show: Show, hottest: float | None, code: str) -> Json:
 
 def _last_vent(vents: list[tuple[float, Fact]]) -> str:
     event = vents[-1][1].event
-    return f"{event.typed}{NBSP}{event.unit}"
+    return as_typed(event.typed, event.unit)
 
 
 def _seen(show: Show, job: Job) -> list[Json]:

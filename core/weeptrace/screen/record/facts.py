@@ -169,7 +169,7 @@ def _parts(show: Show, job: Job) -> Rows:
     found: dict[str, list[str]] = {}
     for name, state in ledger.rows_of_record(show, job):
         found.setdefault(state, []).append(name)
-    rows += [(state, ", ".join(names)) for state, names in found.items()]
+    rows += [(state, "; ".join(names)) for state, names in found.items()]
     if joints := _ticked(show, job, "joint."):
         done, every = joints
         ticked = show.say("record.line.ticked", done=done, all=every)
@@ -219,7 +219,7 @@ def not_checked(show: Show, job: Job) -> tuple[str, ...]:
 
 def _zones(show: Show, looked: Mapping[str, object], word: str | None) -> str:
     """The zones of which this was answered."""
-    return ", ".join(show.say(f"field.{zone}") for zone, found in looked.items() if found == word)
+    return "; ".join(show.say(f"field.{zone}") for zone, found in looked.items() if found == word)
 
 
 def _unanswered(show: Show, job: Job) -> list[str]:
@@ -230,7 +230,7 @@ def _unanswered(show: Show, job: Job) -> list[str]:
         if fact.value is None and kind != "part":
             why = (NOT_DONE.get(kind, NOT_MEASURED), fact.event.typed.strip())
             said.setdefault(why, []).append(name_of(show, job, name))
-    return [_listed(show, word, why, ", ".join(names)) for (word, why), names in said.items()]
+    return [_listed(show, word, why, "; ".join(names)) for (word, why), names in said.items()]
 
 
 def _listed(show: Show, word: str, why: str, names: str) -> str:

@@ -9,7 +9,7 @@ from weeptrace.hold.judge import LEAKS
 from weeptrace.job import holds
 from weeptrace.job.state import Job, Series
 from weeptrace.screen import weighed
-from weeptrace.screen.figures import NBSP, Show, clock, minutes
+from weeptrace.screen.figures import NBSP, Show, as_typed, clock, minutes
 from weeptrace.screen.pages import verdict
 from weeptrace.told import Figure
 
@@ -61,7 +61,8 @@ def begun(series: Series) -> str:
 def finding(show: Show, found: Assessment) -> str:
     """A verdict as one phrase with its figure: "no leak found larger than 0.14 L/1000 km"."""
     per, limit = found.per_distance, found.not_larger_than
-    alone = show.say(f"judged.alone.{found.verdict}")
+    leans = weighed.leans(found)
+    alone = show.say("leaning.alone" if leans else f"judged.alone.{found.verdict}")
     if found.verdict in LEAKS and per is not None:
         return show.say(
             "judged.sized",
@@ -73,7 +74,9 @@ def finding(show: Show, found: Assessment) -> str:
         )
     if found.verdict in LIMITED and limit is not None:
         loss = Figure(limit, "loss_per_distance")
-        return show.say(f"judged.limited.{found.verdict}", loss=loss)
+        return show.say(
+            "leaning.limited" if leans else f"judged.limited.{found.verdict}", loss=loss
+        )
     return alone
 
 
@@ -93,7 +96,7 @@ def falls(show: Show, fall: Estimate | None) -> str:
 def typed(series: Series) -> str:
     """Its readings as typed, each with its minutes: "0:00 110 kPa, 1:00 109 kPa"."""
     return ", ".join(
-        f"{minutes(time)}{NBSP}{fact.event.typed}{NBSP}{fact.event.unit}"
+        f"{minutes(time)}{NBSP}{as_typed(fact.event.typed, fact.event.unit)}"
         for time, fact in series.times()
     )
 
@@ -153,7 +156,7 @@ def _column(show: Show, job: Job, series: Series) -> dict[str, str]:
         number = show.fact(field, fact)
         return show.say("record.hold_line.strokes", number=number) if strokes else number
 
-    needles = [f"{fact.event.typed}{NBSP}{fact.event.unit}" for _, fact in times]
+    needles = [as_typed(fact.event.typed, fact.event.unit) for _, fact in times]
     strokes, level = said(f"{kin}.strokes", strokes=True), said(f"{kin}.level")
     stored = None if found.compliance is None else found.compliance.value
     give = _figure(show, stored, "compliance")
