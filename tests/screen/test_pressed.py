@@ -12,7 +12,7 @@ from tests.hands import NEEDLES, USUAL, Answer
 from tests.logbook import Logbook
 from tests.screen.hand.page import NBSP, agrees
 from tests.screen.hand.reader import Reader
-from tests.screen.hand.told import FIELDS, RULES, WORDS, Told, word
+from tests.screen.hand.told import FIELDS, RULES, WORDS, Told, by_hand, word
 from tests.screen.test_view import RULES as COMPILED
 from weeptrace import screen
 from weeptrace.job.advance import advance
@@ -259,8 +259,9 @@ def stored(hand: Presser) -> None:
         if field["kind"] == "choice":
             chosen = f"choice.{field.get('worded_as', event['field'])}.{typed}"
             typed = WORDS.get(f"record_{chosen}", word(chosen))
-        unit = "" if event["unit"] in (None, "1") else f"\xa0{event['unit']}"
-        assert row["figure"] == f"{typed}{unit}"
+        elif field["kind"] in ("quantity", "count", "reading"):
+            typed = by_hand(event).replace(" ", NBSP, 1)
+        assert row["figure"] == typed
         number = field["kind"] in ("quantity", "count", "reading")
         do = row["do"]["pad"]["event"] if number else row["do"]["event"]
         assert (do["field"], do["supersedes"]) == (event["field"], event["id"])

@@ -178,7 +178,7 @@ def uptake_page(told: Told, reader: Reader) -> Iterator[Line]:
     else:
         short = reader.figure(needed - ready, "volume", 1.15 * near)
         there = line(reader.figure(ready, "volume"), " is there, ", short)
-        after = f" too little. | {word('screen.join_containers')}"
+        after = f" short. | {word('screen.join_containers')}"
         yield line("state stop, framed: ", words, " | ", there, after)
 
 
