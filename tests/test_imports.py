@@ -26,7 +26,7 @@ ROOMS: Final = {
     "rules": "words told refusal quantity",
     "practice": "told refusal quantity properties",
     "quote": "refusal",
-    "causes": "told refusal quantity",
+    "causes": "told refusal",
     "warmup": "told finding refusal properties",
     "fill": "told finding refusal properties quote warmup",
     "hold": "told finding refusal properties warmup fill",

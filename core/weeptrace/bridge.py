@@ -179,8 +179,8 @@ def _figure(question: Json) -> Json:
     """What one of them answers, in the reader's own units."""
     rules = load()
     usual = rules.unit_sets[0]["units"]
-    own = screen.preferences(question.get("preferences"), rules).units
-    show = Show(rules, own)
+    chosen = screen.preferences(question.get("preferences"), rules)
+    own, show = chosen.units, Show(rules, chosen.units, language=chosen.language)
     answer: Json = _reread(_call(question), {usual[key]: own[key] for key in usual}, show)
     return answer
 

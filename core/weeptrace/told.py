@@ -202,8 +202,10 @@ class Said(str):
     told: Told
 
 
-def plain(told: Told) -> Said:
+def plain(told: Told, rules: Callable[[Place], str] | None = None) -> Said:
     """A sentence in the usual SI units, for programs and the command line.
+
+    ``rules`` tells what a text names that is not brought beside it.
 
     >>> from weeptrace.finding import Reason
     >>> plain(Reason("low", "It starts below {p:pressure}.", {"p": Figure(2e3, "pressure")}))
@@ -211,6 +213,6 @@ def plain(told: Told) -> Said:
     """
     from weeptrace.quantity import usual
 
-    said = Said(filled(told, usual))
+    said = Said(filled(told, usual, rules=rules))
     said.told = told
     return said

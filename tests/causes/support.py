@@ -8,6 +8,7 @@ from typing import Any
 
 from weeptrace.causes import Knowledge, Observation, Ranking, from_bundle, rank
 from weeptrace.rules import limits, load
+from weeptrace.told import Sentence, plain
 
 # Constructed cases: `python -m json.tool tests/causes/cases.json` shows them.
 CASES: list[dict[str, Any]] = json.loads((Path(__file__).parent / "cases.json").read_text("utf-8"))[
@@ -34,3 +35,9 @@ def ranked(case: dict[str, Any], without: str = "") -> Ranking:
 def told(**answers: str) -> list[Observation]:
     """Observations by finding."""
     return [Observation(finding, value) for finding, value in answers.items()]
+
+
+def spoken(told: Sentence | None) -> str:
+    """A sentence of the engine as the command line tells it."""
+    assert told is not None
+    return plain(told, load().named)

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from tests.causes import one_by_one
-from tests.causes.support import CASES, KNOWLEDGE, LIMITS, ranked, told
+from tests.causes.support import CASES, KNOWLEDGE, LIMITS, ranked, spoken, told
 from tests.causes.test_causes_plan import made
 from weeptrace.causes import Figure, Observation, Ranking, next_test, rank
 from weeptrace.causes.explain import _strength
@@ -101,11 +101,12 @@ def test_the_stop_names_the_test_that_comes_nearest_to_its_cost() -> None:
     ):
         found = made("hose_joint", 0.234, looks)
         assert found.enough
-        words = KNOWLEDGE.words["test"]["cap_test"], KNOWLEDGE.words["cause"]["hose_joint"]
-        assert f"“{words[0]}” would gain 10 min of work and costs 15 min." in found.words
-        assert f"“{words[1]}” leads with 23 %." in found.words
+        words = load().texts["test.cap_test"], load().texts["cause.hose_joint.name"]
+        told_why = spoken(found.why)
+        assert f"“{words[0]}” would gain 10 min of work and costs 15 min." in told_why
+        assert f"“{words[1]}” leads with 23 %." in told_why
     none = made("hose_joint", 0.234, {})
-    assert none.words.startswith("No test is left that can be done now.")
+    assert spoken(none.why).startswith("No test is left that can be done now.")
 
 
 # --- two answers to one question ------------------------------------------------------------------

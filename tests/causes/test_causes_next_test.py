@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.causes.support import CASES, KNOWLEDGE, LIMITS, observations, ranked, told
+from tests.causes.support import CASES, KNOWLEDGE, LIMITS, observations, ranked, spoken, told
 from weeptrace.causes import Observation, next_test, rank
 from weeptrace.causes.likelihood import layout
 from weeptrace.causes.observe import evidence
@@ -119,14 +119,14 @@ def test_it_stops_and_says_so_when_nothing_is_worth_its_cost() -> None:
     case = next(case for case in CASES if case["id"] == "P12")
     plan = ranked(case).plan
     assert plan.enough
-    assert "costs" in plan.words
+    assert "costs" in spoken(plan.why)
     assert {each.role for each in plan.proposals} <= {"prove", "second_leak", "close"}
 
 
 def test_while_a_test_is_worth_its_cost_it_does_not_stop() -> None:
     plan = proposed().plan
     assert not plan.enough
-    assert plan.words == ""
+    assert plan.why is None
 
 
 def test_an_answer_that_would_change_the_leader_is_told() -> None:

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from tests.causes import one_by_one
-from tests.causes.support import KNOWLEDGE, LIMITS, told
+from tests.causes.support import KNOWLEDGE, LIMITS, spoken, told
 from weeptrace.causes import Figure, Observation, from_bundle, next_test, rank
 from weeptrace.causes.fit import misfits
 from weeptrace.causes.likelihood import Layout, Term, layout
@@ -280,21 +280,22 @@ def test_a_test_is_worth_doing_where_it_gains_more_than_it_costs(gain: float, wo
 
 
 def test_each_answer_is_said_in_its_own_words() -> None:
-    """A place by the place's words, whatever question names it; any other answer by the words of
-    its question, and by the place's only where it has none."""
-    words = KNOWLEDGE.words
-    said = 0
+    """A place by the places' words where any may be named, else an answer by its question's: as
+    the key says it that it is given by."""
+    places = {id for id, entry in BUNDLE["findings"].items() if "worded_as" in entry}
+    assert places >= {"residue_at", "dye_at"}
+    assert "wet_ground_zone" not in places
     for finding, entry in BUNDLE["findings"].items():
         for value in (*entry["values"], *entry["neutral"]):
-            own, place = words["value"].get(finding, {}).get(value), words["place"].get(value)
-            wanted = place or own if value in entry.get("places", {}) else own or place
-            assert KNOWLEDGE.said(finding, value) == (wanted or value), (finding, value)
-            said += bool(own and place and own != place)
-    assert said >= 2
+            family = "place" if finding in places else finding
+            told_by = f"choice.find.{family}.{value}"
+            assert KNOWLEDGE.said(finding, value).text == told_by
+            assert load().fields[f"find.{finding}"].word(value) == told_by
+            assert told_by in load().texts
 
 
 def test_a_question_answered_twice_is_to_be_asked_again() -> None:
     twice = [Observation("gas_test", "positive"), Observation("gas_test", "negative")]
     (found,) = rank(KNOWLEDGE, [], twice, LIMITS).contradictions
     assert (found.findings, found.recheck) == (("gas_test",), "gas_test")
-    assert found.why.startswith("Two answers to one question")
+    assert spoken(found.why).startswith("Two answers to one question")

@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from tests.causes import every_set
-from tests.causes.support import CASES, KNOWLEDGE, LIMITS, ranked, told
+from tests.causes.support import CASES, KNOWLEDGE, LIMITS, ranked, spoken, told
 from weeptrace.causes import rank
 from weeptrace.causes.next_test import Turn, Valued
 from weeptrace.causes.observe import evidence
@@ -116,10 +116,10 @@ def test_a_proof_that_is_given_is_not_asked_again() -> None:
     tests = {"weep_hole_look": (1.0, 300.0), "pressure_test_cold": (1.0, 1800.0)}
     found = made("pump_shaft_seal", 0.95, tests, weep_hole="wet")
     assert roles(found) == [("pressure_test_cold", "second_leak")]
-    assert "It is proven; look for a second leak." in found.words
+    assert "It is proven; look for a second leak." in spoken(found.why)
     open_ = made("pump_shaft_seal", 0.95, tests)
-    assert "It is not proven yet." in open_.words
-    assert "would gain" in open_.words
+    assert "It is not proven yet." in spoken(open_.why)
+    assert "would gain" in spoken(open_.why)
 
 
 @pytest.mark.parametrize(("chance", "sure"), [(0.899, False), (0.90, True), (1.0, True)])
@@ -142,10 +142,10 @@ def test_why_names_the_answer_that_would_turn_it() -> None:
     chances = dict.fromkeys(KNOWLEDGE.causes, 0.0) | {"hose_joint": 0.4}
     known = evidence(KNOWLEDGE, [], [])
     found = plan(KNOWLEDGE, known, chances, valued, KNOWLEDGE.tests, LIMITS)
-    words = KNOWLEDGE.words["cause"]
+    leads, leader = (load().texts[f"cause.{id}.name"] for id in ("pressure_cap", "hose_joint"))
     first, second = found.proposals[:2]
-    assert first.why.endswith(f"“{words['pressure_cap']}” leads.")
-    assert second.why.endswith(f"It settles how sure “{words['hose_joint']}” is.")
+    assert spoken(first.why).endswith(f"“{leads}” leads.")
+    assert spoken(second.why).endswith(f"It settles how sure “{leader}” is.")
     assert (first.gain, first.cost, first.time) == (900.0, 300.0, KNOWLEDGE.tests["cap_test"].time)
 
 

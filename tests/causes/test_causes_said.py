@@ -3,11 +3,12 @@ stand."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from tests.causes.support import CASES, KNOWLEDGE, LIMITS, ranked, told
+from tests.causes.support import CASES, KNOWLEDGE, LIMITS, ranked, spoken, told
 from tests.causes.test_causes_plan import made, roles
 from weeptrace.causes import Observation, rank
 from weeptrace.causes.explain import reasons
@@ -16,15 +17,17 @@ from weeptrace.causes.likelihood import layout
 from weeptrace.causes.observe import evidence
 from weeptrace.causes.posterior import posterior
 from weeptrace.rules import load
+from weeptrace.told import Sentence
 
 BUNDLE: dict[str, Any] = dict(load().causes)
-WHY: dict[str, str] = BUNDLE["words"]["why"]
+TEXTS = load().texts
+WHY: dict[str, str] = BUNDLE["reasons"]
 FEATURES = list(KNOWLEDGE.features)
 ASKED = [f for f, entry in BUNDLE["findings"].items() if entry["kind"] in ("sign", "places")]
 
 
 def _linked(finding: str, value: str, cause: str) -> str | None:
-    """The rules' own sentence that ties a cause to an answer: of the sign, else of its state."""
+    """The rules' own reason that ties a cause to an answer: of the sign, else of its state."""
     entry = BUNDLE["findings"][finding]
     own = WHY.get(f"finding.{finding}.{cause}")
     if own:
@@ -45,16 +48,36 @@ def test_why_a_reason_holds(finding: str) -> None:
         for cause, found in reasons(KNOWLEDGE, known, LIMITS["causes.attention"]).items():
             for each in (*found.plus, *found.minus):
                 linked, quiet = _linked(finding, value, cause), value == entry["values"][0]
+                reason, otherwise = Sentence(f"why.{linked}"), f"finding.{finding}.otherwise"
                 if linked and quiet and each.weight < 0.0:
-                    assert each.why == f"It would show. {linked}"
+                    assert each.why == Sentence("ranked.line.would_show", {"why": reason})
+                    assert spoken(each.why) == f"It would show. {TEXTS[reason.text]}"
                 elif linked:
-                    assert each.why == linked
+                    assert each.why == reason
+                    assert spoken(each.why) == TEXTS[reason.text]
                 elif quiet and each.weight > 0.0:
-                    assert each.why.startswith("This cause leaves no such sign")
+                    assert spoken(each.why).startswith("This cause leaves no such sign")
                 elif not quiet and each.weight < 0.0:
-                    assert each.why == "This cause does not bring it about."
+                    assert spoken(each.why) == "This cause does not bring it about."
                 else:
-                    assert each.why == WHY.get(f"finding.{finding}.otherwise", "")
+                    assert otherwise in WHY
+                    assert each.why == Sentence(f"why.{otherwise}")
+
+
+def test_what_no_link_and_no_finding_explains_is_said_in_general() -> None:
+    """A middle answer, which a cause that is not linked gives more often than a linked one."""
+    finding, value = "pressure_hold_warm", "falls_with_cooling"
+    bare = replace(KNOWLEDGE.findings[finding], why="")
+    known = replace(KNOWLEDGE, findings={**KNOWLEDGE.findings, finding: bare}, kept={})
+    given = evidence(known, FEATURES, [Observation(finding, value)])
+    found = reasons(known, given, LIMITS["causes.attention"])
+    said = {each.why.text for each_of in found.values() for each in each_of.plus}
+    own = evidence(KNOWLEDGE, FEATURES, [Observation(finding, value)])
+    was = reasons(KNOWLEDGE, own, LIMITS["causes.attention"])
+    otherwise = f"why.finding.{finding}.otherwise"
+    assert otherwise in {each.why.text for each_of in was.values() for each in each_of.plus}
+    assert "ranked.line.others_more" in said
+    assert otherwise not in said
 
 
 def _doubt(finding: str) -> float:
@@ -73,7 +96,7 @@ def test_a_conflict_of_the_rules_is_named_with_what_to_look_at_again(
         answers[finding] = places[0] if value == "any" else value
     found = rank(KNOWLEDGE, FEATURES, told(**answers), LIMITS).contradictions
     why = WHY["conflict." + "--".join("-".join(conflict[side]) for side in ("a", "b"))]
-    (one,) = [each for each in found if each.why == why]
+    (one,) = [each for each in found if each.why == Sentence(f"why.{why}")]
     assert set(one.findings) == set(answers)
     if len(found) == 1:
         assert one.recheck == max(answers, key=lambda id: (_doubt(id), id))

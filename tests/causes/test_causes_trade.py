@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.causes.support import CASES, KNOWLEDGE, LIMITS, observations, told
+from tests.causes.support import CASES, KNOWLEDGE, LIMITS, observations, spoken, told
 from weeptrace.causes import Observation, Ranking, rank
 
 ALL = tuple(feature for feature in KNOWLEDGE.features if feature != "high_voltage")
@@ -143,10 +143,10 @@ def test_a_quiet_answer_speaks_for_a_cause_that_leaves_no_sign() -> None:
     found = ranked(pressure_hold_cold="holds", weep_hole="wet")
     cap = next(each for each in found.causes if each.id == "pressure_cap")
     (hold,) = [each for each in cap.plus if each.finding == "pressure_hold_cold"]
-    assert hold.why == "This cause leaves no such sign, and none is there."
+    assert spoken(hold.why) == "This cause leaves no such sign, and none is there."
     joint = next(each for each in found.causes if each.id == "hose_joint")
     (against,) = [each for each in joint.minus if each.finding == "pressure_hold_cold"]
-    assert against.why.startswith("It would show.")
+    assert spoken(against.why).startswith("It would show.")
 
 
 def test_of_two_places_the_reason_names_the_one_that_the_cause_wets() -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import gzip
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
@@ -75,13 +76,41 @@ def test_reasons_of_causes_that_stood_among_the_figures_are_told_as_they_were(ke
     assert "why" not in old["words"]
     rules = of_bundle(kept["bundle"])
     known = from_bundle(rules.causes, rules.limits)
+
+    def said(reasons: Mapping[str, str]) -> dict[str, str]:
+        return {cause: rules.text(f"why.{reason}") for cause, reason in reasons.items()}
+
     for id, state in old["states"].items():
-        assert known.states[id].reasons == {c: each["why"] for c, each in state["from"].items()}
+        reasons = said(known.states[id].reasons)
+        assert reasons == {c: each["why"] for c, each in state["from"].items()}
     for id, finding in old["findings"].items():
         links = finding.get("from", {})
-        assert known.findings[id].reasons == {c: each["why"] for c, each in links.items()}
-        assert known.findings[id].why == finding.get("why", "")
+        reasons = said(known.findings[id].reasons)
+        assert reasons == {c: each["why"] for c, each in links.items()}
+        why = known.findings[id].why
+        assert (rules.text(f"why.{why}") if why else "") == finding.get("why", "")
         for value, shifts in finding.get("shifts", {}).items():
-            told = {c: why for c, (_, why) in known.findings[id].shifts[value].items()}
+            told = said({c: why for c, (_, why) in known.findings[id].shifts[value].items()})
             assert told == {c: each["why"] for c, each in shifts.items()}
-    assert [why for *_, why in known.conflicts] == [each["why"] for each in old["conflicts"]]
+    conflicts = [rules.text(f"why.{why}") for *_, why in known.conflicts]
+    assert conflicts == [each["why"] for each in old["conflicts"]]
+
+
+@pytest.mark.parametrize("kept", KEPT, ids=[kept["made_with"]["bundle"] for kept in KEPT])
+def test_words_of_causes_that_stood_among_the_figures_are_told_as_they_were(kept: Json) -> None:
+    old = kept["bundle"]["causes"]
+    words, rules = old["words"], of_bundle(kept["bundle"])
+    assert "words" not in rules.causes
+    for id, name in words["cause"].items():
+        assert rules.text(f"cause.{id}.name") == name
+        assert rules.text(f"cause.{id}.title") == name[0].upper() + name[1:]
+    for id, name in words["test"].items():
+        assert rules.text(f"test.{id}") == name[0].upper() + name[1:]
+    for id, told in words["caution"].items():
+        assert rules.text(f"found_caution.{id}") == told
+    for id, question in words["question"].items():
+        assert rules.text(f"field.find.{id}") == question
+        for value in old["findings"][id]["values"]:
+            named = words["value"].get(id, {}).get(value) or words["place"].get(value)
+            said = rules.texts[rules.fields[f"find.{id}"].word(value)]
+            assert said == named[0].upper() + named[1:], (id, value)

@@ -243,6 +243,56 @@ def test_the_sentences_of_the_program_are_those_of_this_version() -> None:
         assert rules.texts[id] == was[id]
 
 
+def test_words_of_causes_that_stood_in_a_table_of_their_own_are_told_as_they_were() -> None:
+    """As the version before kept them: each reason by each link, the words beside the texts."""
+    older = changed(gate__temperature=313.15)
+    texts, causes = older["texts"], older["causes"]
+    of = {
+        family: {id: texts.pop(id) for id in list(texts) if id.startswith(f"{family}.")}
+        for family in ("cause", "test", "found_caution", "why", "field.find", "choice.find")
+    }
+    reasons = causes.pop("reasons")
+    values: Json = {}
+    for id, entry in causes["findings"].items():
+        worded = entry.pop("worded_as", id)
+        older["fields"][f"find.{id}"].pop("worded_as", None)
+        if worded == id:
+            values[id] = {
+                value: of["choice.find"][f"choice.find.{id}.{value}"].lower()
+                for value in (*entry["values"], *entry["neutral"])
+            }
+    place = "choice.find.place."
+    causes["words"] = {
+        "cause": {id: of["cause"][f"cause.{id}.name"] for id in causes["causes"]},
+        "test": {id: of["test"][f"test.{id}"] for id in causes["tests"]},
+        "caution": {id: of["found_caution"][f"found_caution.{id}"] for id in causes["cautions"]},
+        "question": {id: of["field.find"][f"field.find.{id}"] for id in causes["findings"]},
+        "place": {id.removeprefix(place): words.lower()
+                  for id, words in of["choice.find"].items() if id.startswith(place)},
+        "value": values,
+        "why": {link: of["why"][f"why.{key}"] for link, key in reasons.items()},
+    }  # fmt: skip
+    older["hash"] = hash_of(older)
+    rules = of_bundle(older)
+    assert rules.hash == older["hash"]
+    for link, key in reasons.items():
+        assert rules.text(f"why.{rules.causes['reasons'][link]}") == of["why"][f"why.{key}"]
+    for id, words in {**of["cause"], **of["test"], **of["found_caution"]}.items():
+        assert rules.texts[id] == words
+    wet = rules.fields["find.residue_at"].word("hose_end")
+    assert wet == "choice.find.residue_at.hose_end"
+    assert rules.text(wet) == "Hose end, clamp or push-on connector"
+    log = Logbook(older["hash"])
+    log.describe_car()
+    log.add("fact", "find.weep_hole", "wet")
+    asked("open", job=log.job, events=log.events, rules=older)
+    first = next(each for each in seen(log, "find")["blocks"] if each["block"] == "bars")["rows"][0]
+    assert first["label"] == "Water-pump shaft seal (weep)"
+    assert first["sub"] == "Wet or fresh crust"
+    cause = seen(log, "find.cause.pump_shaft_seal")
+    assert "The hole is made to show a worn seal." in said(cause)
+
+
 @pytest.mark.parametrize("path", sorted(KEPT.glob("*.json")), ids=lambda path: path.stem)
 def test_a_kept_bundle_has_each_sentence_that_this_code_says(path: Path) -> None:
     rules = of_bundle(json.loads(path.read_text("utf-8")))

@@ -11,8 +11,9 @@ from typing import Any
 
 import pytest
 
-from weeptrace.rules import found
+from weeptrace.rules import bundle, found
 from weeptrace.rules.compiler import compile_folder
+from weeptrace.rules.kept import hash_of
 from weeptrace.rules.model import Never, Phase, Step, from_bundle
 from weeptrace.rules.source import RulesError
 
@@ -58,7 +59,10 @@ def test_words_parts_and_marks_are_kept_as_they_stand() -> None:
 
 def test_what_the_causes_ask_becomes_fields() -> None:
     assert field("find.age")["options"] == ["young", "old", "unknown"]
-    assert field("find.wet_at") == {"kind": "choices", "options": ["none", "plug"]}
+    assert field("find.wet_at") == {
+        "kind": "choices", "options": ["none", "plug"], "worded_as": "find.place",
+    }  # fmt: skip
+    assert field("find.ground") == {"kind": "choices", "options": ["none", "front"]}
     assert field("car.features") == {"kind": "choices", "options": ["drain_plug"]}
     assert field("shop.tools") == {"kind": "choices", "options": ["lamp"]}
 
@@ -216,9 +220,26 @@ def test_findings() -> None:
 def test_the_questions_have_their_words_and_none_stand_without_findings() -> None:
     assert RULES.text("field.find.age") == "How old is it?"
     assert RULES.text("choice.find.cap.weak") == "Opens early"
-    assert RULES.text("choice.find.wet_at.plug") == "Drain plug"  # a place's own words
-    assert RULES.text("choice.find.drops.none") == "Nothing"
+    # Findings of any place share the places' words; those of named places have their own.
+    assert RULES.text(RULES.fields["find.wet_at"].word("plug")) == "Drain plug"
+    assert RULES.text(RULES.fields["find.ground"].word("none")) == "Dry"
     assert found.fields({"findings": {}, "causes": {}, "cautions": {}, "tests": {}}) == {}
+
+
+def test_each_link_is_told_by_the_reason_of_its_first_cause_and_no_reason_is_left_over() -> None:
+    told = BUNDLE["causes"]["reasons"]
+    assert told == {key: key for key in told}  # each link of one cause there
+    assert {f"why.{key}" for key in told} == {id for id in BUNDLE["texts"] if id[:4] == "why."}
+    whole = bundle()["causes"]["reasons"]
+    link = "state.coolant_on_ground.head_gasket_internal"
+    assert whole["state.coolant_on_ground.egr_cooler"] == link == whole[link]
+
+
+def test_neither_reasons_nor_words_are_in_the_hash() -> None:
+    without = {key: each for key, each in BUNDLE["causes"].items() if key != "reasons"}
+    assert hash_of({**BUNDLE, "causes": without}) == BUNDLE["hash"]
+    assert hash_of({**BUNDLE, "causes": {**without, "words": {}}}) == BUNDLE["hash"]
+    assert hash_of({**BUNDLE, "causes": {**without, "states": {}}}) != BUNDLE["hash"]
 
 
 def test_conflicts_blocks_and_cautions_of_the_causes() -> None:

@@ -97,7 +97,7 @@ def test_zones_and_the_proof_are_findings() -> None:
 
 
 def test_every_zone_names_a_place_that_the_causes_know() -> None:
-    places = observed.knowledge(RULES).words["place"]
+    places = observed.knowledge(RULES).findings["residue_at"].places
     zones = [
         field for id, field in RULES.fields.items() if id.startswith("zone.") and field.options
     ]

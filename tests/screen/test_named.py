@@ -34,12 +34,7 @@ def read(pattern: str) -> Json:
     return made
 
 
-SAID: Final = read("causes/words_en/*.toml")["words"]
 KNOWN: Final = read("causes/*.toml")
-
-
-def capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 def named_by(schema: Json) -> dict[str, set[str]]:
@@ -80,9 +75,9 @@ def test_each_id_has_the_words_of_the_rules() -> None:
         assert agrees(said, tables["hazard"][id].replace(NBSP, " ")), id
     tools = {tool for test in KNOWN["test"].values() for tool in test.get("tools", ())}
     assert tables["tool"] == {tool: word(f"choice.shop.tools.{tool}") for tool in tools}
-    for table, entries in (("cause", KNOWN["cause"]), ("test", KNOWN["test"]),
-                           ("question", KNOWN["finding"])):  # fmt: skip
-        assert tables[table] == {id: SAID[table][id] for id in entries}, table
+    assert tables["cause"] == {id: word(f"cause.{id}.name") for id in KNOWN["cause"]}
+    assert tables["test"] == {id: word(f"test.{id}") for id in KNOWN["test"]}
+    assert tables["question"] == {id: word(f"field.find.{id}") for id in KNOWN["finding"]}
     needed = {each["needs"] for each in KNOWN["cause"].values() if "needs" in each}
     assert needed <= set(tables["feature"])
     assert tables["feature"] == {
@@ -92,10 +87,14 @@ def test_each_id_has_the_words_of_the_rules() -> None:
 
 def test_each_question_has_its_answers_and_where_it_is_a_figure_the_units_of_that() -> None:
     assert set(MADE["answers"]) == set(KNOWN["finding"])
-    for id, answers in SAID["value"].items():
-        for value, words in answers.items() if id in MADE["answers"] else ():
+    for id, entry in KNOWN["finding"].items():
+        shared = entry.get("places") == "all"
+        for value, said in MADE["answers"][id].items():
+            words = word(f"choice.find.{'place' if shared else id}.{value}")
             if "{" not in words:  # a figure of the rules is told in a unit, elsewhere held to it
-                assert MADE["answers"][id][value] == capital(words), (id, value)
+                assert said == words, (id, value)
+        own = [entry["none"], *entry["places"]] if "places" in entry and not shared else []
+        assert set(MADE["answers"][id]) >= set(own or entry.get("values", ())), id
     measured = {
         id: each["measure"]["dimension"] for id, each in KNOWN["finding"].items()
         if "measure" in each

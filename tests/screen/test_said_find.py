@@ -16,6 +16,7 @@ from weeptrace.causes.rank import Ranking
 from weeptrace.job import observed
 from weeptrace.job.advance import fold
 from weeptrace.job.events import read_moment
+from weeptrace.screen.figures import Show
 
 Json = dict[str, Any]
 TESTS: Final[dict[str, Json]] = tomllib.loads(
@@ -26,6 +27,7 @@ CAUTIONS: Final[dict[str, Json]] = tomllib.loads(
 )["caution"]
 NBSP: Final = "\N{NO-BREAK SPACE}"
 KNOWN: Final = observed.knowledge(RULES)
+FOR_ALL: Final = Show(RULES, RULES.unit_sets[0]["units"])
 # What an owner and a first look may tell; each is a job of its own.
 TOLD: Final[dict[str, tuple[str, ...]]] = {
     "nothing": (),
@@ -63,11 +65,8 @@ PAGE: Final = {"0.3 L/1000 km to 5 L/1000 km": "0.30 L/1000 km to 5.0 L/1000 km"
 
 def answer(reason: Reason) -> str:
     """A finding's answer as a page says it."""
-    return capital(PAGE.get(reason.words, reason.words))
-
-
-def capital(words: str) -> str:
-    return words[0].upper() + words[1:]
+    told = FOR_ALL.told(KNOWN.said(reason.finding, reason.value))
+    return PAGE.get(plain(told), plain(told))
 
 
 def plain(text: str) -> str:
@@ -81,7 +80,7 @@ def test_the_likeliest_causes_stand_with_their_chances(name: str) -> None:
     (bars,) = blocks(made, "bars")
     shown = [each for each in found.causes if each.probability >= 0.02][:5]
     for row, each in zip(bars["rows"], shown, strict=True):
-        assert row["label"] == capital(KNOWN.words["cause"][each.id])
+        assert row["label"] == word(f"cause.{each.id}.title")
         assert plain(row["figure"]) == chance(each.probability)
         assert row["share"] == each.probability
         assert row["solid"] == each.proven
@@ -95,19 +94,19 @@ def test_the_likeliest_causes_stand_with_their_chances(name: str) -> None:
     assert plain(several["figure"]) == chance(found.several)
     names = {row["label"] for row in bars["rows"]}
     open_still = {
-        capital(KNOWN.words["cause"][each.id]): each
+        word(f"cause.{each.id}.title"): each
         for each in found.not_ruled_out
-        if capital(KNOWN.words["cause"][each.id]) not in names
+        if word(f"cause.{each.id}.title") not in names
     }
     held = [row for row in rows if row["shape"] == "not_measured"]
     assert [row["word"] for row in held] == list(open_still)
     for row in held:
         each = open_still[row["word"]]
         assert plain(row["figure"]) == chance(each.probability)
-        assert row["lines"] == ([KNOWN.words["test"][each.test]] if each.test else [])
+        assert row["lines"] == ([word(f"test.{each.test}")] if each.test else [])
     masked = [row["word"] for row in rows if row["shape"] == "not_done"]
-    assert masked == [capital(KNOWN.words["cause"][id]) for id in found.masked]
-    cautions = [KNOWN.words["caution"][id] for id in found.cautions]
+    assert masked == [word(f"cause.{id}.title") for id in found.masked]
+    cautions = [word(f"found_caution.{id}") for id in found.cautions]
     level = CAUTIONS[found.cautions[0]]["level"] if cautions else None
     assert made["foot"]["caution"] == (
         {"block": "caution", "level": level, "text": cautions[0]} if cautions else None
@@ -116,7 +115,7 @@ def test_the_likeliest_causes_stand_with_their_chances(name: str) -> None:
     following = found.next_tests[0].test
     assert main["do"] == {"look": f"find.test.{following}"}
     assert (main["label"], main["sub"]) == (
-        word("find.next"), capital(KNOWN.words["test"][following])
+        word("find.next"), word(f"test.{following}")
     )  # fmt: skip
     assert [key["do"]["look"] for key in made["foot"]["keys"]] == ["find.asks", ""]
 
@@ -141,7 +140,7 @@ def test_each_test_says_its_minutes_tools_and_gates(name: str) -> None:
         (table,) = blocks(made, "table")
         assert [[plain(cell) for cell in row] for row in table["rows"]] == rows
         prompt = blocks(made, "prompt")[0]["text"]
-        assert prompt == capital(KNOWN.words["test"][id])
+        assert prompt == word(f"test.{id}")
         gates = [row["word"] for row in blocks(made, "state") if row["shape"] == "waits"]
         assert gates == [word(f"gate.{gate}.title") for gate in entry.get("gates", ())]
         assert made["foot"]["main"]["do"] == {"look": "find"}
@@ -153,8 +152,9 @@ def test_each_cause_says_its_chance_and_its_reasons(name: str) -> None:
     found = ranking(log)
     for each in found.causes[:4]:
         made = view(log, f"find.cause.{each.id}")
-        assert made["blocks"][0]["text"] == capital(KNOWN.words["cause"][each.id])
-        first, *others = blocks(made, "state")
+        assert made["blocks"][0]["text"] == word(f"cause.{each.id}.title")
+        first, common, *others = blocks(made, "state")
+        assert common["lines"] == [word(f"cause.{each.id}.why")]
         assert first["shape"] == ("done" if each.proven else "to_do")
         assert first["word"] == word("find.proven" if each.proven else "find.not_proven")
         assert (plain(first["figure"]), first["framed"]) == (chance(each.probability), True)
@@ -162,7 +162,7 @@ def test_each_cause_says_its_chance_and_its_reasons(name: str) -> None:
         rows = [row for row in others if row["word"]]
         assert [plain(row["word"]) for row in rows] == [answer(reason) for reason in reasons]
         for row, reason in zip(rows, reasons, strict=True):
-            assert row["lines"][0] == reason.why
+            assert row["lines"][0] == FOR_ALL.told(reason.why)
             assert (word("find.same_sign") in row["lines"]) == bool(reason.same_sign_as)
             assert row["figure"] == word(f"find.strength.{reason.strength}")
             assert row["do"] == {"look": f"find.ask.{reason.finding}"}

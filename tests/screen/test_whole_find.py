@@ -15,6 +15,7 @@ from weeptrace.causes.plan import Plan, Proposal
 from weeptrace.causes.rank import Open, Ranked, Ranking
 from weeptrace.job import observed
 from weeptrace.refusal import Refusal
+from weeptrace.told import Sentence
 
 Json = dict[str, Any]
 KNOWN: Final = observed.knowledge(RULES)
@@ -23,18 +24,18 @@ BACK: Final = foot(key(word("find.back"), {"look": "find"}, "back"))
 
 
 def said(table: str, id: str) -> str:
-    """A word of the causes' own table, as a row begins with it."""
-    words = KNOWN.words[table][id]
-    return words[0].upper() + words[1:]
+    """What a cause or a test is called where it stands alone."""
+    return word(f"cause.{id}.title" if table == "cause" else f"test.{id}")
 
 
 def reason(strength: str, *same: str) -> Reason:
     value = {"strong": "wet", "weak": "dry_stain"}[strength]
-    return Reason("weep_hole", value, "in other units", 1.0, strength, f"{strength} why", same)
+    return Reason("weep_hole", value, 1.0, strength, Sentence(f"{strength} why"), same)
 
 
 def proposal(test: str, gain: float, *asks: str) -> Proposal:
-    return Proposal(test, "decides", "It decides most.", 60.0, gain, 120.0, asks, (), (), None)
+    why = Sentence("ranked.line.second_leak")
+    return Proposal(test, "decides", why, 60.0, gain, 120.0, asks, (), (), None)
 
 
 PLUS: Final = (reason("strong"), reason("weak", "puddle_test"))
@@ -44,7 +45,7 @@ MINUS: Final = (reason("weak"),)
 def ranking(**has: Any) -> Ranking:
     usual: Json = {
         "causes": (), "several": 0.126, "not_ruled_out": (), "masked": {},
-        "plan": Plan((), False, ""), "contradictions": (), "cautions": (),
+        "plan": Plan((), False, None), "contradictions": (), "cautions": (), "forbidden": {},
     }  # fmt: skip
     return Ranking(**{**usual, **has})
 
@@ -91,24 +92,25 @@ def test_a_ranking_is_drawn_whole(monkeypatch: pytest.MonkeyPatch) -> None:
                                                                    strict=True)]  # fmt: skip
     causes[0] = Ranked(a, 0.4, PLUS, MINUS, True)
     causes[1] = Ranked(b, 0.3, PLUS, MINUS, False)
-    cautions = list(KNOWN.words["caution"])[:3]
+    cautions = list(KNOWN.cautions)[:3]
+    enough, misfit = Sentence("ranked.line.proven_second"), Sentence("ranked.line.misfit")
     made = page(
         monkeypatch,
         ranking(
             causes=tuple(causes),
             not_ruled_out=(Open(a, 0.4, "cap_test"), Open(f, 0.02, None), Open(g, 0.005, "dye_uv")),
             masked={h: "feature"},
-            plan=Plan((proposal("cap_test", 600.0), proposal("dye_uv", 60.0)), True, "Enough now."),
-            contradictions=(Contradiction(("weep_hole", "puddle_test"), "weep_hole", "Both."),),
+            plan=Plan((proposal("cap_test", 600.0), proposal("dye_uv", 60.0)), True, enough),
+            contradictions=(Contradiction(("weep_hole", "puddle_test"), "weep_hole", misfit),),
             cautions=tuple(cautions),
         ),
     )
-    again = f"{word('find.recheck')} {KNOWN.words['question']['weep_hole']}"
-    mind = [KNOWN.words["caution"][id] for id in cautions]
+    again = f"{word('find.recheck')} {word('field.find.weep_hole')}"
+    mind = [word(f"found_caution.{id}") for id in cautions]
     assert made["blocks"] == [
         title(word("find.title"), "1 known"),
-        row("done", word("find.enough"), "Enough now.", framed=True),
-        row("stop", word("find.contradiction"), "Both.", again, framed=True,
+        row("done", word("find.enough"), word(enough.text), framed=True),
+        row("stop", word("find.contradiction"), word(misfit.text), again, framed=True,
             do={"look": "find.ask.weep_hole"}),
         bars(bar(a, 0.4, "40", word("find.proven"), solid=True),
              bar(b, 0.3, "30", "Wet or fresh crust"), bar(c, 0.25, "25"), bar(d, 0.2, "20"),
@@ -118,7 +120,7 @@ def test_a_ranking_is_drawn_whole(monkeypatch: pytest.MonkeyPatch) -> None:
         *(row(None, "", each) for each in mind[1:]),
         heading(word("find.not_ruled_out")),
         row("not_measured", said("cause", f), figure=f"2{NBSP}%"),
-        row("not_measured", said("cause", g), KNOWN.words["test"]["dye_uv"],
+        row("not_measured", said("cause", g), said("test", "dye_uv"),
             figure=f"under 1{NBSP}%"),
         row("not_done", said("cause", h), word("find.masked")),
     ]  # fmt: skip
@@ -136,10 +138,63 @@ def test_a_chance_below_a_fiftieth_is_not_drawn(
 
 
 def test_one_caution_stands_at_the_foot_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    (id, *_), words = KNOWN.words["caution"], KNOWN.words["caution"]
+    id = next(iter(KNOWN.cautions))
     made = page(monkeypatch, ranking(cautions=(id,)))
     assert heading(word("find.mind")) not in made["blocks"]
-    assert made["foot"]["caution"] == caution(words[id], "warning")  # hot coolant
+    assert made["foot"]["caution"] == caution(word(f"found_caution.{id}"), "warning")  # hot coolant
+
+
+def test_why_something_seen_forbids_a_test_stands_with_its_caution(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """That of the caution at the foot as well, which has no room for it there."""
+    oil, empty, other = list(KNOWN.cautions)[:3]
+    ids = ("why.block.engine_oil_look-milky", "why.block.loss_rate-gross",
+           "why.block.level_cold-empty")  # fmt: skip
+    why = [Sentence(id) for id in ids]
+    forbidden = {oil: (why[0],), empty: (why[1], why[2])}
+    made = page(monkeypatch, ranking(cautions=(oil, empty, other), forbidden=forbidden))
+    at = made["blocks"].index(heading(word("find.mind")))
+    assert made["blocks"][at + 1 : at + 4] == [
+        row(None, "", word(f"found_caution.{oil}"), word(ids[0])),
+        row(None, "", word(f"found_caution.{empty}"), word(ids[1]), word(ids[2])),
+        row(None, "", word(f"found_caution.{other}")),
+    ]
+    assert made["foot"]["caution"]["text"] == word(f"found_caution.{oil}")
+
+
+@pytest.mark.parametrize(
+    ("finding", "answer", "after"),
+    [
+        ("residue_at", "hose_end,cap_neck", ["state.at_cap_neck.otherwise",
+                                             "state.at_hose_end.otherwise"]),
+        ("residue_at", "none", []),
+        ("gas_test", "positive", ["state.combustion_gas.otherwise"]),
+        ("gas_test", "negative", []),
+        ("weep_hole", "not_visible", []),
+        ("looked_when", "cold_and_dry", ["doubt.looked_when.cold_and_dry.residue_at",
+                                         "doubt.looked_when.cold_and_dry.wet_ground_zone"]),
+        ("looked_when", "warm", []),
+        ("onset", "sudden", []),
+    ],
+)  # fmt: skip
+def test_a_question_says_how_far_its_answers_can_be_trusted(
+    finding: str, answer: str, after: list[str]
+) -> None:
+    """Before it is answered, what is to be known of the look; after, what may make it seem so."""
+    log = described()
+    otherwise = KNOWN.why(f"finding.{finding}.otherwise")
+    before = [] if otherwise is None else [row(None, "", word(otherwise.text))]
+    look = f"find.ask.{finding}"
+    head = [title(word("find.ask")), prompt(word(f"field.find.{finding}")), *before]
+    fresh = view(log, look)["blocks"]
+    assert fresh[:-1] == head
+    assert fresh[-1]["block"] == "choice"
+    log.add("fact", f"find.{finding}", answer)
+    told = view(log, look)["blocks"]
+    assert told[: len(head)] == head
+    assert told[len(head)]["block"] == "choice"
+    assert told[len(head) + 1 :] == [row(None, "", word(f"why.{key}")) for key in after]
 
 
 @pytest.mark.parametrize("proven", [True, False])
@@ -151,7 +206,7 @@ def test_a_cause_with_what_speaks_for_and_against(
     made = page(
         monkeypatch, ranking(causes=(Ranked(id, 0.3, PLUS, (), proven),)), f"find.cause.{id}"
     )
-    proofs = [KNOWN.words["test"][test] for test in KNOWN.causes[id].proof]
+    proofs = [said("test", test) for test in KNOWN.causes[id].proof]
     state = (
         row("done", word("find.proven"), figure=f"30{NBSP}%", framed=True)
         if proven
@@ -159,7 +214,8 @@ def test_a_cause_with_what_speaks_for_and_against(
     )
     strong, weak = (word(f"find.strength.{each}") for each in ("strong", "weak"))
     assert made["blocks"] == [
-        title(said("cause", id)), state, heading(word("find.for")),
+        title(said("cause", id)), state, row(None, "", word(f"cause.{id}.why")),
+        heading(word("find.for")),
         row(None, "Wet or fresh crust", "strong why", figure=strong, do=ask),
         row(None, "Old dry stain", "weak why", word("find.same_sign"), figure=weak, do=ask),
         heading(word("find.against")), row(None, "", word("find.no_reason")),
@@ -170,7 +226,7 @@ def test_a_cause_with_what_speaks_for_and_against(
 
 def question(finding: str) -> Json:
     look = {"look": f"find.ask.{finding}"}
-    return row("to_do", KNOWN.words["question"][finding], framed=True, do=look)
+    return row("to_do", word(f"field.find.{finding}"), framed=True, do=look)
 
 
 def test_a_test_says_what_it_takes_and_what_is_asked_after_it(
@@ -192,12 +248,12 @@ def test_a_test_says_what_it_takes_and_what_is_asked_after_it(
     hazard = RULES.cautions[test.hazards[0]]
     assert made["foot"] == {**BACK, "caution": caution(word(hazard), RULES.levels[test.hazards[0]])}
     asked = ("weep_hole", test.gives[0])  # asked anyhow, and once
-    plan = Plan((proposal(id, 540.0, *asked),), False, "")
+    plan = Plan((proposal(id, 540.0, *asked),), False, None)
     made = page(monkeypatch, ranking(plan=plan), f"find.test.{id}")
     gain = [word("find.gain"), f"9{NBSP}min"]
     assert made["blocks"] == [
-        *head, row(None, "", "It decides most."), table(*takes, gain, tooled, figures=()), end[0],
-        question("weep_hole"), *end[1:],
+        *head, row(None, "", word("ranked.line.second_leak")),
+        table(*takes, gain, tooled, figures=()), end[0], question("weep_hole"), *end[1:],
     ]  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""Why a cause stands where it stands: findings for and against it, in the trade's words.
+"""Why a cause stands where it stands: findings for and against it, with the rules' reasons.
 
 weight of f for c = log of P(f | c alone) / P(f | another cause, as common as it is)
 """
@@ -12,7 +12,7 @@ from typing import Final
 from weeptrace.causes.knowledge import Finding, Knowledge
 from weeptrace.causes.likelihood import alone
 from weeptrace.causes.observe import Evidence
-from weeptrace.told import Sentence, plain
+from weeptrace.told import Sentence
 
 # Weights of evidence, as odds: weak, clear, strong.
 WEAK: Final = math.log(1.5)
@@ -22,14 +22,13 @@ STRONG: Final = math.log(10.0)
 
 @dataclass(frozen=True)
 class Reason:
-    """One finding for or against a cause: its answer in words, how much it weighs, and why."""
+    """One finding for or against a cause: its answer, how much it weighs, and why."""
 
     finding: str
     value: str
-    words: str
     weight: float
     strength: str
-    why: str
+    why: Sentence
     same_sign_as: tuple[str, ...]
 
 
@@ -59,7 +58,6 @@ def reasons(knowledge: Knowledge, evidence: Evidence, attention: float) -> dict[
                     Reason(
                         id,
                         value,
-                        knowledge.said(id, value),
                         weight,
                         _strength(weight),
                         _why(knowledge, finding, value, cause, weight),
@@ -71,8 +69,8 @@ def reasons(knowledge: Knowledge, evidence: Evidence, attention: float) -> dict[
             weight = math.log(by)
             if abs(weight) >= WEAK:
                 value = evidence.answers[id][0]
-                said = knowledge.said(id, value)
-                weights[cause].append(Reason(id, value, said, weight, _strength(weight), why, ()))
+                told = Sentence(f"why.{why}")
+                weights[cause].append(Reason(id, value, weight, _strength(weight), told, ()))
     return {cause: _sorted(each) for cause, each in weights.items()}
 
 
@@ -103,7 +101,7 @@ def _strength(weight: float) -> str:
     return "strong" if size >= STRONG else "clear" if size >= CLEAR else "weak"
 
 
-def _why(knowledge: Knowledge, finding: Finding, value: str, cause: str, weight: float) -> str:
+def _why(knowledge: Knowledge, finding: Finding, value: str, cause: str, weight: float) -> Sentence:
     """The reason in the rules that links a cause to a finding, or that nothing links them."""
     linked = finding.reasons.get(cause)
     if linked is None:
@@ -113,14 +111,15 @@ def _why(knowledge: Knowledge, finding: Finding, value: str, cause: str, weight:
         linked = next((each for each in reasons if each), None)
     quiet = value == finding.values[0]
     if linked is not None:
+        why = Sentence(f"why.{linked}")
         if quiet and weight < 0.0:
-            return plain(Sentence("ranked.line.would_show", {"why": linked}))
-        return linked
+            return Sentence("ranked.line.would_show", {"why": why})
+        return why
     if quiet and weight > 0.0:
-        return plain(Sentence("ranked.line.no_sign"))
+        return Sentence("ranked.line.no_sign")
     if not quiet and weight < 0.0:
-        return plain(Sentence("ranked.line.other_cause"))
-    return finding.why
+        return Sentence("ranked.line.other_cause")
+    return Sentence(f"why.{finding.why}") if finding.why else Sentence("ranked.line.others_more")
 
 
 def _same(

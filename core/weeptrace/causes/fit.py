@@ -17,7 +17,7 @@ from weeptrace.causes.knowledge import Knowledge
 from weeptrace.causes.likelihood import Layout, Term, alone, term
 from weeptrace.causes.observe import Evidence
 from weeptrace.causes.posterior import Posterior
-from weeptrace.told import Sentence, plain
+from weeptrace.told import Sentence
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Contradiction:
 
     findings: tuple[str, ...]
     recheck: str
-    why: str
+    why: Sentence
 
 
 def contradictions(
@@ -41,19 +41,17 @@ def contradictions(
 ) -> tuple[Contradiction, ...]:
     """All contradictions, those named in the rules first."""
     pairs = [
-        ((a[0], b[0]), why)
+        ((a[0], b[0]), Sentence(f"why.{why}"))
         for a, b, why in knowledge.conflicts
         if _said(evidence, a) and _said(evidence, b)
     ]
     named = {id for pair, _ in pairs for id in pair} | set(evidence.twice)
     for pair in misfits(knowledge, evidence, layout, found, limits).items():
         if pair[1] and named.isdisjoint(pair):
-            pairs.append((pair, plain(Sentence("ranked.line.misfit"))))
+            pairs.append((pair, Sentence("ranked.line.misfit")))
             named |= set(pair)
     count = Counter(id for pair, _ in pairs for id in pair)
-    twice = [
-        Contradiction((id,), id, plain(Sentence("ranked.line.twice"))) for id in evidence.twice
-    ]
+    twice = [Contradiction((id,), id, Sentence("ranked.line.twice")) for id in evidence.twice]
     return tuple(
         twice
         + [

@@ -6,12 +6,11 @@ Two findings of one state are one sign seen twice. Chances are judgements, in wo
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from weeptrace.quantity import usual
-from weeptrace.told import Place, named, tell
+from weeptrace.told import Sentence
 
 # The rules write times in minutes; inside, all is seconds.
 MINUTE: Final = 60.0
@@ -39,7 +38,10 @@ class Cause:
 
 @dataclass(frozen=True)
 class State:
-    """A binary state: a noisy-OR of causes; ``run_down``: shows without being the source."""
+    """A binary state: a noisy-OR of causes; ``run_down``: shows without being the source.
+
+    ``reasons``: by which reason each cause brings it about (``Knowledge.reasons``).
+    """
 
     id: str
     background: float
@@ -55,10 +57,13 @@ class Finding:
     ``sign``: values rising from the quiet one, a noisy-MAX of ``causes`` and at most one ``state``,
     each spread given as cumulative chances. ``places``: each value shows a state of its own.
     ``history``: shifts the odds of causes. ``condition``: says how far another finding is trusted.
+    ``worded``: the name that its answers' words go by. ``reasons``: by cause; ``why``: where no
+    link says more, "" for none.
     """
 
     id: str
     kind: str
+    worded: str
     tests: tuple[str, ...]
     values: tuple[str, ...]
     neutral: tuple[str, ...]
@@ -103,7 +108,11 @@ class Check:
 
 @dataclass(frozen=True)
 class Knowledge:
-    """All of it, read-only. ``kept``: what was computed from it once already."""
+    """All of it, read-only.
+
+    ``reasons``: the text of each link's reason (``why.…``), by the link; the third of a conflict
+    and the second of a shift are such. ``kept``: what was computed from it once already.
+    """
 
     causes: Mapping[str, Cause]
     states: Mapping[str, State]
@@ -114,19 +123,28 @@ class Knowledge:
     cautions: Mapping[str, tuple[tuple[str, ...], ...]]
     levels: Mapping[str, str]
     features: tuple[str, ...]
-    words: Mapping[str, Any]
+    reasons: Mapping[str, str]
     kept: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
 
     def level(self, caution: str) -> str:
         """``warning`` or ``caution``; all cautions where an older bundle does not say."""
         return self.levels.get(caution, "caution")
 
-    def said(self, finding: str, value: str) -> str:
-        """An answer in words."""
-        if value in self.findings[finding].places:
-            return str(self.words["place"].get(value) or self.words["value"][finding][value])
-        named = self.words["value"].get(finding, {})
-        return str(named.get(value) or self.words["place"].get(value, value))
+    def in_force(self, said: Callable[[str, str], bool]) -> list[Mapping[str, Any]]:
+        """The blocks that hold; ``said``: whether a finding was answered by a value."""
+        return [
+            each
+            for each in self.blocks
+            if any(said(finding, value) for finding, value in each["when"])
+        ]
+
+    def said(self, finding: str, value: str) -> Sentence:
+        """An answer, as its key says it."""
+        return Sentence(f"choice.find.{self.findings[finding].worded}.{value}")
+
+    def why(self, link: str) -> Sentence | None:
+        """The reason of a link, such as ``state.air_inside.otherwise``; None where it has none."""
+        return Sentence(f"why.{self.reasons[link]}") if link in self.reasons else None
 
 
 def from_bundle(bundle: Mapping[str, Any], limits: Mapping[str, float]) -> Knowledge:
@@ -150,20 +168,20 @@ def from_bundle(bundle: Mapping[str, Any], limits: Mapping[str, float]) -> Knowl
         )
         for id, entry in bundle["causes"].items()
     }
-    whys = bundle["words"].get("why", {})
-    findings = {id: _finding(id, entry, whys) for id, entry in bundle["findings"].items()}
+    told: Mapping[str, str] = bundle["reasons"]
+    findings = {id: _finding(id, entry, told) for id, entry in bundle["findings"].items()}
     needs = {cause.needs for cause in causes.values() if cause.needs}
     named = {key[1] for each in bundle["cautions"].values() for key in each if key[0] == "feature"}
     return Knowledge(
         causes=causes,
-        states={id: _state(id, entry, whys) for id, entry in bundle["states"].items()},
+        states={id: _state(id, entry, told) for id, entry in bundle["states"].items()},
         findings=findings,
         tests={id: _test(id, entry, findings) for id, entry in bundle["tests"].items()},
         conflicts=tuple(
             (
                 (each["a"][0], each["a"][1]),
                 (each["b"][0], each["b"][1]),
-                _why(whys, f"conflict.{'-'.join(each['a'])}--{'-'.join(each['b'])}", each),
+                told[f"conflict.{'-'.join(each['a'])}--{'-'.join(each['b'])}"],
             )
             for each in bundle["conflicts"]
         ),
@@ -173,24 +191,8 @@ def from_bundle(bundle: Mapping[str, Any], limits: Mapping[str, float]) -> Knowl
         },
         levels=bundle.get("levels", {}),
         features=tuple(sorted(needs | named)),
-        words={**bundle["words"], "value": _told(bundle["words"]["value"], limits)},
+        reasons=told,
     )
-
-
-def _told(
-    answers: Mapping[str, Mapping[str, str]], limits: Mapping[str, float]
-) -> dict[str, dict[str, str]]:
-    """The answers of each question in words, their limits in the usual units."""
-
-    def figure(place: Place) -> str:
-        value = named(place, limits, lambda _: None)
-        assert isinstance(value, float), f"{place.name} is no limit"
-        return usual(value, place.kind, place.down)
-
-    return {
-        id: {value: tell(words, figure) for value, words in each.items()}
-        for id, each in answers.items()
-    }
 
 
 def _answer(text: str) -> tuple[str, str]:
@@ -198,27 +200,23 @@ def _answer(text: str) -> tuple[str, str]:
     return finding, value
 
 
-def _why(whys: Mapping[str, str], id: str, entry: Mapping[str, Any]) -> str:
-    """A reason by its id; bundles of before it was among the words have it in the entry."""
-    return str(whys.get(id) or entry.get("why", ""))
-
-
-def _state(id: str, entry: Mapping[str, Any], whys: Mapping[str, str]) -> State:
+def _state(id: str, entry: Mapping[str, Any], told: Mapping[str, str]) -> State:
     links = entry["from"]
     return State(
         id,
         background=entry["background"],
         run_down=entry["run_down"],
         causes={cause: link["chance"] for cause, link in links.items()},
-        reasons={cause: _why(whys, f"state.{id}.{cause}", link) for cause, link in links.items()},
+        reasons={cause: told[f"state.{id}.{cause}"] for cause in links},
     )
 
 
-def _finding(id: str, entry: Mapping[str, Any], whys: Mapping[str, str]) -> Finding:
+def _finding(id: str, entry: Mapping[str, Any], told: Mapping[str, str]) -> Finding:
     links = entry.get("from", {})
     return Finding(
         id,
         kind=entry["kind"],
+        worded=entry.get("worded_as", id),
         tests=tuple(entry["tests"]),
         values=tuple(entry["values"]),
         neutral=tuple(entry["neutral"]),
@@ -227,15 +225,15 @@ def _finding(id: str, entry: Mapping[str, Any], whys: Mapping[str, str]) -> Find
         given_state=cumulative(entry.get("given_state", ())),
         background=cumulative(entry.get("background", ())),
         causes={cause: cumulative(link["chance"]) for cause, link in links.items()},
-        reasons={cause: _why(whys, f"finding.{id}.{cause}", link) for cause, link in links.items()},
-        why=_why(whys, f"finding.{id}.otherwise", entry),
+        reasons={cause: told[f"finding.{id}.{cause}"] for cause in links},
+        why=told.get(f"finding.{id}.otherwise", ""),
         places=entry.get("places", {}),
         seen=entry.get("seen", 0.0),
         source=entry.get("source", False),
         group=entry.get("group", ""),
         shifts={
             value: {
-                cause: (link["by"], _why(whys, f"finding.{id}.{value}.{cause}", link))
+                cause: (link["by"], told[f"finding.{id}.{value}.{cause}"])
                 for cause, link in each.items()
             }
             for value, each in entry.get("shifts", {}).items()

@@ -79,12 +79,7 @@ def allowed(
     closed: Collection[str],
 ) -> dict[str, Check]:
     """The tests that can be done on this car, now, with these tools, without harm."""
-    stopped = {
-        what
-        for block in knowledge.blocks
-        if any(evidence.said(finding, value) for finding, value in block["when"])
-        for what in block["stops"]
-    }
+    stopped = {what for block in knowledge.in_force(evidence.said) for what in block["stops"]}
     return {
         id: test
         for id, test in knowledge.tests.items()

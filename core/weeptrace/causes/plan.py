@@ -13,7 +13,7 @@ from typing import Literal
 from weeptrace.causes.knowledge import Check, Knowledge
 from weeptrace.causes.next_test import Turn, Valued
 from weeptrace.causes.observe import Evidence
-from weeptrace.told import Sentence, plain
+from weeptrace.told import Sentence
 
 Role = Literal["decide", "prove", "second_leak", "close"]
 
@@ -27,7 +27,7 @@ class Proposal:
 
     test: str
     role: Role
-    why: str
+    why: Sentence
     time: float
     gain: float
     cost: float
@@ -39,11 +39,13 @@ class Proposal:
 
 @dataclass(frozen=True)
 class Plan:
-    """Proposals in order. ``enough``: no test decides more than it costs; ``words`` say so."""
+    """Proposals in order. ``enough``: no test decides more than it costs; ``why`` says so, and
+    is None as long as one does.
+    """
 
     proposals: tuple[Proposal, ...]
     enough: bool
-    words: str
+    why: Sentence | None
 
 
 def proven(
@@ -166,23 +168,26 @@ def _proposal(
     )
 
 
-def _why(knowledge: Knowledge, role: Role, leader: str, valued: Valued) -> str:
-    cause = knowledge.words["cause"]
+def _why(knowledge: Knowledge, role: Role, leader: str, valued: Valued) -> Sentence:
     if role == "prove":
-        return plain(Sentence("ranked.line.prove", {"cause": cause[leader]}))
+        return Sentence("ranked.line.prove", {"cause": _named(leader)})
     if role == "second_leak":
         if knowledge.causes[leader].leaks:
-            return plain(Sentence("ranked.line.second_leak"))
-        return plain(Sentence("ranked.line.leak_beside"))
+            return Sentence("ranked.line.second_leak")
+        return Sentence("ranked.line.leak_beside")
     if role == "close":
-        return plain(Sentence("ranked.line.level_watch"))
-    question = knowledge.words["question"][valued.asks[0]]
+        return Sentence("ranked.line.level_watch")
+    question = Sentence(f"field.find.{valued.asks[0]}")
     if valued.turn is None:
-        asked = {"question": question, "cause": cause[leader]}
-        return plain(Sentence("ranked.line.settles", asked))
+        asked = {"question": question, "cause": _named(leader)}
+        return Sentence("ranked.line.settles", asked)
     said = knowledge.said(valued.turn.finding, valued.turn.value)
-    turned = {"question": question, "said": said, "cause": cause[valued.turn.leader]}
-    return plain(Sentence("ranked.line.turns", turned))
+    turned = {"question": question, "said": said, "cause": _named(valued.turn.leader)}
+    return Sentence("ranked.line.turns", turned)
+
+
+def _named(cause: str) -> Sentence:
+    return Sentence(f"cause.{cause}.name")
 
 
 def _stop_words(
@@ -192,27 +197,24 @@ def _stop_words(
     valued: Sequence[Valued],
     decide: Sequence[Valued],
     sure: bool,
-) -> str:
+) -> Sentence | None:
     if decide:
-        return ""
-    cause = knowledge.words["cause"][leader]
+        return None
     ends = Sentence("ranked.line.not_proven")
     if sure:
         leaks = knowledge.causes[leader].leaks
         ends = Sentence("ranked.line.proven_second" if leaks else "ranked.line.proven_beside")
     if not valued:
-        return plain(Sentence("ranked.line.no_test_left", {"cause": cause, "ends": ends}))
+        return Sentence("ranked.line.no_test_left", {"cause": _named(leader), "ends": ends})
     best = max(valued, key=lambda each: each.gain - each.cost)
-    return plain(
-        Sentence(
-            "ranked.line.not_worth",
-            {
-                "test": knowledge.words["test"][best.test],
-                "gain": best.gain / 60.0,
-                "cost": best.cost / 60.0,
-                "cause": cause,
-                "share": 100.0 * leading,
-                "ends": ends,
-            },
-        )
+    return Sentence(
+        "ranked.line.not_worth",
+        {
+            "test": Sentence(f"test.{best.test}"),
+            "gain": best.gain / 60.0,
+            "cost": best.cost / 60.0,
+            "cause": _named(leader),
+            "share": 100.0 * leading,
+            "ends": ends,
+        },
     )

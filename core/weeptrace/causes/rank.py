@@ -14,6 +14,7 @@ from weeptrace.causes.observe import Evidence, Observation, evidence
 from weeptrace.causes.plan import Plan, Proposal, plan, proven, spent
 from weeptrace.causes.posterior import posterior
 from weeptrace.causes.predict import Predictor
+from weeptrace.told import Sentence
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,8 @@ class Open:
 @dataclass(frozen=True)
 class Ranking:
     """The answer. ``several``: chance of two faults or more; ``masked``: causes that the car can't
-    have, with the feature that it lacks.
+    have, with the feature that it lacks; ``forbidden``: by its caution, why something seen forbids
+    a test.
     """
 
     causes: tuple[Ranked, ...]
@@ -49,6 +51,7 @@ class Ranking:
     plan: Plan
     contradictions: tuple[Contradiction, ...]
     cautions: tuple[str, ...]
+    forbidden: Mapping[str, tuple[Sentence, ...]]
 
     @property
     def next_tests(self) -> tuple[Proposal, ...]:
@@ -113,6 +116,7 @@ def rank(
         made,
         contradictions(knowledge, told, terms, found, limits),
         _cautions(knowledge, told, features, causes, made),
+        _forbidden(knowledge, told),
     )
 
 
@@ -162,3 +166,13 @@ def _cautions(
         elif any(when[1] in holds.get(when[0], ()) for when in conditions):
             others.append(id)
     return (*seen, *others)
+
+
+def _forbidden(knowledge: Knowledge, told: Evidence) -> dict[str, tuple[Sentence, ...]]:
+    """Why each block in force forbids what it stops, by its caution."""
+    out: dict[str, tuple[Sentence, ...]] = {}
+    for block in knowledge.in_force(told.said):
+        why = knowledge.why(f"block.{'-'.join(block['when'][0])}")
+        if why is not None:
+            out[block["caution"]] = (*out.get(block["caution"], ()), why)
+    return out

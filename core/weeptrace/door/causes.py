@@ -19,6 +19,7 @@ from weeptrace.door.registry import (
 from weeptrace.quantity import to_si
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits, load
+from weeptrace.told import Said, Sentence, plain
 
 _TEXT: Final[Json] = {"type": "string"}
 _CHANCE: Final[Json] = {"type": "number", "minimum": 0, "maximum": 1, "x-share": True}
@@ -163,7 +164,6 @@ def _knowledge() -> Knowledge:
 def causes_rank(payload: Json) -> Json:
     """See ``weeptrace.causes.rank.rank``."""
     known = _knowledge()
-    words = known.words
     _among(payload, "tools", sorted({tool for test in known.tests.values() for tool in test.tools}))
     _among(payload, "closed_gates", sorted(load().gates))
     found = rank(
@@ -181,35 +181,45 @@ def causes_rank(payload: Json) -> Json:
         "causes": [
             {
                 "id": each.id,
-                "words": words["cause"][each.id],
+                "words": _cause(each.id),
                 "probability": each.probability,
                 "zone": known.causes[each.id].zone,
                 "part": known.causes[each.id].part,
-                "for": [_reason(reason) for reason in each.plus],
-                "against": [_reason(reason) for reason in each.minus],
+                "for": [_reason(known, reason) for reason in each.plus],
+                "against": [_reason(known, reason) for reason in each.minus],
                 "proven": each.proven,
             }
             for each in found.causes
         ],
         "more_than_one": found.several,
         "not_ruled_out": [
-            {"id": each.id, "words": words["cause"][each.id], "probability": each.probability}
+            {"id": each.id, "words": _cause(each.id), "probability": each.probability}
             | ({} if each.test is None else {"test": each.test})
             for each in found.not_ruled_out
         ],
         "masked": [
-            {"id": id, "words": words["cause"][id], "lacks": lacks}
-            for id, lacks in found.masked.items()
+            {"id": id, "words": _cause(id), "lacks": lacks} for id, lacks in found.masked.items()
         ],
-        "next_tests": [_proposal(known, each) for each in found.next_tests],
+        "next_tests": [_proposal(each) for each in found.next_tests],
         "enough": found.plan.enough,
-        "enough_words": found.plan.words,
+        "enough_words": "" if found.plan.why is None else _said(found.plan.why),
         "contradictions": [
-            {"findings": list(each.findings), "recheck": each.recheck, "why": each.why}
+            {"findings": list(each.findings), "recheck": each.recheck, "why": _said(each.why)}
             for each in found.contradictions
         ],
-        "cautions": [{"code": id, "words": words["caution"][id]} for id in found.cautions],
+        "cautions": [
+            {"code": id, "words": _said(Sentence(f"found_caution.{id}"))} for id in found.cautions
+        ],
     }
+
+
+def _said(told: Sentence) -> Said:
+    """A sentence in the usual units, those of the rules' own limits among them."""
+    return plain(told, load().named)
+
+
+def _cause(id: str) -> Said:
+    return _said(Sentence(f"cause.{id}.name"))
 
 
 def _among(payload: Json, key: str, known: list[str]) -> None:
@@ -248,23 +258,23 @@ def _observation(known: Knowledge, each: Json, path: str) -> Observation:
     return Observation(each["finding"], Figure(middle, ends.get("low"), ends.get("high")))
 
 
-def _reason(each: Reason) -> Json:
+def _reason(known: Knowledge, each: Reason) -> Json:
     return {
         "finding": each.finding,
         "value": each.value,
-        "words": each.words,
+        "words": _said(known.said(each.finding, each.value)),
         "strength": each.strength,
-        "why": each.why,
+        "why": _said(each.why),
         "same_sign_as": list(each.same_sign_as),
     }
 
 
-def _proposal(known: Knowledge, each: Proposal) -> Json:
+def _proposal(each: Proposal) -> Json:
     out: Json = {
         "id": each.test,
-        "words": known.words["test"][each.test],
+        "words": _said(Sentence(f"test.{each.test}")),
         "role": each.role,
-        "why": each.why,
+        "why": _said(each.why),
         "minutes": each.time / 60.0,
         "gain": give(max(each.gain, 0.0), "min"),
         "cost": give(each.cost, "min"),

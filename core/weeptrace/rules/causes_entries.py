@@ -15,11 +15,6 @@ KINDS: Final = ("chance", "shift", "cause", "state", "finding", "test", "caution
 OTHERWISE: Final = "otherwise"
 
 
-def without_why(entry: Mapping[str, Any]) -> Table:
-    """An entry without the reason of its figures, which nobody is shown."""
-    return {key: each for key, each in entry.items() if key != "why"}
-
-
 class Entries:
     """What was read, by kind and id, and what is common to the checks of every kind."""
 
@@ -27,7 +22,7 @@ class Entries:
         self.source = source
         self.of: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
         self.stands: dict[tuple[str, str], str] = {}
-        # The words that a link needs, by their id: the entry, and each id that they are told by.
+        # The reasons that are told, by the text's id: the entry, and each link that it is told of.
         self.reasons: dict[str, tuple[str, str, list[str]]] = {}
 
     def fault(self, kind: str, id: str, words: str, at: str = "") -> None:
@@ -121,11 +116,15 @@ class Entries:
         """Note that a link needs its words; the first of its causes names them.
 
         ``value``: the answer that it hangs on, for a history. ``[OTHERWISE]`` for the words that a
-        finding has where no link says more.
+        finding has where no link says more, and a state where no cause brings it about.
         """
         stem = ".".join(filter(None, (kind, id, value)))
         ids = [f"{stem}.{each}" for each in causes]
         self.reasons[ids[0]] = (kind, id, ids)
+
+    def one_reason(self, kind: str, id: str, key: str) -> None:
+        """Note that an entry needs a reason of its own, told by this key."""
+        self.reasons[key] = (kind, id, [key])
 
     def once(self, kind: str, id: str, out: Mapping[str, Any], cause: str, at: str) -> None:
         """A cause is linked once."""

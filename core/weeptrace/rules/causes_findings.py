@@ -7,18 +7,19 @@ from typing import Any, Final
 
 from weeptrace.quantity import SI, parse, to_si
 from weeptrace.refusal import Refusal
-from weeptrace.rules.causes_entries import OTHERWISE, Entries, Table, without_why
+from weeptrace.rules.causes_entries import OTHERWISE, Entries, Table
+from weeptrace.rules.found import PLACE
 from weeptrace.rules.shape import Shape
 from weeptrace.rules.source import instead
 
 _CAUSE: Final = Shape(
     {
         "weight": "number", "zone": "text", "part": "text", "wrong": "number", "proof": "words",
-        "proven_by": "words", "why": "text",
+        "proven_by": "words",
     },
     {"needs": "text", "leaks": "flag"},
 )  # fmt: skip
-_STATE: Final = Shape({"background": "text", "why": "text", "from": "tables"}, {"run_down": "text"})
+_STATE: Final = Shape({"background": "text", "from": "tables"}, {"run_down": "text"})
 _ANY: Final = {"kind": "text", "tests": "words"}
 _FINDING: Final = {
     "history": Shape(
@@ -41,10 +42,8 @@ _FINDING: Final = {
 _BY_STATE: Final = Shape({"causes": "words", "how": "text"})
 _BY_SIGN: Final = Shape({"causes": "words", "gives": "table"})
 _SHIFT: Final = Shape({"value": "text", "causes": "words", "by": "text"})
-_DOUBT: Final = Shape(
-    {"value": "text", "finding": "text", "why": "text"}, {"misread": "number", "seen": "text"}
-)
-_MEASURE: Final = Shape({"dimension": "text", "bands": "tables", "why": "text"})
+_DOUBT: Final = Shape({"value": "text", "finding": "text"}, {"misread": "number", "seen": "text"})
+_MEASURE: Final = Shape({"dimension": "text", "bands": "tables"})
 _BAND: Final = Shape({"value": "text"}, {"below": "text"})
 # No answer weighs more than this to 1: one wrong tap can't decide.
 _MOST: Final = 50
@@ -64,7 +63,7 @@ class Findings(Entries):
         self.names("cause", id, "test", entry["proof"])
         for answer in entry["proven_by"]:
             self.answer("cause", id, answer)
-        return without_why({"leaks": True, "needs": None, **entry})
+        return {"leaks": True, "needs": None, **entry}
 
     def state(self, id: str, raw: Any) -> Table:
         """One state."""
@@ -72,6 +71,7 @@ class Findings(Entries):
         if entry is None:
             return {}
         links = self.links("state", id, "from", entry["from"], _BY_STATE)
+        self.reason("state", id, [OTHERWISE])
         return {
             "background": self.chance("state", id, entry["background"]),
             "run_down": self.chance("state", id, entry["run_down"]) if "run_down" in entry else 0,
@@ -153,6 +153,7 @@ class Findings(Entries):
 
     def _places(self, id: str, entry: Table, all_places: bool) -> Table:
         places: Table = entry.get("places", {})
+        worded = {"worded_as": PLACE} if all_places else {}
         if all_places:
             places = {place: f"at_{place}" for place in self.all_places()}
         elif not places:
@@ -168,6 +169,7 @@ class Findings(Entries):
             "seen": self.chance("finding", id, entry["seen"]),
             "misread": self.share("finding", id, entry),
             "source": entry.get("source", False),
+            **worded,
         }
 
     def _shifts(self, id: str, raw: list[Table], values: list[str]) -> Table:
@@ -189,6 +191,7 @@ class Findings(Entries):
             at = link["at"]
             self.names("finding", id, "finding", [link["finding"]], at)
             self.value("finding", id, link["value"], entry["values"], at)
+            self.one_reason("finding", id, f"doubt.{id}.{link['value']}.{link['finding']}")
             made = {key: link[key] for key in ("value", "finding")}
             if ("misread" in link) == ("seen" in link):
                 words = "doubts a finding by neither misread nor seen, or by both"

@@ -1,8 +1,8 @@
 """The knowledge of causes: from TOML files to one checked JSON object.
 
 Refused: an unknown key or name, chances that are no chances, a hazard outside its gates, a test
-that nothing is learnt from, a finding that no test gives, a cause that nothing shows, a missing
-word, a link without the words of its reason.
+that nothing is learnt from, a finding that no test gives, a cause that nothing shows, an entry or a
+link without its words among the texts.
 """
 
 from __future__ import annotations
@@ -10,17 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, Final
 
-from weeptrace.rules.causes_entries import KINDS, OTHERWISE, Table, without_why
+from weeptrace.rules.causes_entries import KINDS, OTHERWISE, Table
 from weeptrace.rules.causes_findings import Findings
-from weeptrace.rules.model import LEVELS, LONGEST
+from weeptrace.rules.found import FINDING, PLACE
+from weeptrace.rules.model import LEVELS
 from weeptrace.rules.shape import Shape, check, is_kind
 from weeptrace.rules.source import Source, instead
-from weeptrace.words import flat
 
 _STOPS: Final = ("runs", "drives", "cranks", "leaves")
-_FILE: Final = Shape(
-    {}, {**dict.fromkeys(KINDS, "table"), "conflict": "tables", "block": "tables", "words": "table"}
-)
+_FILE: Final = Shape({}, {**dict.fromkeys(KINDS, "table"), "conflict": "tables", "block": "tables"})
 _QUIET: Final[Table] = {
     "waits": 0, "worth": 0, "risk": 0, "tools": [], "hazards": [], "gates": [],
     "runs": False, "drives": False, "cranks": False, "leaves": False, "teardown": False,
@@ -36,13 +34,8 @@ _TEST: Final = Shape(
     },
 )
 _CONFLICT: Final = Shape({"a": "text", "b": "text"})
-_BLOCK: Final = Shape({"when": "words", "stops": "words", "caution": "text", "why": "text"})
+_BLOCK: Final = Shape({"when": "words", "stops": "words", "caution": "text"})
 _CAUTION: Final = Shape({"when": "words", "level": "text"})
-_WORDS: Final = Shape(
-    {}, dict.fromkeys(("cause", "test", "question", "caution", "place", "value", "why"), "table")
-)
-# Which words each kind needs, by its ids.
-_WORDED: Final = {"cause": "cause", "test": "test", "question": "finding", "caution": "caution"}
 # The tops of the two scales; neither end belongs to one.
 _TOP: Final = {"chance": 1.0, "shift": 100.0}
 
@@ -58,7 +51,6 @@ class _Reader(Findings):
     def __init__(self, source: Source) -> None:
         super().__init__(source)
         self.lists: dict[str, list[tuple[str, str, Table]]] = {"conflict": [], "block": []}
-        self.words: Table = {table: {} for table in _WORDS.may}
 
     def read(self) -> Table:
         """All files merged, checked, and made into what the engine reads."""
@@ -75,22 +67,18 @@ class _Reader(Findings):
             "blocks": [self._block(*each) for each in self.lists["block"]],
             "cautions": {id: self._caution(id, each) for id, each in of["caution"].items()},
             "levels": {id: self._level(id, each) for id, each in of["caution"].items()},
-            "words": self.words,
         }
         if not self.source.faults:  # until then, what is missing may only be misspelt
             self._reach()
         if not self.source.faults:
             self._worded()
-        return made
+        return made | {"reasons": self._told()}
 
     def _merge(self, file: str, table: Table) -> None:
         for kind, raw in table.items():
             entries = (check(self.source, file, kind, {kind: raw}, _FILE) or {}).get(kind)
             if entries is None:
                 self.source.partial.add("causes")
-            elif kind == "words":
-                told = check(self.source, file, kind, entries, _WORDS) or {}
-                self._told(file, "", told, self.words)
             elif kind in self.lists:
                 self.lists[kind] += [(file, f"[{n}]", each) for n, each in enumerate(entries, 1)]
             elif kind in self.of:
@@ -99,18 +87,6 @@ class _Reader(Findings):
                         self.source.twice(file, f"{kind}.{id}", self.stands[kind, id])
                     else:
                         self.of[kind][id], self.stands[kind, id] = entry, file
-
-    def _told(self, file: str, before: str, raw: Table, words: Table) -> None:
-        """The words of one file, put among those of the others."""
-        for key, each in raw.items():
-            id = f"{before}{key}"
-            if isinstance(each, dict) and isinstance(words.get(key, {}), dict):
-                self._told(file, f"{id}.", each, words.setdefault(key, {}))
-            elif key in words:
-                other = self.stands.get(("words", id), file)
-                self.source.twice(file, f"words.{id}", other)
-            else:
-                words[key], self.stands["words", id] = each, file
 
     def _scales(self) -> None:
         for scale, top in _TOP.items():
@@ -157,7 +133,7 @@ class _Reader(Findings):
             side: self.answer("conflict", id, entry[side], any_place=True) for side in ("a", "b")
         }
         named = "--".join("-".join(side) for side in sides.values())
-        self.reasons[f"conflict.{named}"] = ("conflict", id, [f"conflict.{named}"])
+        self.one_reason("conflict", id, f"conflict.{named}")
         return sides
 
     def _block(self, file: str, id: str, raw: Any) -> Table:
@@ -170,7 +146,9 @@ class _Reader(Findings):
                 self.fault("block", id, f"stops “{what}”; {instead(what, _STOPS)}")
         self.names("block", id, "caution", [entry["caution"]])
         when = [self.answer("block", id, each) for each in entry["when"]]
-        return without_why(entry | {"when": when})
+        if when:
+            self.one_reason("block", id, f"block.{'-'.join(when[0])}")
+        return entry | {"when": when}
 
     def _level(self, id: str, raw: Any) -> Any:
         level = raw.get("level") if isinstance(raw, dict) else None
@@ -241,37 +219,28 @@ class _Reader(Findings):
                 self.fault("cause", cause, f"{words}; add an answer, or a test to `proof`")
 
     def _worded(self) -> None:
-        """Every id has its words, no words are left over, and all fit a phone."""
-        told = dict(flat(self.words))
-        needed = {
-            f"{table}.{id}": (kind, id) for table, kind in _WORDED.items() for id in self.of[kind]
-        }
-        needed |= {f"place.{place}": ("state", f"at_{place}") for place in self.all_places()}
-        needed |= {f"why.{key}": (kind, id) for key, (kind, id, _) in self.reasons.items()}
-        may = {f"why.finding.{id}.{OTHERWISE}" for id in self.of["finding"]}
+        """Every entry has its texts, and which those are is noted for the texts' own check."""
+        needed = {f"test.{id}": ("test", id) for id in self.of["test"]}
+        needed |= {f"found_caution.{id}": ("caution", id) for id in self.of["caution"]}
+        for id in self.of["cause"]:
+            needed |= {f"cause.{id}.{part}": ("cause", id) for part in ("name", "title", "why")}
         for id, entry in self.of["finding"].items():
-            values = self.values(entry)
-            may |= {f"value.{id}.{value}" for value in values} | {f"place.{values[0]}"}
-            needed |= {
-                f"value.{id}.{value}": ("finding", id)
-                for value in values
-                if f"place.{value}" not in told
-            }
-        for key, (kind, id) in needed.items():
-            if key not in told:
-                self.fault(kind, id, f"has no words; add words.{key}")
-        for key, text in told.items():
-            if key not in needed and key not in may:
-                words = "belongs to nothing in this knowledge; rename or remove it"
-                self.fault("words", key, words)
-            elif not is_kind("text", text) or len(text) > LONGEST:
-                words = f"is no text of at most {LONGEST} signs; write it so"
-                self.fault("words", key, words)
-        self.words["why"] = {
-            **{key[4:]: told[key] for key in may if key.startswith("why.") and key in told},
-            **{
-                each: told.get(f"why.{key}", "")
-                for key, (_, _, ids) in self.reasons.items()
-                for each in ids
-            },
-        }
+            needed[f"field.{FINDING}.{id}"] = ("finding", id)
+            shared = entry.get("places") == "all"
+            for value in self.values(entry):
+                place = shared and f"at_{value}" in self.of["state"]
+                text = f"choice.{FINDING}.{PLACE if shared else id}.{value}"
+                needed[text] = ("state", f"at_{value}") if place else ("finding", id)
+        needed |= {f"why.{key}": (kind, id) for key, (kind, id, _) in self.reasons.items()}
+        for text, (kind, id) in needed.items():
+            if text not in self.source.texts:
+                self.fault(kind, id, f"has no words; add {text}")
+        for id in self.of["finding"]:
+            text = f"finding.{id}.{OTHERWISE}"
+            if f"why.{text}" in self.source.texts:
+                self.one_reason("finding", id, text)
+        self.source.worded = {*needed, *(f"why.{key}" for key in self.reasons)}
+
+    def _told(self) -> dict[str, str]:
+        """By which reason each link is told: one reason may be of several causes."""
+        return {each: key for key, (_, _, ids) in self.reasons.items() for each in ids}

@@ -32,7 +32,6 @@ def compile_source(source: Source) -> dict[str, Any]:
     causes = causes_source.knowledge(source)
     if not source.faults:  # what the causes ask are fields too
         source.fields = {**source.fields, **found.fields(causes)}
-        source.texts = {**found.texts(causes), **source.texts}
     procedures = steps.procedures(source)
     rules = never(source, procedures)
     units = figures.unit_sets(source)

@@ -1,6 +1,7 @@
 """Fields for what the causes room asks: each finding's question, what the car has, tools at hand.
 
-They are made from the knowledge, so that a new finding needs no second entry.
+They are made from the knowledge, so that a new finding needs no second entry; their words stand
+among the texts, as those of other fields do.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 FINDING: Final = "find"
+PLACE: Final = "place"  # findings that may name any place share their answers' words
 FEATURES: Final = "car.features"
 TOOLS: Final = "shop.tools"
 
@@ -17,13 +19,7 @@ def fields(causes: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
     """Field entries as the bundle holds them. ``places`` findings take several words."""
     if not causes["findings"]:
         return {}
-    out = {
-        f"{FINDING}.{id}": {
-            "kind": "choices" if entry["kind"] == "places" else "choice",
-            "options": [*entry["values"], *entry["neutral"]],
-        }
-        for id, entry in causes["findings"].items()
-    }
+    out = {f"{FINDING}.{id}": _field(entry) for id, entry in causes["findings"].items()}
     needs = {entry["needs"] for entry in causes["causes"].values()} - {None}
     named = {key[1] for each in causes["cautions"].values() for key in each if key[0] == "feature"}
     tools = {tool for entry in causes["tests"].values() for tool in entry["tools"]}
@@ -32,14 +28,11 @@ def fields(causes: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
     return out
 
 
-def texts(causes: Mapping[str, Any]) -> dict[str, str]:
-    """The words of those fields: the knowledge's own questions and answers."""
-    words = causes["words"]
-    made: dict[str, str] = {}
-    for id, entry in causes["findings"].items():
-        made[f"field.{FINDING}.{id}"] = words["question"][id]
-        named = words["value"].get(id, {})
-        for value in (*entry["values"], *entry["neutral"]):
-            said = named.get(value) or words["place"].get(value) or value.replace("_", " ")
-            made[f"choice.{FINDING}.{id}.{value}"] = said[:1].upper() + said[1:]
+def _field(entry: Mapping[str, Any]) -> dict[str, Any]:
+    made = {
+        "kind": "choices" if entry["kind"] == "places" else "choice",
+        "options": [*entry["values"], *entry["neutral"]],
+    }
+    if "worded_as" in entry:
+        made["worded_as"] = f"{FINDING}.{entry['worded_as']}"
     return made

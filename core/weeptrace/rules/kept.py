@@ -15,9 +15,12 @@ from typing import Any, Final
 
 from weeptrace.refusal import Refusal
 from weeptrace.rules.model import Rules, from_bundle, of_entry
+from weeptrace.rules.older import renewed
 
 FORMAT: Final = 1  # one more when bundles of the number before can no longer be read
 _BESIDE: Final = ("format", "hash", "texts", "languages")
+# By which texts the causes are told; ``words`` in bundles of before they were among the texts.
+_BESIDE_CAUSES: Final = ("reasons", "words")
 
 
 def hash_of(bundle: Mapping[str, Any]) -> str:
@@ -28,7 +31,8 @@ def hash_of(bundle: Mapping[str, Any]) -> str:
     """
     decides = {key: _plain(value) for key, value in bundle.items() if key not in _BESIDE}
     if isinstance(causes := decides.get("causes"), dict):
-        causes.pop("words", None)
+        for beside in _BESIDE_CAUSES:
+            causes.pop(beside, None)
     canonical = json.dumps(decides, sort_keys=True, ensure_ascii=False)
     return hashlib.sha256(canonical.encode()).hexdigest()[:12]
 
@@ -70,7 +74,7 @@ def read(bundle: Mapping[str, Any]) -> Rules:
         )
     try:
         if bundle["hash"] == hash_of(bundle):
-            return from_bundle(bundle)
+            return from_bundle(renewed(bundle))
     except (KeyError, TypeError, ValueError, AttributeError, RecursionError) as problem:
         raise Refusal(
             "damaged_rules",

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from weeptrace.quantity import usual
 from weeptrace.rules.conditions import Condition, Tree
-from weeptrace.told import Figure, Place, Sentence, Teller, named, places, tell
+from weeptrace.told import Figure, Place, Sentence, Teller, filled, named, places, tell
 from weeptrace.words import base
 
 LONGEST: Final = 140  # signs of a text that a phone shows whole
@@ -17,7 +17,7 @@ LEVELS: Final = ("warning", "caution")
 # Families of texts that belong to entries of the rules; all others are the program's own.
 _OF_ENTRIES: Final = (
     "step", "field", "choice", "choice_sub", "record_choice", "pad", "phase", "comes", "caution",
-    "ask", "shut_by", "not_above",
+    "ask", "shut_by", "not_above", "cause", "test", "found_caution", "why",
 )  # fmt: skip
 
 
@@ -203,7 +203,8 @@ class Rules:
         """A figure of these rules, as a text names it."""
         found = named(place, self.limits, self.value)
         if isinstance(found, str):
-            return self.text(f"field.{found}").lower()
+            name = Sentence("answer.unknown", {"name": self.text(f"field.{found}")})
+            return filled(name, self.figure, texts=self.texts)
         return self.figure(found, place.kind, place.down)
 
 

@@ -71,6 +71,7 @@ class Source:
     sources: Mapping[str, Any] = field(default_factory=dict)
     texts: Mapping[str, Any] = field(default_factory=dict)
     stands: dict[str, str] = field(default_factory=dict)  # the file of each text
+    worded: set[str] = field(default_factory=set)  # the texts that tell what is known of causes
     limits: dict[str, Limit] = field(default_factory=dict)
     fields: dict[str, dict[str, Any]] = field(default_factory=dict)
     gates: dict[str, dict[str, Any]] = field(default_factory=dict)

@@ -16,11 +16,11 @@ FOLDER: Final = "text/en"
 LONGEST: Final = {
     "title": 28, "prompt": 100, "main": 24, "caution": 48, "phase": 10,
     "refused": 240, "reason": 280, "accepted": 120, "key": 24, "row": 40, "heading": 40,
-    "line": 200, "spoken": 240, "door": 240,
+    "line": 200, "spoken": 240, "door": 240, "cause": 140,
 }  # fmt: skip
 _LONGEST_ELSE: Final = 140
 _USUAL_FIGURE: Final = "14.5 psi"
-_WITH_FIGURES: Final = ("prompt", "caution", "choice", "choice_sub", "record_choice")
+_WITH_FIGURES: Final = ("prompt", "caution", "choice", "choice_sub", "record_choice", "why")
 # Kinds of field whose key bears the step's own words.
 _KEYED: Final = ("yes", "photo", "mark")
 
@@ -102,7 +102,7 @@ def _needed(
             may |= {f"choice_sub.{id}.{word}" for word in entry["options"]}
         if entry["kind"] == "part" and entry["comes"] in COMES:
             needed.append(f"comes.{entry['comes']}")
-    may |= {entry["caution"] for entry in source.hazards.values() if entry}
+    may |= {entry["caution"] for entry in source.hazards.values() if entry} | source.worded
     return dict.fromkeys(needed), may
 
 

@@ -29,7 +29,9 @@ def words(rules: Rules) -> Json:
     }
     return {
         "tables": {
-            **{table: known.words[table] for table in ("question", "test", "cause")},
+            "question": {id: rules.text(f"field.{FINDING}.{id}") for id in known.findings},
+            "test": {id: rules.text(f"test.{id}") for id in known.tests},
+            "cause": {id: rules.text(f"cause.{id}.name") for id in known.causes},
             "feature": _choices(rules, FEATURES),
             "tool": _choices(rules, TOOLS),
             "gate": {id: rules.text(f"gate.{id}.title") for id in rules.gates},

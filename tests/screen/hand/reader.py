@@ -58,7 +58,7 @@ class Reader:
             unknown = next((name for name, each in values.items() if each is None), None)
             value = math.prod(each for each in values.values() if each is not None)
             if unknown is not None:
-                pieces.append(word(f"field.{unknown}").lower())
+                pieces.append(f"“{word(f'field.{unknown}')}”")
             elif kind == "difference":
                 degrees = value / float(EXACT[self.unit("temperature")][1])
                 unit = self.unit("temperature")

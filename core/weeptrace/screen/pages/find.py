@@ -20,12 +20,13 @@ from weeptrace.rules.found import FEATURES, FINDING, TOOLS
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
 from weeptrace.screen.parts import Json
-from weeptrace.told import Said
+from weeptrace.told import Sentence
 
 LOOK: Final = "find"
 _SHOWN: Final = 5  # causes on the first page
 _LEAST: Final = 0.02  # a chance below it is not drawn
 _OWN: Final = (FEATURES, TOOLS)
+_ASKS: Final = f"{FINDING}."
 
 Page = tuple[list[Json], Json]
 
@@ -37,7 +38,7 @@ def page(show: Show, job: Job, look: str, now: Moment) -> Page:
     if kind == "asks":
         return _asks(show, job, known)
     if kind == "ask" and (id in known.findings or id in _OWN):
-        return _ask(show, job, id if id in _OWN else f"{FINDING}.{id}")
+        return _ask(show, job, known, id if id in _OWN else f"{FINDING}.{id}")
     found = observed.rank(show.rules, job, now)
     ranked = next((each for each in found.causes if each.id == id), None)
     if kind == "cause" and ranked is not None:
@@ -60,67 +61,73 @@ def _ranking(show: Show, job: Job, known: Knowledge, found: Ranking) -> Page:
     told = observed.observations(show.rules, job)
     body = [
         parts.title(say("find.title"), say("find.known", done=len(told))),
-        *_contradicted(show, known, found),
+        *_contradicted(show, found),
     ]
     if not told:
         body.append(parts.prompt(say("find.nothing")))
     shown = [each for each in found.causes if each.probability >= _LEAST][:_SHOWN]
-    body.append(_bars(show, known, shown))
+    body.append(_bars(show, shown))
     body.append(
         parts.state(None, "", [say("find.several")], _percent(show, found.several)),
     )
-    said = [(known.words["caution"][id], known.level(id)) for id in found.cautions]
-    if said[1:]:
-        body.append(parts.heading(say("find.mind")))
-        body += [parts.state(None, "", [each]) for each, _ in said[1:]]
+    mind = _mind(show, found)
+    if mind:
+        body += [parts.heading(say("find.mind")), *mind]
     body.append(parts.heading(say("find.not_ruled_out")))
     first = {each.id for each in shown}
     body += [
         parts.state(
             "not_measured",
-            _first(known.words["cause"][each.id]),
-            [known.words["test"][each.test]] if each.test else [],
+            _title(show, each.id),
+            [say(f"test.{each.test}")] if each.test else [],
             _percent(show, each.probability),
         )
         for each in found.not_ruled_out
         if each.id not in first
     ]
-    body += [
-        parts.state("not_done", _first(known.words["cause"][id]), [say("find.masked")])
-        for id in found.masked
-    ]
+    body += [parts.state("not_done", _title(show, id), [say("find.masked")]) for id in found.masked]
     keys = [
         parts.key(say("find.asks"), {"look": f"{LOOK}.asks"}, "search"),
         parts.key(say("screen.back"), {"look": ""}, "back"),
     ]
     next_one = found.next_tests[0] if found.next_tests else None
-    if found.plan.enough:
-        body.insert(
-            1, parts.state("done", say("find.enough"), [_told(show, found.plan.words)], framed=True)
-        )
+    if found.plan.why is not None:
+        why = show.told(found.plan.why)
+        body.insert(1, parts.state("done", say("find.enough"), [why], framed=True))
     main = None
     if next_one is not None:
         main = parts.key(
             say("find.next"),
             {"look": f"{LOOK}.test.{next_one.test}"},
-            sub=_first(known.words["test"][next_one.test]),
+            sub=say(f"test.{next_one.test}"),
         )
+    cautions = [parts.caution(say(f"found_caution.{id}"), known.level(id)) for id in found.cautions]
     return body, {
-        "caution": parts.caution(*said[0]) if said else None,
+        "caution": cautions[0] if cautions else None,
         "keys": keys,
         "main": main,
     }
 
 
-def _contradicted(show: Show, known: Knowledge, found: Ranking) -> list[Json]:
+def _mind(show: Show, found: Ranking) -> list[Json]:
+    """The cautions but the one at the foot, which stands here too where there is more to say."""
+    rows = [
+        (id, [show.say(f"found_caution.{id}"), *map(show.told, found.forbidden.get(id, ()))])
+        for id in found.cautions
+    ]
+    first = found.cautions[:1]
+    return [parts.state(None, "", lines) for id, lines in rows if id not in first or lines[1:]]
+
+
+def _contradicted(show: Show, found: Ranking) -> list[Json]:
     """Findings that exclude each other, and the one to look at again."""
     return [
         parts.state(
             "stop",
             show.say("find.contradiction"),
             [
-                _told(show, each.why),
-                show.say("find.recheck", question=known.words["question"][each.recheck]),
+                show.told(each.why),
+                show.say("find.recheck", question=show.say(f"field.{FINDING}.{each.recheck}")),
             ],
             framed=True,
             do={"look": f"{LOOK}.ask.{each.recheck}"},
@@ -129,11 +136,11 @@ def _contradicted(show: Show, known: Knowledge, found: Ranking) -> list[Json]:
     ]
 
 
-def _bars(show: Show, known: Knowledge, causes: list[Ranked]) -> Json:
+def _bars(show: Show, causes: list[Ranked]) -> Json:
     say = show.say
     rows = [
         {
-            "label": _first(known.words["cause"][each.id]),
+            "label": _title(show, each.id),
             "figure": _percent(show, each.probability),
             "share": each.probability,
             "solid": each.proven,
@@ -162,14 +169,15 @@ def _cause(show: Show, known: Knowledge, cause: Ranked) -> Page:
     say = show.say
     knows = known.causes[cause.id]
     body = [
-        parts.title(_first(known.words["cause"][cause.id])),
+        parts.title(_title(show, cause.id)),
         parts.state(
             "done" if cause.proven else "to_do",
             say("find.proven" if cause.proven else "find.not_proven"),
-            [known.words["test"][id] for id in knows.proof] if not cause.proven else [],
+            [say(f"test.{id}") for id in knows.proof] if not cause.proven else [],
             _percent(show, cause.probability),
             framed=True,
         ),
+        *_lines(show, Sentence(f"cause.{cause.id}.why")),
         parts.heading(say("find.for")),
         *_reasons(show, cause.plus),
         parts.heading(say("find.against")),
@@ -185,7 +193,7 @@ def _reasons(show: Show, reasons: tuple[Reason, ...]) -> list[Json]:
         parts.state(
             None,
             _said(show, each),
-            [_told(show, each.why)] + ([show.say("find.same_sign")] if each.same_sign_as else []),
+            [show.told(each.why)] + ([show.say("find.same_sign")] if each.same_sign_as else []),
             show.say(f"find.strength.{each.strength}"),
             do={"look": f"{LOOK}.ask.{each.finding}"},
         )
@@ -207,8 +215,8 @@ def _test(show: Show, job: Job, known: Knowledge, found: Ranking, id: str) -> Pa
         rows.append([say("find.tools"), ", ".join(tools)])
     body = [
         parts.title(say("find.test")),
-        parts.prompt(_first(known.words["test"][id])),
-        *([parts.state(None, "", [_told(show, proposed.why)])] if proposed else []),
+        parts.prompt(say(f"test.{id}")),
+        *_lines(show, proposed.why if proposed else None),
         parts.table(rows),
         parts.heading(say("find.then")),
         *[
@@ -251,12 +259,12 @@ def _asks(show: Show, job: Job, known: Knowledge) -> Page:
     ]
     for test in known.tests:
         if test in by_test:
-            body.append(parts.heading(_first(known.words["test"][test])))
+            body.append(parts.heading(show.say(f"test.{test}")))
             body += [_question(show, job, name) for name in by_test[test]]
     return body, _back(show)
 
 
-def _ask(show: Show, job: Job, name: str) -> Page:
+def _ask(show: Show, job: Job, known: Knowledge, name: str) -> Page:
     """One question; of places and things at hand several may be true at once."""
     rules = show.rules
     field = rules.fields[name]
@@ -292,9 +300,27 @@ def _ask(show: Show, job: Job, name: str) -> Page:
     body = [
         parts.title(rules.text("find.ask")),
         parts.prompt(rules.text(f"field.{name}")),
+        *_lines(show, known.why(f"finding.{name.removeprefix(_ASKS)}.otherwise")),
         {"block": "choice", "rows": rows},
+        *_lines(show, *_misled(known, name, told)),
     ]
     return body, _back(show)
+
+
+def _misled(known: Knowledge, name: str, told: tuple[str, ...]) -> list[Sentence | None]:
+    """Why what was answered may seem so and not be, or says less than it seems."""
+    finding = known.findings.get(name.removeprefix(_ASKS))
+    if finding is None:
+        return []
+    seen = [value for value in told if value in finding.values[1:]]
+    states = [finding.places.get(value, finding.state) for value in seen]
+    links = [f"state.{state}.otherwise" for state in states if state]
+    links += [
+        f"doubt.{finding.id}.{doubt['value']}.{doubt['finding']}"
+        for doubt in finding.doubts
+        if doubt["value"] in told
+    ]
+    return [known.why(link) for link in dict.fromkeys(links)]
 
 
 def _with(options: tuple[str, ...], told: tuple[str, ...], word: str) -> list[str]:
@@ -319,10 +345,12 @@ def _minutes(show: Show, seconds: float) -> str:
     return show.say("find.minutes", minutes=f"{seconds / 60.0:.0f}")
 
 
-def _told(show: Show, words: str) -> str:
-    """What a ranking says, in the reader's language; words of the rules as they stand."""
-    return show.told(words.told) if isinstance(words, Said) else words
+def _title(show: Show, cause: str) -> str:
+    """A cause's name where it stands alone."""
+    return show.say(f"cause.{cause}.title")
 
 
-def _first(words: str) -> str:
-    return words[:1].upper() + words[1:]
+def _lines(show: Show, *told: Sentence | None) -> list[Json]:
+    """A row for each sentence; older rules have no words for some."""
+    known = [each for each in told if each is not None and each.text in show.rules.texts]
+    return [parts.state(None, "", [show.told(each)]) for each in known]
