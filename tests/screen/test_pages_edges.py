@@ -233,7 +233,7 @@ def ask(made: Job, id: str) -> list[Json]:
     assert foot["main"]["do"] == {"look": "find"}
     assert foot["main"]["icon"] == "back"
     assert body[0]["text"] == word("find.ask")
-    rows: list[Json] = body[2]["rows"]
+    rows: list[Json] = next(each for each in body if each["block"] == "choice")["rows"]
     return rows
 
 

@@ -231,7 +231,7 @@ def test_a_vacuum_deeper_than_the_place_allows_is_told_in_the_readers_units(id: 
 
 def test_an_unknown_rating_is_told_by_its_name() -> None:
     told = Show(RULES, SETS["psi"]).rules.text("step.pump_up.prompt")
-    assert told.startswith("Pump slowly to cap rating, the cap's rating, not above.")
+    assert told.startswith("Pump slowly to “Cap rating”, the cap's rating, not above.")
     log = Logbook()
     log.add("fact", "car.cap_rating", "16", "psi")
     job = fold(RULES, log.events)
