@@ -134,13 +134,15 @@ def unplug_fan(scene: Scene) -> bool:
     """The fan's plug is pulled; a fan on the belt has none."""
     if scene.car.fan == "belt":
         return False
-    scene.fan_plugged, scene.fan = False, False
+    scene.fan_plugged = False
+    scene.fans()
     return True
 
 
 def plug_fan(scene: Scene) -> bool:
     """The fan's plug goes in."""
     scene.fan_plugged = True
+    scene.fans()
     return True
 
 
@@ -150,7 +152,8 @@ def battery_off(scene: Scene, negative_first: bool = True) -> bool:
         return False
     if not negative_first and scene.battery_on:
         scene.hurt("battery_shorted", "positive_first")
-    scene.battery_on, scene.fan = False, scene.fan and scene.car.fan == "belt"
+    scene.battery_on = False
+    scene.fans()
     return True
 
 
@@ -179,13 +182,14 @@ def start_engine(scene: Scene) -> bool:
         return False
     shaken(scene, "engine_started")
     scene.load = "idle"
+    scene.fans()
     return True
 
 
 def stop_engine(scene: Scene) -> bool:
     """The engine is stopped."""
     was, scene.load = scene.running, "off"
-    scene.fan = scene.fan and scene.fan_can_start
+    scene.fans()
     return was
 
 

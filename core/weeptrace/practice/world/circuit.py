@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, field, replace
 from typing import Final
 
-from weeptrace.practice.acts import boils_at, release
+from weeptrace.practice.acts import boils_at, pour, release
 from weeptrace.practice.car import Car, Leak
 from weeptrace.practice.flow import inlet, through
 from weeptrace.practice.state import State, charged, liquid_volume, pressure
@@ -251,11 +251,7 @@ class Circuit:
 
     def pour(self, volume: float, strength: float) -> None:
         """``volume`` m3 of a ``strength`` goes in and mixes."""
-        total = self.liquid + volume
-        if total <= 0.0:
-            return
-        mixed = (self.state.strength * self.liquid + strength * volume) / total
-        self.state = replace(self.state, liquid=total, strength=mixed)
+        self.state = pour(self.state, volume, strength)
 
 
 def filled(car: Car, capacity: float, headspace: float, missing: float) -> State:

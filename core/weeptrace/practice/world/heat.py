@@ -11,11 +11,10 @@ from weeptrace.practice.warm import opening
 
 COOLANT: Final = 3.7e6  # J/(m3 K), half-and-half coolant when warm: rho 1050, c 3.5 kJ/(kg K)
 LATENT: Final = 2.2e9  # J/m3 of liquid that boils off: 2.1 to 2.26 MJ/kg of water
-EXCHANGE: Final = (
-    450.0  # W/K metal to coolant with the pump at idle: 15 K apart at 7 kW, own choice
-)
-STANDING: Final = 120.0  # W/K with the pump still: common practice, it soaks for some minutes
-SOAKS: Final = 0.03  # share of the pump's flow by warm coolant rising alone: own choice
+# W/K from metal to coolant with the pump at idle: 23 K apart at 7 kW. Own choice.
+EXCHANGE: Final = 300.0
+STANDING: Final = 250.0  # W/K with the pump still: common practice, it soaks for some minutes
+SOAKS: Final = 0.01  # share of the pump's flow by warm coolant rising alone: own choice
 MANIFOLD: Final = {"off": 0.0, "idle": 570.0, "load": 850.0}  # K, exhaust manifold (from memory)
 MANIFOLD_TIME: Final = 300.0  # s, to warm or cool by two thirds (from memory)
 RAM: Final = 15.0  # m/s at which the wind of driving is as good as the fan: common practice

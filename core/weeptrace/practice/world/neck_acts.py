@@ -150,15 +150,22 @@ def pour_in(scene: Scene, litres: float, strength: float | None = None) -> bool:
     """``litres`` of a ``strength`` by volume, the car's own where left out, go in at the neck."""
     if scene.neck != "open":
         return False
+    _pockets(scene, litres * LITRE)
+    return _poured(scene, litres * LITRE, strength)
+
+
+def _pockets(scene: Scene, volume: float) -> None:
+    circuit = scene.circuit
+    if scene.share < 0.8:
+        most = scene.car.car.trapped or POCKETS * scene.car.capacity
+        pocket = min(circuit.trapped + 0.1 * volume, most, circuit.gas)
+        circuit.trapped = max(circuit.trapped, pocket)
+
+
+def _poured(scene: Scene, volume: float, strength: float | None) -> bool:
     if scene.circuit.vapour > 0.9 * scene.car.car.atmosphere:
         scene.hurt("burnt", "poured_into_steam")
-    low = scene.share < 0.8
-    volume = litres * LITRE
     _pour(scene, volume, scene.car.car.strength if strength is None else strength)
-    if low:
-        most = scene.car.car.trapped or POCKETS * scene.car.capacity
-        pocket = min(scene.circuit.trapped + 0.1 * volume, most, scene.circuit.gas)
-        scene.circuit.trapped = max(scene.circuit.trapped, pocket)
     scene.puddle += scene.circuit.let_out()
     for part in scene.open_parts:
         _runs_out(scene, PARTS[part].stays)
@@ -170,10 +177,8 @@ def fill_to(scene: Scene, where: str, strength: float | None = None) -> bool:
     if scene.neck != "open":
         return False
     left = 0.0 if where == "neck" else scene.car.headspace
-    for _ in range(2):  # the first pouring leaves pockets, which the second counts
-        missing = scene.circuit.brimful(left)
-        if missing > 1e-7:
-            pour_in(scene, missing / LITRE, strength)
+    _pockets(scene, scene.circuit.brimful(left))
+    _poured(scene, scene.circuit.brimful(left), strength)
     if where == "mark":
         bottle = max(0.5 * scene.car.car.reservoir - scene.circuit.bottle, 0.0)
         scene.circuit.bottle += bottle

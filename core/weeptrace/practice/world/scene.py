@@ -36,7 +36,7 @@ ELECTRIC: Final = 0.3  # heat of an electric drive, of an engine's: own choice
 MONOXIDE_FROM: Final = {"petrol": 4.4e-5, "diesel": 4.4e-6, "none": 0.0}
 CHANGES: Final = 0.3 / 3600.0  # 1/s of fresh air through shut doors: own choice
 _HOTTEST: Final = 520.0  # K, the end of the vapour equation
-_STEPS: Final = {"running": 10.0, "soak": 20.0, "cooling": 90.0, "cold": 600.0}  # s
+_STEPS: Final = {"running": 5.0, "soak": 20.0, "cooling": 90.0, "cold": 600.0}  # s
 
 Neck = Literal["cap", "open", "tester", "vacuum"]
 
@@ -165,7 +165,7 @@ class Scene:
         self._leak(time)
         if circuit.state.temperature < self.warm.coolant:
             self.warm = Warm(self.warm.metal, circuit.state.temperature, self.warm.exhaust)
-        self._fans()
+        self.fans()
         self._room(time)
         self._lasts(time)
 
@@ -175,7 +175,7 @@ class Scene:
         loss = engine.loss * BREEZE[self.place.weather]
         air_share = 1.0 if self.fan else self.speed / RAM
         away = radiator(engine, self.warm.coolant, turns or SOAKS * min(self.share, 1.0), air_share)
-        exchange = (EXCHANGE * turns or STANDING) * min(max(self.share, 0.02), 1.0)
+        exchange = EXCHANGE * turns or STANDING * min(max(self.share, 0.02), 1.0)
         power = LOAD[self.load] * engine.power * (ELECTRIC if self.car.fuel == "none" else 1.0)
         split = metal / (metal + coolant)
         hot, wet = two_lumps(
@@ -204,7 +204,8 @@ class Scene:
         hot = self.warm.exhaust > bound.AUTOIGNITION and self.car.near_exhaust
         self.lasts("glycol_fire", "dripped_on_exhaust", hot and self.running)
 
-    def _fans(self) -> None:
+    def fans(self) -> None:
+        """The fan goes on or off by itself, as the engine, its switch and its plug have it."""
         engine, at = self.car.engine, self.warm.coolant
         if self.car.fan == "belt":
             self.fan = self.running and "belt" not in self.parts_off
