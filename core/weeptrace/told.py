@@ -203,7 +203,7 @@ class Said(str):
 
 
 def plain(told: Told, rules: Callable[[Place], str] | None = None) -> Said:
-    """A sentence in the usual SI units, for programs and the command line.
+    """A sentence in the usual SI units, for programs and the command line: a minus is a hyphen.
 
     ``rules`` tells what a text names that is not brought beside it.
 
@@ -213,6 +213,6 @@ def plain(told: Told, rules: Callable[[Place], str] | None = None) -> Said:
     """
     from weeptrace.quantity import usual
 
-    said = Said(filled(told, usual, rules=rules))
+    said = Said(filled(told, usual, rules=rules).replace(MINUS, "-"))
     said.told = told
     return said

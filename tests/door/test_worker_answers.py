@@ -191,9 +191,9 @@ def test_a_figure_is_answered_in_the_readers_units() -> None:
 
 
 def plainly(answer: Json) -> Json:
-    """An answer with the spaces of the command line."""
+    """An answer with the spaces and minus signs of the command line."""
     text = json.dumps(answer, ensure_ascii=False)
-    made: Json = json.loads(text.replace("\N{NO-BREAK SPACE}", " "))
+    made: Json = json.loads(text.replace("\N{NO-BREAK SPACE}", " ").replace("\N{MINUS SIGN}", "-"))
     return made
 
 
