@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -199,6 +200,13 @@ def test_superheated_coolant_flashes_when_the_neck_opens() -> None:
     assert kinds(made) == {"sprayed"}
     assert made.truth()["boiled_off"] > 0.1e-3
     assert made.truth()["coolant_temperature"] < 109.0 + C
+
+
+def test_barely_boiling_coolant_flashes_without_pressure_to_speak_of() -> None:
+    made = world(arrives=108.0 + C)
+    made.circuit.state = replace(made.circuit.state, air=0.0)  # nothing but vapour above it
+    assert 0.0 < made.truth()["pressure"] < harms.SPRAY
+    assert kinds(after(made, "open_neck")) == {"sprayed"}
 
 
 def test_a_tester_s_valve_lets_gas_off_but_a_brimful_hot_car_sprays() -> None:

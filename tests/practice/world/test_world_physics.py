@@ -140,6 +140,18 @@ def test_a_brimful_car_pushes_liquid_out_and_draws_it_back_from_its_bottle() -> 
     assert made.truth()["pressure"] >= -5.1e3
 
 
+def test_a_bottle_gives_back_what_the_gas_that_left_took() -> None:
+    made = world(car(trapped=0.0, reservoir=0.8e-3), headspace=0.3e-3)
+    begun = made.truth()["in_bottle"]
+    after(made, "unplug_fan", "start_engine", 1800.0, "stop_engine", 24 * 3600.0)
+    # By hand: 5 kPa below the atmosphere the air that stayed fills less than the 300 mL.
+    true, state = made.truth(), made.circuit.state
+    gas = state.air * 287.05 * 288.15 / (101325.0 - 5e3 - 1.3e3)
+    drawn = begun - true["in_bottle"]
+    assert drawn == pytest.approx(300e-6 - 0.5e-9 * 5e3 - gas, abs=5e-6)
+    assert 20e-6 < drawn < 300e-6
+
+
 def test_a_cooling_car_without_a_bottle_draws_air_at_its_vacuum_valve() -> None:
     made = after(world(headspace=0.3e-3), "unplug_fan", "start_engine", 1800.0, "stop_engine")
     made.wait(24 * 3600.0)
@@ -284,6 +296,17 @@ def test_a_vacuum_fill_takes_what_the_air_left() -> None:
     assert abs(accounted(made)) < 1e-12
     poured = after(world(car(trapped=0.5e-3)), "open_neck", "drain", ("fill_to", {"where": "neck"}))
     assert made.truth()["trapped_volume"] < poured.truth()["trapped_volume"]
+
+
+def test_a_vacuum_fill_clears_pockets_unless_its_container_runs_dry() -> None:
+    left = []
+    for litres in (10.0, 2.0):
+        made = after(world(), "open_neck", "drain")
+        made.circuit.trapped = 0.5e-3
+        after(made, ("pull_vacuum", {"pressure": -85e3}), ("fill_by_vacuum", {"litres": litres}))
+        left.append(made.truth()["trapped_volume"])
+    assert left[0] < 0.25e-3
+    assert left[1] == pytest.approx(0.5e-3)
 
 
 def test_a_container_that_runs_dry_lets_air_in() -> None:

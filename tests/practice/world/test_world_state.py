@@ -143,6 +143,14 @@ def test_a_cylinder_is_wet_when_looked_into_and_dry_when_blown_out() -> None:
     assert made.truth()["in_cylinder"] > 10e-6
 
 
+def test_a_running_engine_blows_a_little_liquid_out() -> None:
+    made = world(fault="head_gasket", part="head_gasket", goes="cylinder")
+    made.cylinder = 8e-6
+    after(made, "start_engine", 10.0)
+    assert kinds(made) == set()
+    assert made.truth()["cylinder_liquid"] == 0.0
+
+
 def test_a_head_that_gives_gas_presses_and_shows_gas() -> None:
     sound, blown = world(), world(inflow=100e-6 / 60.0, fault="head_gasket", part="head_gasket")
     for made in (sound, blown):

@@ -73,10 +73,10 @@ class WorldCar:
     ``fault`` is at ``part``, and what leaks there ``goes`` outside, into a cylinder, the oil, the
     cabin or the transmission's fluid. ``arrives`` K of coolant; ``level`` m3 missing below the mark
     when cold; ``drive`` and the ``loop`` that leaks; ``remote``: it may be started from afar, or
-    charges;
-    ``weakest`` Pa gauge that the weakest part is rated for; ``headspace`` m3 of gas over the mark;
-    ``inflow`` m3/s of combustion gas while it runs; ``botched``: the first repair leaks at its new
-    joint; ``near_exhaust``: it drips on the exhaust; ``swept`` m3 and ``ratio`` of a cylinder.
+    charges; ``weakest`` Pa gauge that the weakest part is rated for; ``headspace`` m3 of gas over
+    the mark; ``inflow`` m3/s of combustion gas while it runs; ``botched``: the first repair leaks
+    at its new joint; ``near_exhaust``: it drips on the exhaust; ``swept`` m3 and ``ratio`` of a
+    cylinder.
     """
 
     car: Car
