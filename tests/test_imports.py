@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator, Mapping
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 from typing import Final
@@ -57,16 +58,23 @@ def sources(core: Path = CORE) -> dict[str, str]:
 
 def imported(name: str, text: str, known: Mapping[str, str]) -> Iterator[str]:
     """The modules of the core that a module names, wherever in it."""
+    for module, inner in lines(text):
+        assert module is not None, f"{name} imports by dots"
+        found = [each if each in known else module or each for each in inner]
+        yield from (each for each in found if each.partition(".")[0] == "weeptrace")
+
+
+@cache
+def lines(text: str) -> list[tuple[str | None, list[str]]]:
+    """The imports of a text: from which module, "" for none and None where it is told by dots."""
+    found: list[tuple[str | None, list[str]]] = []
     for node in ast.walk(ast.parse(text)):
         if isinstance(node, ast.Import):
-            found = [alias.name for alias in node.names]
+            found.append(("", [alias.name for alias in node.names]))
         elif isinstance(node, ast.ImportFrom):
-            assert node.level == 0, f"{name} imports by dots"
-            inner = [f"{node.module}.{alias.name}" for alias in node.names]
-            found = [each if each in known else str(node.module) for each in inner]
-        else:
-            continue
-        yield from (each for each in found if each.partition(".")[0] == "weeptrace")
+            module = None if node.level else str(node.module)
+            found.append((module, [f"{node.module}.{alias.name}" for alias in node.names]))
+    return found
 
 
 def arrows(known: Mapping[str, str]) -> set[tuple[str, str]]:

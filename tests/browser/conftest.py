@@ -210,7 +210,7 @@ class Phone:
         self.lost()
 
     def processes(self) -> list[int]:
-        """The browser's main process, one or none."""
+        """The browser's main process, and what started it where that waits for it; or none."""
         listing = subprocess.run(
             ["ps", "-axww", "-o", "pid=,stat=,args="], capture_output=True, text=True, check=True
         ).stdout

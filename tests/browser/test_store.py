@@ -66,7 +66,8 @@ class Written:
         self.events: dict[str, Json] = {}
         self.drafts: dict[str, Json] = {}
         self.writes = 0
-        self._last, self._browser = -1, 0
+        self._last = -1
+        self._browser: list[int] = []
 
     def typed(self) -> list[str]:
         """What was typed for the newest job, in order."""
@@ -83,10 +84,11 @@ class Written:
             return
         self._note(json.loads(said.text.removeprefix("wrote ")))
         if self.writes == self._last:
-            os.kill(self._browser, signal.SIGKILL)
+            for process in self._browser:
+                os.kill(process, signal.SIGKILL)
 
-    def kill_after(self, writes: int, browser: int) -> None:
-        """End the browser's process once so many writes are complete."""
+    def kill_after(self, writes: int, browser: list[int]) -> None:
+        """End the browser's processes once so many writes are complete."""
         self._last, self._browser = writes, browser
 
     def _note(self, wrote: list[list[Any]]) -> None:
@@ -189,7 +191,8 @@ def test_killed_at_every_write(playwright: Playwright, tmp_path: Path, address: 
 
     for boundary in range(1, count + 1):
         _home(page, written)
-        (browser,) = phone.processes()
+        browser = phone.processes()
+        assert browser
         known = written.writes
         saved: list[str] = []
         written.kill_after(known + boundary, browser)

@@ -12,7 +12,9 @@ from pathlib import Path
 from steps import ROOT, Stop, digest, once, run, step
 
 OLDEST_NODE = 18
-BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+# The first has no window and takes a fifth less of the machine.
+BROWSERS = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
+PACKAGES = BROWSERS[:2]
 # A test browser: no talk with anyone, no graphics card.
 BROWSER_ARGUMENTS = [
     "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -98,7 +100,7 @@ def browser() -> str:
     if given:
         return given
     found = _browser_on_path() or _playwright_browser()
-    if not found and apt_install("chromium"):
+    if not found and any(apt_install(package) for package in PACKAGES):
         found = _browser_on_path()
     if not found:
         raise Stop(

@@ -1,0 +1,51 @@
+"""The order of a whole run by several workers: what takes long begins first, dealt out evenly.
+
+Each worker begins with its share of the list and helps the busiest when that is done; what is short
+stands last, so none waits at the end for one long test of another.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from itertools import groupby, zip_longest
+from pathlib import Path
+from typing import Final
+
+import pytest
+
+TESTS: Final = Path(__file__).parent
+BROWSER: Final = TESTS / "browser"
+LONG: Final = tuple(TESTS / name for name in ("proof", "mutants", "release", "job/test_walks.py"))
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Deal the tests to as many workers as there are."""
+    workers = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
+    if workers > 1:
+        items[:] = dealt(items, workers)
+
+
+def dealt(items: Sequence[pytest.Item], workers: int) -> list[pytest.Item]:
+    """The tests as equal shares one after the other; a browser's file stays with one worker.
+
+    A file of the browser's tests shares a phone; of the other long ones each test stands by itself.
+    """
+    browser = [item for item in items if item.path.is_relative_to(BROWSER)]
+    long = [item for item in items if any(item.path.is_relative_to(each) for each in LONG)]
+    first = {*browser, *long}
+    short = [item for item in items if item not in first]
+    shares: list[list[pytest.Item]] = [[] for _ in range(workers)]
+    files = [list(group) for _, group in groupby(browser, key=lambda item: item.path)]
+    for number, group in enumerate(files):
+        turn = number % (2 * workers)  # there and back: who got the first of a round gets its last
+        shares[min(turn, 2 * workers - 1 - turn)] += group
+    for row in zip_longest(*[iter(long)] * workers):
+        for share, item in zip(sorted(shares, key=len), row, strict=True):
+            share += [] if item is None else [item]
+    made: list[pytest.Item] = []
+    for number, share in enumerate(shares):
+        left = len(items) * (number + 1) // workers - len(made) - len(share)
+        made += share + short[: max(left, 0)]
+        short = short[max(left, 0) :]
+    return made + short
