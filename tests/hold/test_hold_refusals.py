@@ -53,7 +53,7 @@ def hoses(first: tuple[float, float], second: tuple[float, float]) -> Call:
 
 NO_EXPONENT = ("low", "0 kPa < low < high, and both leaks above 0 mL/min", "An exponent needs")
 NO_HOSES = ("second", "another gas volume, and a slope that belongs to it", "fit no hoses")
-NEAR = ("low.pressure", "0 to 80 kPa, above zero", "too near to each other")
+NEAR = ("low.pressure", "0 to 80 kPa, above zero", "too close to each other")
 FEW = ("stretches", "two readings or more in each stretch", "fewer than two readings")
 
 

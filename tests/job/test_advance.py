@@ -53,10 +53,10 @@ def test_unknown_stays_unknown() -> None:
         ("car.capacity", "0.4", "L", "0.5 to 80.00"),
         ("car.capacity", "81", "L", "0.5 to 80.00"),
         ("car.glycol", "water", None, "none of"),
-        ("car.name", "", None, "1 to 28 signs"),
+        ("car.name", "", None, "1 to 28 characters"),
         ("hold.strokes", "0", "1", "1 to 300"),
         ("hold.strokes", "5", "kPa", "count"),
-        ("no.such.field", "1", None, "not a word"),
+        ("no.such.field", "1", None, "not a field"),
     ],
 )
 def test_a_bad_entry_is_kept_and_told(field: str, typed: str, unit: str | None, words: str) -> None:
@@ -170,7 +170,7 @@ def test_undo_gives_back_the_job_before() -> None:
 def test_undo_of_something_that_is_not_there_is_told() -> None:
     log = Logbook()
     log.add("undo", "car.name", supersedes="01990000-0000-7000-8000-0000000000ff")
-    assert "not there" in folded(log).troubles["car.name"].words
+    assert "does not exist" in folded(log).troubles["car.name"].words
 
 
 def test_a_duplicate_event_changes_nothing() -> None:
