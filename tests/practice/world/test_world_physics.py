@@ -309,6 +309,17 @@ def test_a_vacuum_fill_clears_pockets_unless_its_container_runs_dry() -> None:
     assert left[1] == pytest.approx(0.5e-3)
 
 
+def test_a_vacuum_is_lost_through_an_opening() -> None:
+    hole = car(leaks=(replace(leaking().leaks[0], flow_100=0.0, orifice=1.4137e-8),))
+    made = world(hole, fault="radiator", part="drain_plug")
+    after(made, "open_neck", "drain", ("pull_vacuum", {"pressure": -70e3}))
+    gas = made.truth()["gas_volume"]
+    made.wait(120.0)
+    # By hand, choked: dp/dt = A Pa 0.6847 sqrt(R T) / V.
+    rate = 1.4137e-8 * 101325.0 * 0.6847 * math.sqrt(287.05 * 288.15) / gas
+    assert made.truth()["pressure"] == pytest.approx(-70e3 + 120.0 * rate, abs=0.03 * 120.0 * rate)
+
+
 def test_a_container_that_runs_dry_lets_air_in() -> None:
     made = after(world(), "open_neck", "drain", ("pull_vacuum", {"pressure": -75e3}))
     assert made.do("fill_by_vacuum", litres=2.0)
