@@ -1,18 +1,22 @@
 """The order of a whole run by several workers: what takes long begins first, dealt out evenly.
 
 Each worker begins with its share of the list and helps the busiest when that is done; what is short
-stands last, so none waits at the end for one long test of another.
+stands last, so none waits at the end for one long test of another. And every kind of refusal that
+any test provokes is held to its figures.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import groupby, zip_longest
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import pytest
+
+from tests.refusals import holds_with_its_figures
+from weeptrace.refusal import Refusal
 
 TESTS: Final = Path(__file__).parent
 BROWSER: Final = TESTS / "browser"
@@ -49,3 +53,32 @@ def dealt(items: Sequence[pytest.Item], workers: int) -> list[pytest.Item]:
         made += share + short[: max(left, 0)]
         short = short[max(left, 0) :]
     return made + short
+
+
+_seen: set[tuple[str, str]] = set()
+_provoked: list[Refusal] = []
+
+
+@pytest.fixture(scope="session", autouse=True)
+def noted() -> Iterator[None]:
+    """Notes the first refusal of each sentence with each of what it accepts."""
+    with pytest.MonkeyPatch.context() as patch:
+        made = Refusal.__init__
+
+        def init(self: Refusal, *given: Any, **more: Any) -> None:
+            made(self, *given, **more)
+            kind = self.text, self.range.text
+            if kind not in _seen:
+                _seen.add(kind)
+                _provoked.append(self)
+
+        patch.setattr(Refusal, "__init__", init)
+        yield
+
+
+@pytest.fixture(autouse=True)
+def refusals_hold_with_their_figures(noted: None) -> Iterator[None]:
+    """What a test provoked for the first time has all figures that its sentence names."""
+    yield
+    while _provoked:
+        holds_with_its_figures(_provoked.pop().as_dict())

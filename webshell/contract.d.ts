@@ -101,7 +101,14 @@ export interface Around {
 export interface Bundle { hash: string }
 export interface UnitSet { id: string; label: string; units: Record<string, string> }
 export interface About { bundle: string; version: string; unit_sets: UnitSet[] }
-export interface Refused { code: string; message: string; path: string; accepted: string }
+/** A figure of a refusal, in SI; `told_in` is the unit that it was typed in. */
+export interface RefusedQuantity { value: number; unit: string; dimension: string; told_in?: string }
+/** A sentence that another names. */
+export interface RefusedSentence { text: string; figures: RefusedFigures; message: string }
+export type RefusedFigures = Record<string, string | number | RefusedQuantity | RefusedSentence | RefusedSentence[]>;
+export interface Refused {
+  code: string; message: string; path: string; accepted: string; text: string; figures: RefusedFigures;
+}
 export interface Advanced { state: string; message: string; view?: View }
 export interface Engine {
   ask(name: string, payload: unknown, options?: { timeout?: number }): Promise<any>;

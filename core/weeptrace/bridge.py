@@ -191,7 +191,7 @@ def _reread(value: Any, units: Mapping[str, str], show: Show) -> Any:
         return [_reread(each, units, show) for each in value]
     if isinstance(value, Said):
         return show.told(value.told)
-    if not isinstance(value, dict):
+    if not isinstance(value, dict) or "dimension" in value:  # a refusal's own figure stays in SI
         return value
     unit = value.get("unit")
     if not (isinstance(unit, str) and isinstance(value.get("value"), float | int)):

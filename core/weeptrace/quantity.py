@@ -345,6 +345,15 @@ def usual_unit(kind: str) -> str:
     return _USUAL[kind]
 
 
+def si_unit(kind: str) -> str:
+    """The SI unit of a kind of figure.
+
+    >>> si_unit("small_volume"), si_unit("difference")
+    ('m³', 'K')
+    """
+    return SI[dimension_of(_USUAL[kind])]
+
+
 def usual(value: float, kind: str, down: bool = False) -> str:
     """A figure of a sentence in its usual unit.
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from weeptrace.finding import Reason
-from weeptrace.told import Figures, plain
+from weeptrace.told import Figures, given_out, plain
 
 
 class Refusal(ValueError):  # noqa: N818 - the trade's word: the input is refused, the program is well
@@ -52,11 +54,14 @@ class Refusal(ValueError):  # noqa: N818 - the trade's word: the input is refuse
         """The same, standing at another place of the input."""
         return Refusal(self.code, self.text, path, self.range.text, self.figures)
 
-    def as_dict(self) -> dict[str, str]:
-        """The error as the door gives it out."""
+    def as_dict(self) -> dict[str, Any]:
+        """The error as the door gives it out: ``figures`` are those of both sentences, as
+        ``told.given_out`` says."""
         return {
             "code": self.code,
             "message": self.message,
             "path": self.path,
             "accepted": self.accepted,
+            "text": self.text,
+            "figures": given_out(self.figures),
         }

@@ -15,6 +15,7 @@ car.cap_rating:pressure}``.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -194,6 +195,43 @@ def _figure(value: Figure, place: Place, teller: Teller) -> str:
 
         return four_figures(value.value, value.unit, place.down)
     return teller(value.value, place.kind or value.dimension, place.down)
+
+
+def given_out(figures: Figures) -> dict[str, Any]:
+    """The figures of a sentence as JSON, for programs.
+
+    A figure is its ``value`` with its SI ``unit`` and ``dimension``, and ``told_in`` where it is
+    told in the unit that it was typed in; another sentence is its ``text``, ``figures`` and
+    ``message``; several are a list. Numbers and words stay as they are. What is not finite is no
+    JSON, and left out.
+
+    >>> given_out({"least": Figure(2000.0, "pressure"), "count": 3})
+    {'least': {'value': 2000.0, 'unit': 'Pa', 'dimension': 'pressure'}, 'count': 3}
+    """
+    made = {name: _given_out(each) for name, each in figures.items()}
+    return {name: each for name, each in made.items() if each is not None}
+
+
+def _given_out(brought: Brought) -> Any:
+    if isinstance(brought, Figure):
+        from weeptrace.quantity import si_unit
+
+        if not math.isfinite(brought.value):
+            return None
+        typed = {"told_in": brought.unit} if brought.unit else {}
+        unit = si_unit(brought.dimension)
+        return {"value": brought.value, "unit": unit, "dimension": brought.dimension, **typed}
+    if isinstance(brought, tuple):
+        return [_given_out(each) for each in brought]
+    if isinstance(brought, str):
+        return brought
+    if isinstance(brought, int | float):
+        return brought if math.isfinite(brought) else None
+    return {
+        "text": brought.text,
+        "figures": given_out(brought.figures),
+        "message": plain(brought),
+    }
 
 
 class Said(str):

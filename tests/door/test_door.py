@@ -17,6 +17,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.refusals import holds_with_its_figures
 from weeptrace.__main__ import main
 from weeptrace.door import OPERATIONS, call, call_text, help_of, shown
 from weeptrace.rules import FOLDER
@@ -97,9 +98,7 @@ def test_the_command_line_without_an_operation_says_how(run: Run) -> None:
 @pytest.mark.parametrize(
     ("arguments", "stdin", "code"),
     [
-        (["hold.assess"], "", "not_json"),
         (["hold.assess"], "[1, 2", "not_json"),
-        (["hold.assess"], '{"readings": NaN}', "not_json"),
         (["hold.assess"], "[]", "bad_input"),
         (["no.such"], "{}", "unknown_operation"),
     ],
@@ -110,6 +109,40 @@ def test_bad_input_on_the_command_line(
     done = run(*arguments, stdin=stdin)
     assert (done.status, done.err) == (2, "")
     assert json.loads(done.out)["error"]["code"] == code
+
+
+@pytest.mark.parametrize(
+    ("text", "figures", "words"),
+    [
+        (" \n", {}, "The input is empty. Give a JSON object"),
+        ("[1, 2", {"line": 1, "column": 6}, "is not JSON from line 1, column 6. Mend it there:"),
+        ('{\n "a": x}', {"line": 2, "column": 7}, "is not JSON from line 2, column 7."),
+        ('{"readings": NaN}', {"word": "NaN"}, "NaN is no number in JSON. Leave out what"),
+        ("-Infinity", {"word": "-Infinity"}, "-Infinity is no number in JSON."),
+        ("9" * 5000, {}, "A number has too many digits. Give fewer."),
+        ("[" * 200_000, {}, "The input nests too deep."),
+    ],
+)
+def test_what_is_no_json_is_told_in_our_words_with_its_place(
+    text: str, figures: dict[str, Any], words: str
+) -> None:
+    error = json.loads(call_text("hold.assess", text))["error"]
+    assert (error["code"], error["path"], error["figures"]) == ("not_json", "", figures)
+    assert words in error["message"]
+    holds_with_its_figures(error)
+
+
+def test_the_figures_of_a_refusal_are_given_out_in_si() -> None:
+    litres = {key: {"value": value, "unit": "L"} for key, value in
+              (("capacity", 7.6), ("drained", 9.0))}  # fmt: skip
+    error = call("fill.mix", {**OPERATIONS["fill.mix"].sample, **litres})["error"]
+    drained = error["figures"]["drained"]
+    assert drained == {"value": pytest.approx(0.009), "unit": "m³", "dimension": "volume"}
+    assert error["text"].startswith("refused.")
+    holds_with_its_figures(error)
+    # An open end of a range has no figure: infinity is no JSON.
+    error = call("properties.water", {"temperature": {"value": 4, "unit": "m"}})["error"]
+    holds_with_its_figures(error)
 
 
 def test_the_program_ends_with_that_status() -> None:
@@ -165,7 +198,9 @@ json_values = st.recursive(
 def test_any_text_gets_a_reply(name: str, text: str) -> None:
     answer = json.loads(call_text(name, text))
     assert isinstance(answer, dict)
-    assert answer.get("error", {}).get("code") != "internal"
+    if "error" in answer:
+        assert answer["error"]["code"] != "internal"
+        holds_with_its_figures(answer["error"])
 
 
 def _leaves(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
@@ -193,5 +228,6 @@ def test_a_sample_with_one_thing_wrong_gets_an_answer_or_a_clear_error(name: str
             if error is not None:
                 assert error["code"] != "internal", (path, wrong, error)
                 assert error["message"]
+                holds_with_its_figures(error)
             else:
                 json.dumps(answer, allow_nan=False)

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from tests.refusals import holds_with_its_figures
 from weeptrace import door
 from weeptrace.door import OPERATIONS, call, shown
 from weeptrace.door.registry import is_quantity
@@ -194,10 +195,16 @@ def test_the_words_as_they_are_have_no_fault(folder: Path) -> None:
         ("properties.water", {"pressure": {"unit": "kPa"}}, "pressure",
          "Left out: value.", "value, unit"),
         ("fill.mix", {"glycol": "maple"}, "glycol",
-         "“maple” is none of the accepted words.", "ethylene, propylene"),
+         "“maple” is none of the accepted words.", 'ethylene ("ethylene"), propylene ("propylene")'),
         ("fill.mix", {"glycol": 3}, "glycol", "", ""),
         ("fill.mix", {"at_hand": {}}, "at_hand",
          "This is of another type than is accepted here: dict.", "a list"),
+        ("fill.mix", {"at_hand": [{"kind": "punch"}]}, "at_hand[0].kind",
+         "“punch” is none of the accepted words.",
+         'concentrate ("concentrate"), premix ("premix"), water ("water")'),
+        ("properties.coolant", {"volume_basis": "sum"}, "volume_basis",
+         "“sum” is none of the accepted words.",
+         'unmixed volumes ("unmixed"), volume of the mixture ("mixture")'),
         ("hold.plan", {"count": 2.5}, "count",
          "This is of another type than is accepted here: 2.5.", "a whole number"),
         ("hold.plan", {"count": 1}, "count", "1 is too small.", "2"),
@@ -205,11 +212,11 @@ def test_the_words_as_they_are_have_no_fault(folder: Path) -> None:
         ("hold.overnight", {"strokes": 0}, "strokes", "0 is too small.", "0"),
         ("fill.mix", {"at_hand": []}, "at_hand", "The list is too short.", "1"),
         ("quote.estimate", {"rate": {"value": 1, "currency": "x"}}, "rate.currency",
-         "“x” is not written in the accepted form.", "^[A-Z]{3}$"),
+         "“x” is not written in the accepted form.", "three capital letters, such as EUR"),
         ("loss.reminder", {"uid": 5}, "uid",
          "This is of another type than is accepted here: 5.", "words in quotes"),
         ("causes.rank", {"observations": [{"finding": "weep_hole", "value": True}]},
-         "observations[0].value", "This is in none of the accepted forms.", ""),
+         "observations[0].value", "This is in none of the accepted forms.", "words in quotes, value and unit"),
     ],
 )  # fmt: skip
 def test_an_input_that_is_not_as_its_schema_says_is_refused_in_words(
@@ -219,3 +226,4 @@ def test_an_input_that_is_not_as_its_schema_says_is_refused_in_words(
     assert (error["code"], error["path"]) == ("bad_input", path)
     assert error["message"] == message or not message
     assert error["accepted"] == accepted or not accepted
+    holds_with_its_figures(error)

@@ -214,6 +214,8 @@ def test_a_refusal_quotes_what_was_typed_and_says_what_is_taken() -> None:
         "message": found.value.message,
         "path": "c.path",
         "accepted": "above absolute zero",
+        "text": "refused.quantity.below_absolute_zero",
+        "figures": {"value": -300.0, "label": "°C"},
     }
     with pytest.raises(Refusal) as found:
         to_si(1.0, "L/1000 km", "volume_flow")

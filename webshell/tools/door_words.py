@@ -1,4 +1,6 @@
-"""Each part of what the door asks and answers has its title, and no words of it are left over.
+"""Each part of what the door asks and answers has its words, and no words of it are left over.
+
+A part is a property, a row of a list, an id of an enum, a pattern.
 
 The words of an operation are texts by its name and path (``weeptrace.door.shown``).
 """
@@ -12,12 +14,12 @@ from pathlib import Path
 CORE = Path(__file__).resolve().parents[2] / "core"
 sys.path.insert(0, str(CORE))
 from weeptrace.door import OPERATIONS, Operation  # noqa: E402
-from weeptrace.door.shown import ids, kinds, told  # noqa: E402
+from weeptrace.door.shown import Part, ids, kinds, told  # noqa: E402
 from weeptrace.rules import FOLDER  # noqa: E402
 from weeptrace.rules.source import Fault, Source  # noqa: E402
 from weeptrace.rules.words import texts as texts_of  # noqa: E402
 
-NEEDED = ("title", "row")
+NEEDED = ("title", "row", "option", "pattern")
 LONGEST = 36  # signs of a title: a line of the narrowest phone
 _FAMILY = "door."
 
@@ -53,8 +55,8 @@ def places(operation: Operation) -> Iterator[tuple[str, str, str]]:
     found: list[tuple[str, str, str]] = []
     for side, schema in (("in", operation.input), ("out", operation.output)):
 
-        def words_at(path: str, row: bool, side: str = side) -> dict[str, str]:
-            found.extend((side, kind, path) for kind in kinds(side, row))
+        def words_at(path: str, part: Part, side: str = side) -> dict[str, str]:
+            found.extend((side, kind, path) for kind in kinds(side, part))
             return {}
 
         told(schema, words_at)

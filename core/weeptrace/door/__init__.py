@@ -36,7 +36,8 @@ def call(operation: str, payload: Json) -> Json:
 
     Returns
     -------
-    Its output, or ``{"error": {"code", "message", "path", "accepted"}}``. Nothing is raised.
+    Its output, or ``{"error": {"code", "message", "path", "accepted", "text", "figures"}}``, as
+    ``Refusal.as_dict`` says. Nothing is raised.
     """
     try:
         found = OPERATIONS.get(operation)
@@ -55,14 +56,8 @@ def call(operation: str, payload: Json) -> Json:
         return {"error": refusal.as_dict()}
     except RulesError as problem:
         return {"error": _rules_at_fault(problem).as_dict()}
-    except (ArithmeticError, RecursionError) as problem:
-        return {
-            "error": Refusal(
-                "not_computable",
-                "refused.door.not_computable",
-                figures={"name__": type(problem).__name__},
-            ).as_dict()
-        }
+    except (ArithmeticError, RecursionError):
+        return {"error": Refusal("not_computable", "refused.door.not_computable").as_dict()}
     except Exception as problem:  # the door's promise: an answer, never a traceback
         return {
             "error": Refusal(
@@ -78,19 +73,33 @@ def call_text(operation: str, text: str) -> str:
     try:
         payload = json.loads(text, parse_constant=_no_constant)
     except (ValueError, RecursionError) as problem:
-        reason = Refusal(
-            "not_json",
-            "refused.door.not_json",
-            "",
-            "accepted.json_object",
-            {"problem": str(problem)},
-        )
-        return json.dumps({"error": reason.as_dict()})
-    return json.dumps(call(operation, payload), ensure_ascii=False, allow_nan=False)
+        refused = problem if isinstance(problem, Refusal) else _not_json(text, problem)
+        answer = {"error": refused.as_dict()}
+    else:
+        answer = call(operation, payload)
+    return json.dumps(answer, ensure_ascii=False, allow_nan=False)
 
 
 def _no_constant(word: str) -> float:
-    raise ValueError(f"{word} is not a number here")
+    raise Refusal(
+        "not_json",
+        "refused.not_json.constant",
+        "",
+        "accepted.finite_number",
+        {"word": word},
+    )
+
+
+def _not_json(text: str, problem: Exception) -> Refusal:
+    if not text.strip():
+        return Refusal("not_json", "refused.not_json.empty", "", "accepted.json_object")
+    if isinstance(problem, json.JSONDecodeError):
+        figures = {"line": problem.lineno, "column": problem.colno}
+        return Refusal("not_json", "refused.not_json.at", "", "accepted.json_object", figures)
+    if isinstance(problem, RecursionError):
+        return Refusal("not_json", "refused.not_json.nested", "", "accepted.json_object")
+    # What ``json`` raises of itself else: a whole number of thousands of digits.
+    return Refusal("not_json", "refused.not_json.long_number", "", "accepted.finite_number")
 
 
 def _refuse_non_finite(value: Any, path: str) -> None:

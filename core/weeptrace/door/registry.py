@@ -5,6 +5,7 @@ Each folder or module beside this one adapts one room of the core: JSON in, SI t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
@@ -192,12 +193,15 @@ def _outside(quantity: Json, key: str, where: str, low: float, high: float, show
 
 
 def bounds(low: float, high: float, unit: str) -> dict[str, float | str]:
-    """The figures of a range that is told in one unit, as ``accepted.range.between`` names them.
+    """The figures of a range that is told in one unit, as ``accepted.range.between`` names them;
+    an open end has none.
 
     >>> bounds(0.0, 160e3, "kPa")
     {'low': 0.0, 'high': 160.0, 'in_unit': 'kPa'}
     """
-    return {"low": from_si(low, unit), "high": from_si(high, unit), "in_unit": unit}
+    ends = {"low": low, "high": high}
+    told = {key: from_si(end, unit) for key, end in ends.items() if math.isfinite(end)}
+    return {**told, "in_unit": unit}
 
 
 def give(value: float, unit: str, low: float | None = None, high: float | None = None) -> Json:

@@ -8,6 +8,11 @@ alone in the operation's room, else by the key in any room:
 - ``door.hold.assess.in_note.…``, ``door.hold.note.…``, ``door.note.…``: its description, if any.
 - ``…in_absent…``, ``…absent…``: what is taken where an input is left out, if anything.
 - ``…in_row…``, ``…row…``: what one row of an input's list is called, which each has.
+- ``door.hold.assess.in_option.actions.kind.pumped``, ``door.hold.option.pumped``,
+  ``door.option.pumped``: the words of one id of an ``enum``, which each has (``none`` for an empty
+  one). They stand beside the ids, in their order, as ``x-enum-titles``.
+- ``…in_pattern…``, ``…pattern…``: a ``pattern`` in words, which each of an input has; shown as
+  ``x-pattern-words``.
 
 A list in a list stands at the path of the outer one and ``rows``. A figure in the words is told in
 the reader's units: ``{20 °C:temperature}``.
@@ -16,7 +21,7 @@ the reader's units: ``{20 °C:temperature}``.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any, Final, NamedTuple
+from typing import Any, Final, Literal, NamedTuple
 
 from weeptrace.door.registry import Json, Operation, is_quantity
 from weeptrace.quantity import dimension_of, to_si
@@ -25,10 +30,15 @@ from weeptrace.words import LANGUAGE, sentences
 
 FOLDER: Final = "door"
 # Where a kind of words goes in a schema.
-_INTO: Final = {"title": "title", "row": "title", "note": "description", "absent": "x-absent"}
+_INTO: Final = {
+    "title": "title", "row": "title", "option": "title", "note": "description",
+    "absent": "x-absent", "pattern": "x-pattern-words",
+}  # fmt: skip
 
-# The words at a path: of the property there, or (True) of one row of the list there.
-WordsAt = Callable[[str, bool], Json]
+# What words may be of: a property, one row of a list, one id of an enum, a pattern.
+Part = Literal["property", "row", "option", "pattern"]
+# The words at a path.
+WordsAt = Callable[[str, Part], Json]
 
 
 def told(schema: Json, words_at: WordsAt, path: str = "") -> Json:
@@ -39,11 +49,16 @@ def told(schema: Json, words_at: WordsAt, path: str = "") -> Json:
             made[key] = {name: _property(part, words_at, path, name) for name, part in each.items()}
         elif key == "items":
             inner = f"{path}.rows" if each.get("type") == "array" else path
-            made[key] = {**words_at(path, True), **told(each, words_at, inner)}
+            made[key] = {**words_at(path, "row"), **told(each, words_at, inner)}
         elif key == "anyOf":
             made[key] = [told(part, words_at, path) for part in each]
         elif key == "additionalProperties" and isinstance(each, dict):
             made[key] = told(each, words_at, path)
+        elif key == "enum":
+            words = [words_at(option_at(path, option), "option") for option in each]
+            made |= {key: each, "x-enum-titles": [found.get("title", "") for found in words]}
+        elif key == "pattern":
+            made |= {key: each, **words_at(path, "pattern")}
         else:
             made[key] = each
     return made
@@ -51,7 +66,16 @@ def told(schema: Json, words_at: WordsAt, path: str = "") -> Json:
 
 def _property(schema: Json, words_at: WordsAt, path: str, name: str) -> Json:
     here = f"{path}.{name}" if path else name
-    return {**words_at(here, False), **told(schema, words_at, here)}
+    return {**words_at(here, "property"), **told(schema, words_at, here)}
+
+
+def option_at(path: str, option: str | None) -> str:
+    """Where the words of one id of an ``enum`` stand.
+
+    >>> option_at("actions.kind", "pumped"), option_at("look", "")
+    ('actions.kind.pumped', 'look.none')
+    """
+    return f"{path}.{option or 'none'}"
 
 
 def ids(operation: str, side: str, kind: str, path: str) -> Iterator[str]:
@@ -65,12 +89,22 @@ def ids(operation: str, side: str, kind: str, path: str) -> Iterator[str]:
     yield f"door.{operation}.{own}.{path}"
     yield f"door.{operation.partition('.')[0]}.{kind}.{key}"
     yield f"door.{kind}.{key}"
+    if kind == "option":  # an id that is also the key of a part
+        yield from ids(operation, side, "title", key)
 
 
-def kinds(side: str, row: bool) -> tuple[str, ...]:
-    """The kinds of words that a property has, or one row of a list."""
-    if row:
-        return ("row",) if side == "in" else ()
+def text_at(operation: str, side: str, kind: str, path: str) -> str | None:
+    """The id of the words that stand at a path; None where there are none."""
+    texts = sentences(LANGUAGE, FOLDER)
+    return next((id for id in ids(operation, side, kind, path) if id in texts), None)
+
+
+def kinds(side: str, part: Part) -> tuple[str, ...]:
+    """The kinds of words that a part of a schema has."""
+    if part == "option":
+        return ("option",)
+    if part != "property":
+        return (part,) if side == "in" else ()
     return ("title", "note", "absent") if side == "in" else ("title", "note")
 
 
@@ -104,9 +138,9 @@ def _in_words(words: str, teller: Teller) -> str:
 
 
 def _said(texts: Mapping[str, Any], operation: str, side: str, teller: Teller) -> WordsAt:
-    def words_at(path: str, row: bool) -> Json:
+    def words_at(path: str, part: Part) -> Json:
         found = {}
-        for kind in kinds(side, row):
+        for kind in kinds(side, part):
             id = next((each for each in ids(operation, side, kind, path) if each in texts), None)
             if id is not None:
                 found[_INTO[kind]] = _in_words(texts[id], teller)

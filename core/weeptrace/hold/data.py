@@ -12,6 +12,8 @@ from weeptrace.properties import air
 from weeptrace.properties.fraction import Glycol
 
 ActionKind = Literal["pumped", "drew_off", "disturbed"]
+# What is assumed where it was not measured.
+ASSUMED = ("altitude", "strength", "liquid_volume", "stored_volume", "rated", "temperature")
 Verdict = Literal[
     "no_leak_found",
     "tight",

@@ -42,6 +42,7 @@ AMPLITUDES = (CREEP, GAS)
 # Those with a leak, of a filled system and of a drained one.
 WITH_LEAK = ("leak", "leak_and_settling", "air_side", "air_leak", "both")
 CANNOT_TELL = "cannot_tell"
+EXPLANATIONS = ("tight", "settling", "thermal", "vapour", *WITH_LEAK)
 # How a fit goes on, not what it answers. Step over standard error: the score is then true to a
 # ten-thousandth of the cost.
 ROUGH, MOST_STEPS = 1e-2, 20

@@ -31,6 +31,8 @@ from weeptrace.told import Figure
 
 Closes = Literal["yes", "no", "not_judged"]
 Cause = Literal["air_left", "old_coolant_left", "wrong_capacity", "uncounted_spill"]
+# The streams that the first balance needs.
+NEEDED = ("missing_before", "drained", "spilled", "filled", "air_left")
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,17 @@ NEVER_DRIVE: Final = (
 )
 
 
+# Why tow, or what is not known.
+REASONS: Final = (
+    *NEVER_DRIVE,
+    "gross",
+    "trip_too_long",
+    "reserve_not_measured",
+    "trip_not_measured",
+    "findings_not_answered",
+)
+
+
 @dataclass(frozen=True)
 class Lasts:
     """Times in s; ``None`` is "not measured". ``reasons``: why tow, or what is not known yet."""

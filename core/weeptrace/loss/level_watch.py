@@ -20,6 +20,8 @@ from weeptrace.told import Figure
 
 Filled = Literal["vacuum", "poured"]
 Limits = Mapping[str, float]
+# What is assumed where it was not measured.
+ASSUMED = ("temperature_change", "liquid_volume")
 
 
 @dataclass(frozen=True)

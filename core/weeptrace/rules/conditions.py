@@ -62,9 +62,13 @@ def parse(text: str, terms: Mapping[str, Tree] | None = None) -> Tree:
     try:
         return _convert(ast.parse(text, mode="eval").body, text, terms or {})
     except SyntaxError as problem:
-        raise ValueError(f"“{text}” is not a condition: {problem.msg}; {_MEND}") from None
+        raise ValueError(f"“{text}” is not a condition: {_where(problem)}; {_MEND}") from None
     except (MemoryError, RecursionError):
         raise ValueError("nests too deep for a condition; write two fields instead") from None
+
+
+def _where(problem: SyntaxError) -> str:
+    return f"it does not read on from its sign {problem.offset or 1}"
 
 
 def _convert(node: ast.AST, text: str, terms: Mapping[str, Tree]) -> Tree:

@@ -75,13 +75,12 @@ def read(bundle: Mapping[str, Any]) -> Rules:
     try:
         if bundle["hash"] == hash_of(bundle):
             return from_bundle(renewed(bundle))
-    except (KeyError, TypeError, ValueError, AttributeError, RecursionError) as problem:
+    except (KeyError, TypeError, ValueError, AttributeError, RecursionError):
         raise Refusal(
             "damaged_rules",
             "refused.kept.rules_cant_read_give",
             "rules",
             "accepted.bundle_as_python_weeptrace_rules_out",
-            {"str": str(problem)[:80]},
         ) from None
     raise Refusal(
         "damaged_rules",

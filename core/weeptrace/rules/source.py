@@ -20,6 +20,8 @@ COMPUTED: Final = (
 _HEADER: Final = re.compile(r"\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?")
 _ITEM: Final = re.compile(r"(.+)\[(\d+)\]")
 _KEY: Final = re.compile(r'\s*"?([\w.-]+)"?\s*=\s*(.*)')
+# How ``tomllib`` says that a name is given again.
+_TWICE: Final = re.compile("twice|overwrite|[Dd]uplicate|mutate")
 _FEW: Final = 12
 
 
@@ -87,16 +89,18 @@ class Source:
         try:
             table = tomllib.loads((self.folder / name).read_text("utf-8"))
         except tomllib.TOMLDecodeError as problem:
-            found = re.search(r" \(at line (\d+)", str(problem))
+            found = re.search(r" \(at line (\d+), column (\d+)", str(problem))
+            what = "a name stands twice" if _TWICE.search(str(problem)) else "it does not read on"
+            where = f"from column {found[2]}" if found else "at the end of the file"
             mend = "mend the line; an id stands once in a file, and a text in quotes"
-            words = f"is not TOML: {problem}; {mend}"
+            words = f"is not TOML: {what} {where}; {mend}"
             self._spoilt(name, words, int(found[1]) if found else None)
         except UnicodeDecodeError as problem:
             self._spoilt(name, f"is not UTF-8 at byte {problem.start}; write it in UTF-8")
         except RecursionError:
             self._spoilt(name, "nests too deep; write plain tables")
-        except OSError as problem:
-            self._spoilt(name, f"does not open ({problem.strerror}); add the file")
+        except OSError:
+            self._spoilt(name, "does not open; add the file, or let it be read")
         else:
             if table:
                 return table

@@ -11,7 +11,8 @@ from weeptrace.told import Figure
 from weeptrace.warmup import fan, gas, heater, purge, thermostat
 from weeptrace.warmup.data import Assessment, Cold, Heater, Limits, Point, Sign, Stop
 
-_COLUMNS = ("radiator_inlet", "vent", "fan", "pressure")
+# What a log may leave out.
+COLUMNS = ("radiator_inlet", "vent", "fan", "pressure")
 
 
 def assess(
@@ -60,7 +61,7 @@ def assess(
         purge=purge.assess(rows, area, limits),
         stop=_stop(rows, cold_at, fan_on, limits),
         not_measured=tuple(
-            name for name in _COLUMNS if all(getattr(row, name) is None for row in rows)
+            name for name in COLUMNS if all(getattr(row, name) is None for row in rows)
         ),
     )
 

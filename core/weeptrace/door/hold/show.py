@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any, get_args
 
 from weeptrace.door.registry import Json, give, object_schema, quantity_schema
-from weeptrace.hold.data import Assessment, Estimate, Verdict
+from weeptrace.hold.data import ASSUMED, Assessment, Estimate, Verdict
+from weeptrace.hold.explain import CANNOT_TELL, EXPLANATIONS
 
 POINT = object_schema(
     {
@@ -19,13 +20,8 @@ OUTPUT = object_schema(
     {
         "verdict": {"type": "string", "enum": list(get_args(Verdict))},
         "reason": object_schema({"code": {"type": "string"}, "message": {"type": "string"}}),
-        "explanations": {
-            "type": "object",
-            "additionalProperties": {"type": "number"},
-        },
-        "favoured": {
-            "type": "string",
-        },
+        "explanations": object_schema({name: {"type": "number"} for name in EXPLANATIONS}, []),
+        "favoured": {"type": "string", "enum": [*EXPLANATIONS, CANNOT_TELL]},
         "advice": {
             "type": "array",
             "items": object_schema(
@@ -80,10 +76,7 @@ OUTPUT = object_schema(
         "fall": quantity_schema("pressure_rate"),
         "noise": quantity_schema("pressure"),
         "look_factor": {"type": "number"},
-        "assumed": {
-            "type": "array",
-            "items": {"type": "string"},
-        },
+        "assumed": {"type": "array", "items": {"type": "string", "enum": list(ASSUMED)}},
     },
     ["verdict", "explanations", "suspect_readings", "curve", "assumed"],
 )

@@ -62,7 +62,10 @@ _CAUSE: Json = {
                 },
                 [],
             ),
-            "not_measured": {"type": "array", "items": {"type": "string"}},
+            "not_measured": {
+                "type": "array",
+                "items": {"type": "string", "enum": list(balance.NEEDED)},
+            },
         },
         ["closes", "waste", "not_measured"],
     ),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import get_args
 
 from weeptrace.door.properties.fluids import GLYCOL
@@ -24,8 +24,11 @@ from weeptrace.refusal import Refusal
 from weeptrace.rules import limits
 
 _VERDICT: Json = {"type": "string", "enum": list(get_args(Verdict))}
-_WORDS: Json = {"type": "array", "items": {"type": "string"}}
 _REASON = object_schema({"code": {"type": "string"}, "message": {"type": "string"}})
+
+
+def _some_of(ids: Iterable[str]) -> Json:
+    return {"type": "array", "items": {"type": "string", "enum": list(ids)}}
 
 
 def _half(payload: Json, key: str, dimension: str) -> float | None:
@@ -93,7 +96,7 @@ def _give_estimate(found: Estimate, unit: str) -> Json:
             "reason": _REASON,
             "distance_for_tight": quantity_schema("length"),
             "corrected": quantity_schema("volume"),
-            "assumed": _WORDS,
+            "assumed": _some_of(level_watch.ASSUMED),
         },
         [
             "volume_lost",
@@ -230,8 +233,8 @@ _WAY: Json = {"type": "string", "enum": list(get_args(rate.Way))}
             "time_to_low": quantity_schema("time"),
             "time_to_lost_circulation": quantity_schema("time"),
             "decision": {"type": "string", "enum": list(get_args(lasts.Decision))},
-            "reasons": _WORDS,
-            "not_answered": _WORDS,
+            "reasons": _some_of(lasts.REASONS),
+            "not_answered": _some_of(lasts.NEVER_DRIVE),
         },
         ["flow", "per_1000_km", "class", "ways", "agree", "decision", "reasons", "not_answered"],
     ),

@@ -21,7 +21,7 @@ from weeptrace.properties import air
 from weeptrace.properties.fraction import mass_from_volume
 from weeptrace.rules import limits
 from weeptrace.warmup import data
-from weeptrace.warmup.assess import assess
+from weeptrace.warmup.assess import COLUMNS, assess
 
 _SIGN: Json = {"type": "string", "enum": list(get_args(data.Sign))}
 _REASON = object_schema({"code": {"type": "string"}, "message": {"type": "string"}})
@@ -135,7 +135,10 @@ _EDGES: Json = {
                     }
                 ),
             },
-            "not_measured": {"type": "array", "items": {"type": "string"}},
+            "not_measured": {
+                "type": "array",
+                "items": {"type": "string", "enum": list(COLUMNS)},
+            },
         }
     ),
     sample={
