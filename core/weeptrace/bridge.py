@@ -151,22 +151,25 @@ def _call(question: Json) -> Json:
     return door.call(question["operation"], question["payload"])
 
 
+_BEGIN: Final = "x-default-unit"
+_TYPED: Final = 4  # significant digits, as fine as a gauge is read
+_ANY_WARMTH: Final = 300.0  # K, from which a difference is counted
 # Rooms whose operations take a job or a practice car, not figures that a hand can type.
 _NOT_TYPED: Final = frozenset({"job", "practice"})
 
 
 def _figures(question: Json) -> Json:
-    """The operations that answer from typed figures, and the units that their samples are in."""
+    """The operations that answer from typed figures, with form and sample in the reader's units."""
     rules = load()
     chosen = screen.preferences(question.get("preferences"), rules)
     show = Show(rules, chosen.units, language=chosen.language)
+    units = _own_units(rules, chosen.units)
     return {
-        "units": rules.unit_sets[0]["units"],
         "figures": [
             {
                 "name": each.name,
                 "room": door.room_of(each),
-                **door.shown(each, show.told),
+                **_in_units(door.shown(each, show.told), units, show),
                 "words": named.words(show.rules) if each.name == named.FOR else None,
             }
             for each in door.OPERATIONS.values()
@@ -175,34 +178,66 @@ def _figures(question: Json) -> Json:
     }
 
 
+def _own_units(rules: Rules, own: Mapping[str, str]) -> dict[str, str]:
+    """The reader's unit for each that samples and answers are in."""
+    usual = rules.unit_sets[0]["units"]
+    return {usual[key]: own[key] for key in usual}
+
+
+def _in_units(told: Json, units: Mapping[str, str], show: Show) -> Json:
+    """A figure's form and sample in the reader's units, the sample as round as a hand types."""
+    sample = _reread(told["sample"], units, show, _TYPED)
+    return {**told, "input": _begun(told["input"], units), "sample": sample}
+
+
+def _begun(schema: Any, units: Mapping[str, str]) -> Any:
+    """A form that begins with the reader's units."""
+    if isinstance(schema, list):
+        return [_begun(each, units) for each in schema]
+    if not isinstance(schema, dict):
+        return schema
+    made = {key: _begun(each, units) for key, each in schema.items()}
+    begin = made.get(_BEGIN)
+    return made if begin is None else {**made, _BEGIN: units.get(begin, begin)}
+
+
 def _figure(question: Json) -> Json:
     """What one of them answers, in the reader's own units."""
     rules = load()
-    usual = rules.unit_sets[0]["units"]
     chosen = screen.preferences(question.get("preferences"), rules)
-    own, show = chosen.units, Show(rules, chosen.units, language=chosen.language)
-    answer: Json = _reread(_call(question), {usual[key]: own[key] for key in usual}, show)
+    show = Show(rules, chosen.units, language=chosen.language)
+    answer: Json = _reread(_call(question), _own_units(rules, chosen.units), show)
     return answer
 
 
-def _reread(value: Any, units: Mapping[str, str], show: Show) -> Any:
-    """An answer, each quantity in the unit that ``units`` names for its own, sentences as well."""
+def _reread(value: Any, units: Mapping[str, str], show: Show, digits: int | None = None) -> Any:
+    """An answer, each quantity in the unit that ``units`` names for its own, sentences as well.
+
+    ``digits``: how many significant ones a figure keeps that is told in another unit.
+    """
     if isinstance(value, list):
-        return [_reread(each, units, show) for each in value]
+        return [_reread(each, units, show, digits) for each in value]
     if isinstance(value, Said):
         return show.told(value.told)
     if not isinstance(value, dict) or "dimension" in value:  # a refusal's own figure stays in SI
         return value
     unit = value.get("unit")
     if not (isinstance(unit, str) and isinstance(value.get("value"), float | int)):
-        return {key: _reread(each, units, show) for key, each in value.items()}
-    shown = units.get(unit, unit)
-    ends = {
-        key: from_si(to_si(value[key], unit, dimension_of(unit)), shown)
-        for key in ("value", "low", "high")
-        if key in value and shown != unit
-    }
-    return {**value, **ends, "unit": shown}
+        return {key: _reread(each, units, show, digits) for key, each in value.items()}
+    # A temperature in K is a difference of two: 10 K are 18 °F, and stay 10 K beside °C.
+    apart = unit == "K" and units.get("°C", "°C") != "°C"
+    shown = units["°C"] if apart else units.get(unit, unit)
+    if shown == unit:
+        return value
+
+    def other(number: float) -> float:
+        if apart:
+            return from_si(_ANY_WARMTH + number, shown) - from_si(_ANY_WARMTH, shown)
+        return from_si(to_si(number, unit, dimension_of(unit)), shown)
+
+    ends = {key: other(value[key]) for key in ("value", "low", "high") if key in value}
+    kept = ends if digits is None else {key: float(f"{v:.{digits}g}") for key, v in ends.items()}
+    return {**value, **kept, "unit": shown}
 
 
 _ANSWERS: Final[dict[str, Callable[[Json], Json]]] = {

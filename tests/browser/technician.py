@@ -24,15 +24,24 @@ BEGAN = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 # What the first page calls each set of units, and how finely a hand types in a unit.
 SET_KEYS = {"kpa": "kPa, °C, litres", "bar": "bar, °C, litres", "psi": "psi, °F, US quarts"}
 TYPED = {"kPa": 0, "bar": 2, "psi": 3, "°C": 0, "°F": 0, "L": 2, "US qt": 2, "m": 0, "ft": 0}
-# The title, and each line that is shown, drawn or read out; a pad's unit key offers other units.
-SHOWN = """() => [
-  document.querySelector("h1")?.innerText ?? "",
-  ...[...document.querySelectorAll("header, main, div.foot, dialog[open]")].flatMap((place) => [
-    ...place.innerText.split("\\n"),
-    ...[...place.querySelectorAll("svg text")].map((text) => text.textContent),
-    ...[...place.querySelectorAll("[aria-label]:not(.unit)")].map((each) => each.ariaLabel),
-  ]),
-]"""
+# The title, and each line that is shown, drawn or read out; of a choice what is chosen, of an empty
+# field its example. A pad's unit key offers other units.
+SHOWN = """() => {
+  const choices = [...document.querySelectorAll("select")];
+  for (const each of choices) each.hidden = true;
+  const lines = [
+    document.querySelector("h1")?.innerText ?? "",
+    ...[...document.querySelectorAll("header, main, div.foot, dialog[open]")].flatMap((place) => [
+      ...place.innerText.split("\\n"),
+      ...[...place.querySelectorAll("input")].map((each) => each.placeholder),
+      ...[...place.querySelectorAll("svg text")].map((text) => text.textContent),
+      ...[...place.querySelectorAll("[aria-label]:not(.unit)")].map((each) => each.ariaLabel),
+    ]),
+    ...choices.map((each) => each.selectedOptions[0]?.text ?? ""),
+  ];
+  for (const each of choices) each.hidden = false;
+  return lines;
+}"""
 
 
 class Technician:

@@ -195,7 +195,8 @@ def test_the_words_as_they_are_have_no_fault(folder: Path) -> None:
         ("properties.water", {"pressure": {"unit": "kPa"}}, "pressure",
          "Left out: value.", "value, unit"),
         ("fill.mix", {"glycol": "maple"}, "glycol",
-         "“maple” is none of the accepted words.", 'ethylene ("ethylene"), propylene ("propylene")'),
+         "“maple” is none of the accepted words.",
+         'ethylene ("ethylene"), propylene ("propylene")'),
         ("fill.mix", {"glycol": 3}, "glycol", "", ""),
         ("fill.mix", {"at_hand": {}}, "at_hand",
          "This is of another type than is accepted here: dict.", "a list"),
@@ -216,7 +217,8 @@ def test_the_words_as_they_are_have_no_fault(folder: Path) -> None:
         ("loss.reminder", {"uid": 5}, "uid",
          "This is of another type than is accepted here: 5.", "words in quotes"),
         ("causes.rank", {"observations": [{"finding": "weep_hole", "value": True}]},
-         "observations[0].value", "This is in none of the accepted forms.", "words in quotes, value and unit"),
+         "observations[0].value", "This is in none of the accepted forms.",
+         "words in quotes, value and unit"),
     ],
 )  # fmt: skip
 def test_an_input_that_is_not_as_its_schema_says_is_refused_in_words(

@@ -188,7 +188,9 @@ def test_a_bundle_of_another_shape_is_refused_in_words() -> None:
     older = changed(gate__temperature=313.15)
     older["fields"]["car.name"]["colour"] = "blue"
     older["hash"] = hash_of(older)
-    with pytest.raises(Refusal, match="can't be read: a part is missing or of another form") as refused:
+    with pytest.raises(
+        Refusal, match="can't be read: a part is missing or of another form"
+    ) as refused:
         of_bundle(older)
     assert refused.value.code == "damaged_rules"
 

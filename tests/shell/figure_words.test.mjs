@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 import "./node.mjs";
 
-const { named, partOf, titleOf } = await import("../../webshell/figures/words.js");
+const { named, optionOf, partOf, titleOf } = await import("../../webshell/figures/words.js");
 
 const ID = (table) => ({ type: "string", "x-names": table });
 const REASON = { type: "object", properties: {
@@ -30,13 +30,22 @@ test("an id has the name that the schema's table gives it, an answer that of its
   const given = { finding: "weep", value: "wet", chance: 0.126, tools: ["lamp", "odd"], note: "weep" };
   assert.deepEqual(named(given, WORDS, REASON),
     { finding: "Weep hole?", value: "Wet", chance: "13\u00a0%", tools: ["UV lamp", "odd"], note: "weep" });
-  assert.equal(named(given, null, REASON), given);
+  assert.deepEqual(named({ finding: "weep", note: "weep" }, null, REASON), { finding: "weep", note: "weep" });
 });
 
 test("what is told in words is not told twice; an unknown answer stays as it is", () => {
   assert.deepEqual(named({ finding: "weep", value: "wet", words: "It was wet." }, WORDS, REASON),
-    { finding: "Weep hole?", words: "It was wet." });
+    { finding: "Weep hole?", words: "Wet" });
   assert.equal(named({ finding: "weep", value: "dripping" }, WORDS, REASON).value, "dripping");
+});
+
+test("an id of an enum is told by its title, in a list and in an object as well", () => {
+  const way = { type: "string", enum: ["drew_off", "top_up"], "x-enum-titles": ["liquid drawn off", "fill up"] };
+  const schema = { type: "object", properties: { way, ways: { type: "array", items: way }, note: { type: "string" } } };
+  assert.equal(optionOf(way, "top_up"), "fill up");
+  assert.equal(optionOf({ enum: ["top_up"] }, "top_up"), "top up");
+  assert.deepEqual(named({ way: "drew_off", ways: ["top_up", "odd_one"], note: "top_up" }, null, schema),
+    { way: "liquid drawn off", ways: ["fill up", "odd one"], note: "top_up" });
 });
 
 test("a chance that is nearly none or nearly sure is told as such", () => {

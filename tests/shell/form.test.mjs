@@ -127,6 +127,19 @@ test("the example is the sample, and what was typed comes back after it", () => 
   assert.deepEqual([made.text("volume.value"), made.text("readings#"), made.own], ["5", "", null]);
 });
 
+test("in other units the example that stands there comes anew, and what was typed stays", () => {
+  const made = typed({ "volume.value": "5", "volume.unit": "L" });
+  const other = { ...made.figure, sample: { ...SAMPLE, volume: { value: 8.454, unit: "US qt" } } };
+  made.renew(other);
+  assert.deepEqual([made.text("volume.value"), made.text("volume.unit")], ["5", "L"]);
+  made.renew(form().figure);
+  made.showExample();
+  made.renew(other);
+  assert.deepEqual(made.question().volume, { value: 8.454, unit: "US qt" });
+  made.putAway();
+  assert.equal(made.text("volume.value"), "5");
+});
+
 test("a new figure makes the answer old, and says that one stood", () => {
   const made = typed(LEAST);
   assert.equal(made.type("count", "2"), false);

@@ -6,7 +6,7 @@ import { pressed } from "../device/press.js";
 import { shape } from "../draw/icons.js";
 import { FIGURES } from "../draw/words/figures.js";
 import { at, boundsOf, join, kindOf, partsOf } from "./form.js";
-import { namesOf, saidOf, titleOf } from "./words.js";
+import { namesOf, optionOf, titleOf } from "./words.js";
 
 /** @import {Form, Schema, Words} from "./form.js" */
 
@@ -16,8 +16,6 @@ import { namesOf, saidOf, titleOf } from "./words.js";
  *  @property {string} path
  *  @property {string} label
  *  @property {boolean} needed
- *  @property {Record<string, string>} units the user's own
- *  @property {Record<string, string>} usual the units that samples are in
  *  @property {Words | null} words for ids
  *  @property {Record<string, Schema>} [beside] what is asked in the same group
  *  @property {() => void} draw */
@@ -128,7 +126,7 @@ function quantity(place) {
   const units = unitsOf(place);
   const chosen = units[0] ?? "";
   const settle = () => form.draft.set(`${path}.unit`, chosen);
-  const example = sample ? exampleOf(String(sample.value), sample.unit) : "";
+  const example = sample && sample.unit === chosen ? exampleOf(String(sample.value), chosen) : "";
   return html`<div class="figure-field">
     <label class="label" for=${idOf(path)}>${label}</label>
     ${hint(place)}
@@ -136,8 +134,10 @@ function quantity(place) {
       ${input(place, "value", "", example, settle)}
       ${units.length > 1
         ? html`<select class="key" aria-label=${FIGURES.unitOf(label)}
-            @change=${(/** @type {Event} */ event) =>
-              typed(place, `${path}.unit`, /** @type {HTMLSelectElement} */ (event.target).value)}>
+            @change=${(/** @type {Event} */ event) => {
+              form.type(`${path}.unit`, /** @type {HTMLSelectElement} */ (event.target).value);
+              place.draw(); // the example goes with its unit
+            }}>
             ${unitNames(schema).map((unit) => html`<option .value=${unit} .selected=${live(unit === chosen)}>
               ${unit}</option>`)}
           </select>`
@@ -159,13 +159,11 @@ const ends = (place) =>
 const unitNames = (schema) => schema.properties?.unit?.enum ?? [];
 
 /** The units of a quantity, first the one to show: as chosen, as in the row before, as the schema
- *  says, in the user's own set. @param {Place} place */
-function unitsOf({ form, schema, path, units, usual }) {
+ *  says. @param {Place} place */
+function unitsOf({ form, schema, path }) {
   const names = unitNames(schema);
-  const begin = schema["x-default-unit"] ?? "";
-  const key = Object.keys(usual).find((each) => usual[each] === begin);
   const before = path.replace(/\[(\d+)\](?=[^[]*$)/, (_, i) => `[${Number(i) - 1}]`);
-  const first = [form.text(`${path}.unit`), form.text(`${before}.unit`), (key && units[key]) || begin]
+  const first = [form.text(`${path}.unit`), form.text(`${before}.unit`), schema["x-default-unit"] ?? ""]
     .find((unit) => names.includes(unit));
   return first ? [first, ...names.filter((unit) => unit !== first)] : names;
 }
@@ -269,12 +267,12 @@ function choice(place) {
   const { form, schema, path, label, draw } = place;
   const options = schema.enum ?? ["true", "false"];
   const said = (/** @type {string} */ each) =>
-    schema.enum ? saidOf(each) : each === "true" ? FIGURES.yes : FIGURES.no;
+    schema.enum ? optionOf(schema, each) : each === "true" ? FIGURES.yes : FIGURES.no;
   return html`<div class="figure-field" role="group" aria-labelledby="${idOf(path)}-label"
     aria-describedby="${idOf(path)}-hint ${idOf(path)}-trouble">
     <p class="label" id="${idOf(path)}-label">${label}</p>
     ${hint(place)}
-    <div class="seconds n${options.length > 2 && options.every((each) => each.length <= SHORT) ? 3 : 2}">
+    <div class="seconds n${options.length > 2 && options.every((each) => said(each).length <= SHORT) ? 3 : 2}">
       ${options.map((each) => {
         const chosen = form.text(path) === each;
         return html`<button class="key second ${chosen ? "chosen" : ""}" id=${each === options[0] ? idOf(path) : nothing}

@@ -20,8 +20,6 @@ const PLACE = /^#figures(?:=(.+))?$/;
 export class Figures {
   /** @type {Figure[] | null} */
   list = null;
-  /** Units of the first set, in which forms begin. @type {Record<string, string>} */
-  usual = {};
   sought = "";
   trouble = "";
   /** The preferences that the list was asked with. */
@@ -39,10 +37,6 @@ export class Figures {
   /** Whether the address is one of this page. */
   get open() {
     return PLACE.test(location.hash);
-  }
-
-  get units() {
-    return this.around.reader().units;
   }
 
   get notice() {
@@ -75,12 +69,10 @@ export class Figures {
     this.#asked = asked;
     this.trouble = "";
     try {
-      const { figures, units } = await this.#engine.ask("figures", { preferences });
+      const { figures } = await this.#engine.ask("figures", { preferences });
       this.list = figures;
-      this.usual = units;
       for (const figure of figures) {
-        const form = this.#forms.get(figure.name);
-        if (form) form.figure = figure;
+        this.#forms.get(figure.name)?.renew(figure);
       }
     } catch (error) {
       this.trouble = wordsOf(error);

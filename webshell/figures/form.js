@@ -8,7 +8,7 @@ import { FIGURES } from "../draw/words/figures.js";
  *  @property {string} [description]
  *  @property {string} [x-absent] what is taken where it is left out
  *  @property {boolean} [x-interval] whether a low and a high beside the value are read
- *  @property {string} [x-default-unit] of the first set
+ *  @property {string} [x-default-unit] the unit that a form begins with
  *  @property {string} [x-names] the table of names for its ids
  *  @property {string} [x-answers] the key beside it whose question it answers
  *  @property {boolean} [x-share] a chance
@@ -17,6 +17,7 @@ import { FIGURES } from "../draw/words/figures.js";
  *  @property {string[]} [required]
  *  @property {Schema} [items]
  *  @property {string[]} [enum]
+ *  @property {string[]} [x-enum-titles] the words of its ids, in their order
  *  @property {Schema[]} [anyOf]
  *  @property {number} [minimum]
  *  @property {number} [exclusiveMinimum]
@@ -96,6 +97,13 @@ export class Form {
   /** @param {Figure} figure */
   constructor(figure) {
     this.figure = figure;
+  }
+
+  /** The same figure in other units: an example that stands there is shown in them.
+   *  @param {Figure} figure */
+  renew(figure) {
+    this.figure = figure;
+    if (this.own) this.showExample();
   }
 
   /** @param {string} path */

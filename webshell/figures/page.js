@@ -32,7 +32,7 @@ export function figurePage(form, page, said) {
   const own = form.trouble ? /** @type {Strip} */ ({ kind: "refused", words: form.trouble }) : null;
   const all = {
     form, schema: figure.input, path: "", label: "", needed: true,
-    units: page.units, usual: page.usual, words: figure.words, draw: page.around.draw,
+    words: figure.words, draw: page.around.draw,
   };
   return html`<div class="page">
     <header>

@@ -22,6 +22,9 @@ export function partOf(schema, key) {
   return schema?.properties?.[key] ?? (typeof open === "object" ? open : undefined);
 }
 
+/** The words of an id of an enum. @param {Schema} schema @param {string} id */
+export const optionOf = (schema, id) => schema["x-enum-titles"]?.[schema.enum?.indexOf(id) ?? -1] || saidOf(id);
+
 /** The names of the ids that stand at a place, where they have some.
  *  @param {Words | null} words @param {Schema | undefined} schema */
 export const namesOf = (words, schema) => words?.tables[schema?.["x-names"] ?? ""];
@@ -31,18 +34,20 @@ const percent = (share) =>
   share < 0.01 ? FIGURES.least : share > 0.99 ? FIGURES.most : FIGURES.share(Math.round(100 * share));
 
 /** An answer with names for its ids, and chances in %; of a reason, whose answer is told in words,
- *  not twice.
+ *  not twice, and as the question's own choice says it: in the reader's units.
  *  @param {any} value @param {Words | null} words @param {Schema | undefined} schema @returns {any} */
 export function named(value, words, schema) {
-  if (!words) return value;
   if (Array.isArray(value)) return value.map((each) => named(each, words, schema?.items));
-  if (typeof value === "string") return namesOf(words, schema)?.[value] ?? value;
+  if (typeof value === "string")
+    return schema?.enum ? optionOf(schema, value) : namesOf(words, schema)?.[value] ?? value;
   if (typeof value === "number" && schema?.["x-share"]) return percent(value);
   if (typeof value !== "object" || value === null) return value;
+  const answerOf = (/** @type {string} */ key) =>
+    words?.answers[value[partOf(schema, key)?.["x-answers"] ?? ""]]?.[value[key]];
+  const said = Object.keys(value).map(answerOf).find(Boolean);
   return Object.fromEntries(Object.entries(value).flatMap(([key, each]) => {
-    const part = partOf(schema, key);
-    const said = words.answers[value[part?.["x-answers"] ?? ""]]?.[each];
-    if (said) return "words" in value ? [] : [[key, said]];
-    return [[key, named(each, words, part)]];
+    if (said && key === "words") return [[key, said]];
+    if (answerOf(key)) return "words" in value ? [] : [[key, said]];
+    return [[key, named(each, words, partOf(schema, key))]];
   }));
 }
