@@ -149,7 +149,7 @@ def test_a_trouble_that_no_entry_tells_outlives_the_undo_of_a_later_one() -> Non
     log.add("undo", "car.name", supersedes=FRESH)
     wrong = log.add("fact", "car.capacity", "7", "L")
     log.add("undo", "car.capacity", supersedes=wrong["id"])
-    assert "not there" in fold(RULES, log.events).troubles["car.name"].words
+    assert "does not exist" in fold(RULES, log.events).troubles["car.name"].words
 
 
 def test_what_was_mended_stays_told_after_the_undo_of_an_earlier_entry() -> None:
