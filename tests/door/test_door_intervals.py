@@ -149,6 +149,28 @@ UNREAD = [
 ]
 
 
+def asked_at(schema: Json, path: str) -> list[Json]:
+    """The quantities of an input that stand at a path."""
+    key, _, rest = path.partition(".")
+    part = schema["properties"][key]
+    found: list[Json] = []
+    for form in (part, part.get("items", {}), *part.get("anyOf", ())):
+        if rest and key and rest.partition(".")[0] in form.get("properties", {}):
+            found += asked_at(form, rest)
+        elif not rest and is_quantity(form):
+            found.append(form)
+    return found
+
+
+@pytest.mark.parametrize(("operation", "path"), UNREAD)
+def test_where_no_interval_is_read_the_schema_has_no_ends(operation: str, path: str) -> None:
+    found = asked_at(OPERATIONS[operation].input, path)
+    assert found
+    for each in found:
+        assert each["properties"].keys() == {"value", "unit"}
+        assert each["additionalProperties"] is False
+
+
 def has(sample: Any, path: str) -> bool:
     try:
         return is_quantity({"properties": at(sample, path)})
