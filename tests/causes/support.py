@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 from pathlib import Path
 from typing import Any
 
@@ -27,9 +28,10 @@ def observations(case: dict[str, Any], without: str = "") -> list[Observation]:
     ]
 
 
-def ranked(case: dict[str, Any], without: str = "") -> Ranking:
-    """The ranking of a case."""
-    return rank(KNOWLEDGE, case["vehicle"]["features"], observations(case, without), LIMITS)
+def ranked(case: dict[str, Any], without: str = "", tools: Collection[str] | None = None) -> Ranking:
+    """The ranking of a case; without ``tools`` few tests are weighed, which takes most of it."""
+    features = case["vehicle"]["features"]
+    return rank(KNOWLEDGE, features, observations(case, without), LIMITS, tools=tools)
 
 
 def told(**answers: str) -> list[Observation]:

@@ -61,11 +61,11 @@ def test_each_finding_deleted_in_turn_and_what_it_changes(
     """Prints the cases that hang on one finding: one case alone may."""
     changed: dict[str, list[str]] = {}
     findings = sorted({each["finding"] for case in CASES for each in case["observations"]})
-    leads = {case["id"]: ranked(case).causes[0].id for case in CASES}
+    leads = {case["id"]: ranked(case, tools=()).causes[0].id for case in CASES}
     for finding in findings:
         for case in CASES:
             if any(each["finding"] == finding for each in case["observations"]):
-                now = ranked(case, without=finding).causes[0].id
+                now = ranked(case, finding, ()).causes[0].id
                 if now != leads[case["id"]]:
                     changed.setdefault(finding, []).append(f"{case['id']} to {now}")
     with capsys.disabled():

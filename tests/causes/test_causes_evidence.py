@@ -67,12 +67,13 @@ def test_what_is_not_known_changes_nothing() -> None:
 def test_no_single_answer_weighs_more_than_50_to_1() -> None:
     before = {
         each.id: odds(each.probability)
-        for each in rank(KNOWLEDGE, KNOWLEDGE.features, [], LIMITS).causes
+        for each in rank(KNOWLEDGE, KNOWLEDGE.features, [], LIMITS, tools=()).causes
     }
     for finding in KNOWLEDGE.findings.values():
         for value in finding.values:
             told_ = [Observation(finding.id, value)]
-            for each in rank(KNOWLEDGE, KNOWLEDGE.features, told_, LIMITS).causes:
+            found = rank(KNOWLEDGE, KNOWLEDGE.features, told_, LIMITS, tools=())
+            for each in found.causes:
                 assert odds(each.probability) < 50 * before[each.id], (finding.id, value, each.id)
 
 
