@@ -28,7 +28,9 @@ def observations(case: dict[str, Any], without: str = "") -> list[Observation]:
     ]
 
 
-def ranked(case: dict[str, Any], without: str = "", tools: Collection[str] | None = None) -> Ranking:
+def ranked(
+    case: dict[str, Any], without: str = "", tools: Collection[str] | None = None
+) -> Ranking:
     """The ranking of a case; without ``tools`` few tests are weighed, which takes most of it."""
     features = case["vehicle"]["features"]
     return rank(KNOWLEDGE, features, observations(case, without), LIMITS, tools=tools)
