@@ -7,8 +7,9 @@ from typing import Final
 
 from tests.logbook import Logbook
 from weeptrace.job.advance import advance
+from weeptrace.job.car.parts import parts_out
 from weeptrace.job.events import read_moment
-from weeptrace.job.procedure import Position, parts_out, position
+from weeptrace.job.procedure import Position, position
 from weeptrace.job.state import EMPTY, Job
 from weeptrace.rules import Field, Step, load
 

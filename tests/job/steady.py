@@ -10,7 +10,8 @@ from tests.hands import NEEDLES, USUAL, Answer
 from tests.logbook import Logbook
 from weeptrace import screen
 from weeptrace.job import danger, holds
-from weeptrace.job.procedure import Position, gate_state, parts_out
+from weeptrace.job.car.parts import parts_out
+from weeptrace.job.procedure import Position, gate_state
 from weeptrace.job.state import Job
 from weeptrace.rules import Field, Gate, Step, load
 

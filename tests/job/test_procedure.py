@@ -7,8 +7,9 @@ import pytest
 from tests.hands import Answer, Hands
 from tests.logbook import Logbook
 from weeptrace.job.advance import fold
+from weeptrace.job.car.parts import parts_out
 from weeptrace.job.events import read_moment
-from weeptrace.job.procedure import Position, gate_state, parts_out, position
+from weeptrace.job.procedure import Position, gate_state, position
 from weeptrace.rules import load
 
 RULES = load()

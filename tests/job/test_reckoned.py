@@ -6,7 +6,8 @@ import pytest
 
 from tests.logbook import Logbook
 from weeptrace.job.advance import fold
-from weeptrace.job.procedure import Known, done, parts_out
+from weeptrace.job.car.parts import parts_out
+from weeptrace.job.procedure import Known, done
 from weeptrace.rules import load
 from weeptrace.rules.conditions import Lookup
 

@@ -3,12 +3,14 @@
 A mutant is one change to one entry, made on the tables as they are read from the files, so that the
 compiler judges it as it would judge the same change typed by a hand. The kinds:
 
-gate      of a step: left out, or another in its place. Its condition: a part of it left out, "and"
-          made "or", a comparison that takes its edge in, always open. Its limits: shifted
-caution   of a step: left out, or another in its place. Of a hazard: the words of another
+gate      of a step: an act that needs it left out, or another for it. Of an act: left out. Its
+          condition: a part of it left out, "and" made "or", a comparison that takes its edge in,
+          always open. Its limits: shifted
+caution   of a step: an act that only warns left out, or another in its place. Of an act: another
+          hazard. Of a hazard: the words of another
 way back  a step that puts on, lets off or goes back: left out; its key to begin anew left out; part
           of its "done" left out; a part that need not be on to run
-expiry    the age of evidence left out; each event that makes it stale left out; a longer age
+expiry    how long a variable of the state lasts left out; each effect left out; a longer age
 cap       what a pressure is not above: left out
 never     each rule left out, each of its keepers left out, hard made override and back; a step that
           such a rule needs made one that may be skipped
@@ -83,7 +85,10 @@ def _read(path: Path) -> Table:
 @cache
 def mutants() -> tuple[Mutant, ...]:
     """All of them, in a fixed order."""
-    return (*_of_steps(), *_of_gates(), *_of_hazards(), *_of_fields(), *_of_never())
+    return (
+        *_of_steps(), *_of_acts(), *_of_gates(), *_of_state(), *_of_hazards(), *_of_fields(),
+        *_of_never(),
+    )  # fmt: skip
 
 
 @cache
@@ -99,7 +104,16 @@ def _steps() -> list[tuple[str, int, int, Table]]:
 
 def _behind(gate: str) -> frozenset[str]:
     """The steps behind a gate."""
-    return frozenset(step["id"] for *_, step in _steps() if gate in step.get("gates", ()))
+    return _with(*(id for id, act in _acts().items() if gate in act.get("needs", ())))
+
+
+def _with(*acts: str) -> frozenset[str]:
+    """The steps that name one of some acts."""
+    return frozenset(step["id"] for *_, step in _steps() if {*acts} & {*step.get("acts", ())})
+
+
+def _acts() -> Table:
+    return _read(FOLDER / "acts.toml")
 
 
 def _slice(gate: str) -> str:
@@ -108,7 +122,6 @@ def _slice(gate: str) -> str:
 
 
 def _of_steps() -> Iterator[Mutant]:
-    gates, hazards = list(_read(FOLDER / "gates.toml")), list(_read(FOLDER / "hazards.toml"))
     needed = {n for rule in _read(FOLDER / "never.toml").values() for n in rule.get("asked", ())}
     for file, phase, place, step in _steps():
         id, own = step["id"], frozenset({step["id"]})
@@ -123,18 +136,15 @@ def _of_steps() -> Iterator[Mutant]:
 
             return Mutant(kind, f"{id}: {what}", file, within, own, first)
 
-        for gate in step.get("gates", ()):
-            other = _next(gates, gate, step["gates"])
-            yield made("gate", f"without {gate}", _without("gates", gate), first=_slice(gate))
-            change = _instead("gates", gate, other)
-            yield made("gate", f"{other} for {gate}", change, first=_slice(gate))
-        for hazard in step.get("hazards", ()):
-            other = _next(hazards, hazard, step["hazards"])
-            yield made("caution", f"without {hazard}", _without("hazards", hazard))
-            yield made("caution", f"{other} for {hazard}", _instead("hazards", hazard, other))
+        for act in step.get("acts", ()):
+            needs = _acts()[act].get("needs", ())
+            kind, first = ("gate", _slice(needs[0])) if needs else ("caution", "order")
+            other = _next(list(_acts()), act, step["acts"])
+            yield made(kind, f"without {act}", _without("acts", act), first=first)
+            yield made(kind, f"{other} for {act}", _instead("acts", act, other), first=first)
         if "again" in step:
             yield made("way back", "without its key to begin anew", _dropped("again"))
-        if "done" in step and (step.get("gates") or _way_back(step)):
+        if "done" in step and (step.get("acts") or _way_back(step)):
             for words, tree in _weaker(step["done"]):
                 yield made("way back", f"done {words}", _set("done", tree))
         if near := _way_back(step):
@@ -157,18 +167,24 @@ def _way_back(step: Table) -> frozenset[str]:
     return _behind(gate[asked]) if asked in gate else frozenset()
 
 
+def _of_acts() -> Iterator[Mutant]:
+    hazards = list(_read(FOLDER / "hazards.toml"))
+    for id, act in _acts().items():
+        for gate in act.get("needs", ()):
+            change = _entry(id, _without("needs", gate))
+            name = f"{id}: does not need {gate}"
+            yield Mutant("gate", name, "acts.toml", change, _with(id), _slice(gate))
+        other = _next(hazards, act["warns"], ())
+        change = _entry(id, _set("warns", other))
+        yield Mutant("caution", f"{id}: warns of {other}", "acts.toml", change, _with(id), "order")
+
+
 def _of_gates() -> Iterator[Mutant]:
     for id, gate in _read(FOLDER / "gates.toml").items():
         behind = _behind(id)
         for words, text in (*_weaker(gate["opens"]), ("always open", ALWAYS)):
-            kind = "expiry" if words.startswith("without within") else "gate"
             change = _entry(id, _set("opens", text))
-            yield Mutant(kind, f"{id}: {words}", "gates.toml", change, behind, _slice(id))
-        for name in gate.get("stale_on", ()):
-            change = _entry(id, _without("stale_on", name))
-            yield Mutant(
-                "expiry", f"{id}: not stale on {name}", "gates.toml", change, behind, _slice(id)
-            )
+            yield Mutant("gate", f"{id}: {words}", "gates.toml", change, behind, _slice(id))
     for id, text in SHIFTED.items():
         value, unit = text.split()
         file, every = "limits/gate.toml", frozenset().union(*map(_behind, ("cold", "fan_safe")))
@@ -181,17 +197,62 @@ def _of_gates() -> Iterator[Mutant]:
         yield Mutant(kind, f"limit {id}: {text}", file, _entry(id, shift), every, first)
 
 
+def _of_state() -> Iterator[Mutant]:
+    table = _read(FOLDER / "state.toml")
+    for id, variable in table["variable"].items():
+        if "lasts" in variable and id in _read_by():
+            change = _entry(f"variable.{id}", _dropped("lasts"))
+            yield Mutant("expiry", f"{id}: lasts for ever", "state.toml", change, _resting(id))
+    for id, happening in table["happening"].items():
+        for name in happening["effects"]:
+            if name in _read_by():
+                change = _entry(f"happening.{id}.effects", _dropped(name))
+                first = _slice(_read_by()[name])
+                words = f"{id}: does nothing to {name}"
+                yield Mutant("expiry", words, "state.toml", change, _resting(name), first)
+
+
+@cache
+def _read_by() -> dict[str, str]:
+    """The variables of the state that a gate opens on, and a gate that does."""
+    found: dict[str, str] = {}
+    for id, gate in _read(FOLDER / "gates.toml").items():
+        for name in conditions.fields(conditions.parse(gate["opens"])):
+            if name.startswith("state."):
+                found.setdefault(name.removeprefix("state."), id)
+    return found
+
+
+def _resting(variable: str) -> frozenset[str]:
+    """The steps behind the gates that open on a variable."""
+    gates = _read(FOLDER / "gates.toml").items()
+    return frozenset().union(
+        *(_behind(id) for id, gate in gates if f"state.{variable} " in gate["opens"])
+    )
+
+
+def _effects(effects: Table) -> Iterator[tuple[str, str, Callable[[Table], None]]]:
+    """Each effect of a field that a gate rests on: words, a variable, and the way without it."""
+    happenings = _read(FOLDER / "state.toml")["happening"]
+    for key, value in effects.items():
+        if isinstance(value, dict):
+            for words, name, change in _effects(value):
+                yield f"{words} by {key}", name, _entry(key, change)
+        elif key == "happens":
+            for each in value:
+                name = next(iter(happenings[each]["effects"]))
+                yield each, name, _without("happens", each)
+        elif key in _read_by():
+            yield f"effect on {key}", key, _dropped(key)
+
+
 def _of_hazards() -> Iterator[Mutant]:
     hazards = _read(FOLDER / "hazards.toml")
-    for id, hazard in hazards.items():
-        own = frozenset(s["id"] for *_, s in _steps() if id in s.get("hazards", ()))
+    for id in hazards:
+        own = _with(*(act for act, entry in _acts().items() if entry["warns"] == id))
         other = hazards[_next(list(hazards), id, ())]["caution"]
         change = _entry(id, _set("caution", other))
         yield Mutant("caution", f"{id}: says {other}", "hazards.toml", change, own, "order")
-        for gate in hazard.get("gates", ()):
-            change = _entry(id, _without("gates", gate))
-            name = f"{id}: does not ask for {gate}"
-            yield Mutant("gate", name, "hazards.toml", change, own)
 
 
 def _of_fields() -> Iterator[Mutant]:
@@ -223,6 +284,10 @@ def _of_fields() -> Iterator[Mutant]:
                 gone = frozenset().union(*map(_behind, ("cold", "fan_safe", "fan_back")))
                 change = _entry(id, _set("shown_by", "scan_tool"))
                 yield Mutant("gate", f"{id}: by a scan tool", file, change, gone)
+            for words, name, change in _effects(entry.get("effects", {})):
+                change = _entry(f"{id}.effects", change)
+                first, behind = _slice(_read_by()[name]), _resting(name)
+                yield Mutant("expiry", f"{id}: without {words}", file, change, behind, first)
             if "only" in entry:
                 before = trade.FOLLOWS.values()
                 every = frozenset(s["id"] for *_, s in _steps() if s.get("asks") in before)

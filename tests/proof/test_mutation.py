@@ -55,10 +55,10 @@ def test_one_that_is_listed_with_its_reason_does_not() -> None:
 
 
 def test_one_that_is_listed_and_caught_fails_the_study() -> None:
-    caught = next(mutant for mutant in ALL if mutant.name == "drain: without agreed")
+    caught = next(mutant for mutant in ALL if mutant.name == "drain: without take_off_agreed")
     outcome = study([(caught, hunt(caught))], {caught.name: "a wrong reason"})
     assert outcome.failed
-    assert outcome.stale[0].startswith("drain: without agreed (")
+    assert outcome.stale[0].startswith("drain: without take_off_agreed (")
 
 
 def test_a_listed_name_that_is_no_mutant_fails_the_study() -> None:

@@ -118,7 +118,7 @@ def test_every_refusal_of_the_compiler_has_its_file(
 def test_all_faults_of_all_files_are_told_at_once(
     rules: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    names = ("missing_source", "dead_end", "unknown_hazard", "text_too_long", "unknown_mark")
+    names = ("missing_source", "dead_end", "unknown_act", "text_too_long", "unknown_mark")
     words = [broken(rules, FILES / f"{name}.toml")[0] for name in names]
     assert main([str(rules)]) == 1
     told = capsys.readouterr().err
@@ -129,7 +129,7 @@ def test_all_faults_of_all_files_are_told_at_once(
 def test_a_file_that_does_not_read_hides_no_fault_of_another(
     rules: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    words = [broken(rules, FILES / f"{name}.toml")[0] for name in ("toml_syntax", "unknown_hazard")]
+    words = [broken(rules, FILES / f"{name}.toml")[0] for name in ("toml_syntax", "unknown_act")]
     assert main([str(rules)]) == 1
     told = capsys.readouterr().err
     assert len(told.splitlines()) == 2

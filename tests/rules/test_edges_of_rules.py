@@ -22,7 +22,9 @@ KIND = 'kind = "quantity"'
     [
         ("sources.toml", NOTE),
         ("never.toml", 'gates = ["cold"]'),
-        ("gates.toml", 'stale_on = ["hold.pressure"]'),
+        ("gates.toml", 'reason = "Nothing opens hot or under pressure."'),
+        ("state.toml", 'lasts = "gate.sign_age"'),
+        ("acts.toml", 'warns = "poison"'),
         ("limits/gate.toml", "value = 50"),
         ("fields/car.toml", KIND),
         (STEPS, 'asks = "car.name"'),

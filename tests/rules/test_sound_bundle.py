@@ -101,7 +101,7 @@ def test_limits_gates_hazards_and_rules_that_are_never_broken() -> None:
 def step(id: str, phase: str, **more: Any) -> Step:
     given: dict[str, Any] = {
         "asks": None, "shows": None, "reads": None, "checks": (), "when": None, "done": None,
-        "again": None, "skip": False, "hazards": (), "gates": (),
+        "again": None, "skip": False, "hazards": (), "gates": (), "acts": (),
     }  # fmt: skip
     return Step(id=id, phase=phase, **{**given, **more})
 
@@ -122,12 +122,13 @@ def test_the_procedure_has_its_phases_and_steps_in_order() -> None:
         step("capacity", "intake", asks="car.capacity", skip=True),
         step("glycol", "intake", asks="car.glycol",
              when=[">", ["field", "car.capacity"], ["number", 0.0]]),
-        step("strokes", "intake", asks="hold.strokes", hazards=("poison",)),
+        step("strokes", "intake", asks="hold.strokes", hazards=("poison",),
+             acts=("handle_coolant",)),
         step("readings", "hold", shows="recorder", reads="hold.pressure", again="hold.again",
              done=["known", "hold.ended"]),
         step("repair", "hold", asks="repair.kind"),
         step("comes_off", "hold", shows="ledger_off", asks="ledger.off_complete", when=radiator,
-             hazards=("hot_coolant",), gates=("cold",)),
+             hazards=("hot_coolant",), gates=("cold",), acts=("open_system",)),
         step("goes_on", "hold", shows="ledger_on", asks="ledger.on_complete", when=radiator,
              done=["and", on, none_out]),
         step("cream", "hold", asks="coolant.cream"),

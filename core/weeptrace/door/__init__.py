@@ -22,7 +22,7 @@ __all__ = ["OPERATIONS", "Operation", "call", "call_text", "help_of", "room_of",
 
 # Importing a room registers its operations; they are listed in this order.
 # isort: off
-from weeptrace.door import properties, hold, fill, loss, warmup, causes, quote, practice, job  # noqa: F401
+from weeptrace.door import properties, hold, fill, loss, warmup, causes, quote, practice, job, car  # noqa: F401
 # isort: on
 
 

@@ -56,12 +56,12 @@ _SHARED: Final[Json] = {
 
 # It began on older rules, as most jobs that are read again: no sample needs those of this version.
 _ROWS: Final = (("opened", "rules", "5b1f0c27d9e4"), ("fact", "car.name", "larkspur"))
-_EVENTS_SAMPLE: Final = [
+EVENTS_SAMPLE: Final = [
     {**_SHARED, "id": f"{_ID}{n}", "seq": n, "mono": n * 1000, "kind": kind, "field": field,
      "typed": typed, "unit": None}
     for n, (kind, field, typed) in enumerate(_ROWS)
 ]  # fmt: skip
-_NOW_SAMPLE: Final[Json] = {"at": "2026-11-25T14:01:00+01:00", "mono": 61000, "boot": "b1"}
+NOW_SAMPLE: Final[Json] = {"at": "2026-11-25T14:01:00+01:00", "mono": 61000, "boot": "b1"}
 
 
 def job_json(rules: Rules, job: Job) -> Json:
@@ -110,7 +110,7 @@ def job_json(rules: Rules, job: Job) -> Json:
             "broken": {"type": ["string", "null"]},
         }
     ),
-    sample={"events": _EVENTS_SAMPLE},
+    sample={"events": EVENTS_SAMPLE},
 )
 def _fold(payload: Json) -> Json:
     rules = of_bundle(payload.get("rules"))
@@ -130,7 +130,7 @@ def _fold(payload: Json) -> Json:
         required=["events", "now"],
     ),
     output=VIEW,
-    sample={"events": _EVENTS_SAMPLE, "now": _NOW_SAMPLE},
+    sample={"events": EVENTS_SAMPLE, "now": NOW_SAMPLE},
 )
 def _view(payload: Json) -> Json:
     rules = of_bundle(payload.get("rules"))
@@ -143,7 +143,7 @@ def _view(payload: Json) -> Json:
     "job.replay",
     input=object_schema({"events": EVENTS, "rules": BUNDLE}, required=["events"]),
     output=object_schema({"holds": {"type": "array", "items": {"type": "object"}}}),
-    sample={"events": _EVENTS_SAMPLE},
+    sample={"events": EVENTS_SAMPLE},
 )
 def _replay(payload: Json) -> Json:
     rules = of_bundle(payload.get("rules"))
@@ -171,7 +171,7 @@ def _replay(payload: Json) -> Json:
         required=["events", "now"],
     ),
     output=object_schema({"html": {"type": "string"}}),
-    sample={"events": _EVENTS_SAMPLE, "now": _NOW_SAMPLE},
+    sample={"events": EVENTS_SAMPLE, "now": NOW_SAMPLE},
 )
 def _record(payload: Json) -> Json:
     rules = of_bundle(payload.get("rules"))
@@ -192,7 +192,7 @@ def _record(payload: Json) -> Json:
         {"events": EVENTS, "now": NOW, "rules": BUNDLE}, required=["events", "now"]
     ),
     output=object_schema({"text": {"type": "string"}}),
-    sample={"events": _EVENTS_SAMPLE, "now": _NOW_SAMPLE},
+    sample={"events": EVENTS_SAMPLE, "now": NOW_SAMPLE},
 )
 def _calendar(payload: Json) -> Json:
     rules = of_bundle(payload.get("rules"))
@@ -215,7 +215,7 @@ def _calendar(payload: Json) -> Json:
     "job.to_file",
     input=object_schema({"events": _ANY_NUMBER}),
     output=object_schema({"text": {"type": "string"}}),
-    sample={"events": _EVENTS_SAMPLE},
+    sample={"events": EVENTS_SAMPLE},
 )
 def _to_file(payload: Json) -> Json:
     return {"text": files.to_text(payload["events"])}
@@ -225,7 +225,7 @@ def _to_file(payload: Json) -> Json:
     "job.from_file",
     input=object_schema({"text": {"type": "string"}}),
     output=object_schema({"job": {"type": "string"}, "events": EVENTS}),
-    sample={"text": files.to_text(_EVENTS_SAMPLE)},
+    sample={"text": files.to_text(EVENTS_SAMPLE)},
 )
 def _from_file(payload: Json) -> Json:
     events: list[dict[str, Any]] = files.from_text(payload["text"])

@@ -6,11 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-from weeptrace.job import holds as holds_of
 from weeptrace.job import rounds
+from weeptrace.job.car.known import undone
+from weeptrace.job.car.parts import opened, opened_after, parts_out
+from weeptrace.job.car.seen import is_gross, liquid
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job, Touch
-from weeptrace.rules import Field, Gate, Procedure, Rules, Step, conditions
+from weeptrace.rules import Gate, Procedure, Rules, Step, conditions
 
 
 @dataclass(frozen=True)
@@ -148,62 +150,6 @@ def added(job: Job) -> float:
     return money
 
 
-def liquid(job: Job) -> float:
-    """1 where liquid may stand in a cylinder, else 0, by all tests of the job, not the present one.
-
-    A wet cylinder until a later look finds all dry; combustion gas shown in the coolant; or coolant
-    in a cylinder by what was answered for driving.
-    """
-    looks = [word for word in rounds.every(job, "test.cylinders") if word in ("wet", "dry")]
-    gas = "changed" in rounds.every(job, "test.gas")
-    told = rounds.every(job, "drive.coolant_in_cylinder")[-1:] == ["yes"]
-    return float(looks[-1:] == ["wet"] or gas or told)
-
-
-def is_gross(rules: Rules, job: Job) -> bool:
-    """Whether a hold of this round was judged gross; after a repair only the hold after it counts.
-
-    Another test forgets no gross hold of an earlier one.
-    """
-    if holds_of.AFTER in job.series and job.present(holds_of.AFTER).readings:
-        series = [job.present(holds_of.AFTER)]
-    elif job.value("coolant.filled") is not None or job.value("ledger.on_complete") is not None:
-        return False
-    else:
-        opened_at = job.facts.get("work.reopened")
-        tests = [
-            each for each in job.all_series(holds_of.TEST)
-            if each.facts is None or each.facts.get("work.reopened") == opened_at
-        ]  # fmt: skip
-        series = [job.present(holds_of.PRESSURE), *tests]
-    return any(
-        "gross" in holds_of.assess(rules, job, each).verdict for each in series if each.readings
-    )
-
-
-def opened(rules: Rules, job: Job) -> list[str]:
-    """The parts with coolant behind them that came off in this round, on again or not."""
-    return [n for n, fact in job.facts.items() if rules.fields[n].holds_coolant and fact.value]
-
-
-def opened_after(rules: Rules, job: Job, name: str) -> float:
-    """How many of those came off or went on after a field was answered; all where it was not."""
-    touches = (job.touched.get(part) for part in opened(rules, job))  # none: only by its name
-    at = -1 if (last := job.touched.get(name)) is None else last.number
-    known = job.value(name) is not None
-    return float(sum(not known or touch is None or touch.number > at for touch in touches))
-
-
-def parts_out(rules: Rules, job: Job) -> list[Field]:
-    """The parts that are off, in the order in which they came off."""
-    out = [
-        (fact.event.seq, rules.fields[name])
-        for name, fact in job.facts.items()
-        if fact.value == "off" and rules.fields[name].kind == "part"
-    ]
-    return [part for _, part in sorted(out, key=lambda pair: pair[0])]
-
-
 def gate_state(rules: Rules, job: Job, gate: Gate, now: Moment) -> GateState:
     """How a gate stands: on fresh evidence only.
 
@@ -232,24 +178,8 @@ def _is_stale(rules: Rules, job: Job, gate: Gate, name: str, now: Moment) -> boo
     age = now.age(job.facts[name].event.moment)
     if any(age > rules.limits[part[2][1]] for part in within):
         return True
-    return any(_undone(job, name, touch) for touch in map(job.touched.get, gate.stale_on) if touch)
-
-
-def _undone(job: Job, name: str, touch: Touch) -> bool:
-    """Whether something came after a value: in the log, or before that by the clock.
-
-    Within a boot by its own clock, which never goes back. What is typed late to before its boot
-    goes by the wall clock.
-    """
-    measured = job.facts[name].event.moment
-    if touch.moment.boot == measured.boot:
-        later = touch.moment.mono > measured.mono
-    else:
-        resumed = job.touched.get("app.resumed")
-        own = resumed is not None and resumed.moment.boot == measured.boot
-        began = resumed.moment.mono if resumed is not None and own else 0.0
-        later = measured.mono < began and touch.moment.wall > measured.wall
-    return later or touch.number > job.touched[name].number
+    shown = Touch(job.touched[name].number, job.facts[name].event.moment)
+    return any(undone(job, shown, touch) for touch in map(job.touched.get, gate.stale_on) if touch)
 
 
 _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {

@@ -4,50 +4,37 @@ from __future__ import annotations
 
 from typing import Final
 
+from weeptrace.job.car import Car, car
 from weeptrace.job.events import Moment
-from weeptrace.job.procedure import gate_state, opened_after, parts_out
+from weeptrace.job.procedure import gate_state
 from weeptrace.job.state import Job
 from weeptrace.rules import Rules
 
-# Put on, and what takes it off again.
-_PRESSED: Final = (
-    ("tester.fitted", "pressure.released"),
-    ("test.fitted", "test.released"),
-    ("after.fitted", "after.released"),
-    ("dry.pumped_up", "dry.released"),
-)
-_CAUGHT: Final = ("coolant.drained", "transmission.caught")
+# What hurts first is told first.
+ORDER: Final = (
+    "pressure", "vacuum", "hot", "drained", "opened", "parts_off", "fan_off", "raised", "pan",
+)  # fmt: skip
 
 
 def standing(rules: Rules, job: Job, now: Moment) -> list[str]:
-    """What somebody who comes to this car now must know, what hurts first.
+    """What somebody who comes to this car now must know, in ``ORDER``, each only where it is so.
 
-    ``pressure``, ``vacuum``, ``hot`` (not shown cold of late), ``drained``, ``opened``,
-    ``parts_off``, ``fan_off``, ``raised``, ``pan``: each only where the job knows of it.
+    ``hot``: not shown to be cold of late. The others are what was last shown of the car, however
+    old that is.
     """
-    known = job.value
-    pressed = any(known(on) and not known(off) for on, off in _PRESSED)
-    vacuum = bool(job.present("vacuum.pressure").readings) and not known("coolant.filled")
-    drained = known("coolant.drained") is not None and known("coolant.filled") is None
-    opened = not drained and opened_after(rules, job, "coolant.filled") > 0
-    caught = any(known(name) is not None for name in _CAUGHT)
-    stands = {
-        "pressure": pressed,
-        "vacuum": vacuum,
-        "hot": gate_state(rules, job, rules.gates["cold"], now).open is not True,
-        "drained": drained,
-        "opened": opened,
-        "parts_off": bool(parts_out(rules, job)),
-        "fan_off": _last(job, "fan.off", "fan.on"),
-        "raised": known("car.raised") == "raised",
-        "pan": caught and known("clean.can") is None,
+    here = car(rules, job, now)
+    cold = gate_state(rules, job, rules.gates["cold"], now).open is True
+    told = {
+        text
+        for id, variable in rules.state.items()
+        for word, text in variable.tells.items()
+        if here.told(id) == word
     }
-    return [name for name, holds in stands.items() if holds]
+    told |= {"hot"} - ({"hot"} if cold else set())
+    told |= set(_of_parts(here, told))
+    return [name for name in ORDER if name in told]
 
 
-def _last(job: Job, done: str, undone: str) -> bool:
-    """Whether the first was done, and the second was not done since."""
-    if not job.value(done):
-        return False
-    since = job.touched.get(undone)
-    return not job.value(undone) or since is None or since.number < job.touched[done].number
+def _of_parts(here: Car, told: set[str]) -> list[str]:
+    opened = here.unfilled > 0 and "drained" not in told
+    return [*(["opened"] if opened else []), *(["parts_off"] if here.off else [])]

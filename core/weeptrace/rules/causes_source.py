@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, Final
 
+from weeptrace.rules.acts import gates_of
 from weeptrace.rules.causes_entries import KINDS, OTHERWISE, Table
 from weeptrace.rules.causes_findings import Findings
 from weeptrace.rules.found import FINDING, PLACE
@@ -107,8 +108,8 @@ class _Reader(Findings):
             if not self.source.named("hazards", hazard):
                 words = f"names an unknown hazard “{hazard}”"
                 self.fault("test", id, f"{words}; {instead(hazard, self.source.hazards)}")
-            for gate in self.source.hazards.get(hazard, {}).get("gates", ()):
-                if gate not in made["gates"]:
+            for gate in self.source.gates:
+                if gate in gates_of(self.source, hazard) and gate not in made["gates"]:
                     words = f"has the hazard “{hazard}” outside its gate “{gate}”"
                     self.fault("test", id, f"{words}; add “{gate}” to its gates")
         for gate in made["gates"]:

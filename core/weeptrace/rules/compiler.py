@@ -9,7 +9,17 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from weeptrace.rules import causes_source, figures, found, safety, steps, vocabulary, words
+from weeptrace.rules import (
+    acts,
+    causes_source,
+    figures,
+    found,
+    safety,
+    state,
+    steps,
+    vocabulary,
+    words,
+)
 from weeptrace.rules.kept import FORMAT, hash_of
 from weeptrace.rules.languages import languages
 from weeptrace.rules.never import never
@@ -27,8 +37,10 @@ def compile_source(source: Source) -> dict[str, Any]:
     source.texts = words.texts(source)
     source.limits = figures.limits(source)
     source.fields = vocabulary.fields(source)
+    source.state = state.state(source)
     source.gates = safety.gates(source)
     source.hazards = safety.hazards(source)
+    source.acts = acts.acts(source)
     causes = causes_source.knowledge(source)
     if not source.faults:  # what the causes ask are fields too
         source.fields = {**source.fields, **found.fields(causes)}
@@ -42,6 +54,7 @@ def compile_source(source: Source) -> dict[str, Any]:
     bundle: dict[str, Any] = {
         "fields": source.fields,
         "limits": {id: limit.value for id, limit in source.limits.items()},
+        "state": source.state,
         "gates": source.gates,
         "cautions": {id: entry["caution"] for id, entry in source.hazards.items()},
         "levels": {id: entry["level"] for id, entry in source.hazards.items()},

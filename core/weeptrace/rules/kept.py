@@ -105,6 +105,7 @@ def completed(older: Rules, present: Rules) -> Rules:
         older,
         fields={**present.fields, **older.fields},
         limits={**present.limits, **older.limits},
+        state={**present.state, **older.state},
         gates={**present.gates, **older.gates},
         cautions={**present.cautions, **older.cautions},
         levels={

@@ -12,6 +12,7 @@ from weeptrace.told import Figure, Place, Sentence, Teller, filled, named, place
 from weeptrace.words import base
 
 LONGEST: Final = 140  # signs of a text that a phone shows whole
+UNKNOWN: Final = "unknown"  # an effect that undoes what was known
 # How loud what can hurt is said: a warning where it can kill or take a hand.
 LEVELS: Final = ("warning", "caution")
 # Families of texts that belong to entries of the rules; all others are the program's own.
@@ -75,6 +76,23 @@ class Field:
 
 
 @dataclass(frozen=True)
+class Variable:
+    """Something of the car's state: the words that it can be, or its dimension.
+
+    ``lasts``: the limit for how long it is believed; ``tells``: by word, what whoever comes to the
+    stopped car must know. ``given``: field, word of it or None for any answer, and what that makes
+    of the variable (a word, ``measured``, or ``unknown``).
+    """
+
+    id: str
+    words: tuple[str, ...]
+    dimension: str | None
+    lasts: str | None
+    tells: Mapping[str, str]
+    given: tuple[tuple[str, str | None, str], ...]
+
+
+@dataclass(frozen=True)
 class Gate:
     """What must be shown, and how lately, before a step behind it is offered."""
 
@@ -119,6 +137,7 @@ class Step:
     skip: bool
     hazards: tuple[str, ...]
     gates: tuple[str, ...]
+    acts: tuple[str, ...] = ()  # rules of before there were any name none
 
 
 @dataclass(frozen=True)
@@ -156,6 +175,7 @@ class Rules:
     hash: str
     fields: Mapping[str, Field]
     limits: Mapping[str, float]
+    state: Mapping[str, Variable]
     gates: Mapping[str, Gate]
     cautions: Mapping[str, str]
     levels: Mapping[str, str]
@@ -214,6 +234,7 @@ def from_bundle(bundle: Mapping[str, Any]) -> Rules:
         hash=bundle["hash"],
         fields={id: _field(id, entry) for id, entry in bundle["fields"].items()},
         limits={id: float(value) for id, value in bundle["limits"].items()},
+        state={id: _variable(id, entry) for id, entry in bundle.get("state", {}).items()},
         gates={id: Gate(id=id, **_tuples(entry)) for id, entry in bundle["gates"].items()},
         cautions=bundle["cautions"],
         levels=bundle.get("levels", {}),
@@ -232,6 +253,13 @@ def _field(id: str, entry: Mapping[str, Any]) -> Field:
     return Field(id=id, **{**_tuples(entry), **ends})
 
 
+def _variable(id: str, entry: Mapping[str, Any]) -> Variable:
+    given = tuple((field, word, made) for field, word, made in entry["given"])
+    return Variable(
+        id, tuple(entry["words"]), entry["dimension"], entry["lasts"], entry["tells"], given
+    )
+
+
 def _procedure(entry: Mapping[str, Any]) -> Procedure:
     return Procedure(
         phases=tuple(Phase(**_tuples(phase)) for phase in entry["phases"]),
@@ -243,7 +271,7 @@ def _procedure(entry: Mapping[str, Any]) -> Procedure:
 # Lists of words become tuples, conditions what is asked often.
 _WORDS = (
     "options", "not_above", "clears", "evidence", "stale_on", "hazards", "checks", "belongs",
-    "gates", "capped", "asked", "texts", "minutes",
+    "gates", "capped", "asked", "texts", "minutes", "acts",
 )  # fmt: skip
 
 

@@ -78,11 +78,6 @@ def _kept(
             if not source.named(table, name):
                 mend = instead(name, getattr(source, table))
                 source.fault(FILE, id, f"names an unknown one of {key}, “{name}”; {mend}")
-    shown = {name for step in steps for name in step["hazards"]}
-    for name in entry.get("hazards", ()):
-        if name in source.hazards and name not in shown and "procedures" not in source.partial:
-            words = f"has the hazard “{name}”, of which no step warns"
-            source.fault(FILE, id, f"{words}; add it to the hazards of a step")
     for name in entry.get("capped", ()):
         if not source.fields.get(name, {"rated": True}).get("rated"):
             words = f"wants “{name}” rated, and it has no rating"

@@ -4,48 +4,59 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from weeptrace.rules import conditions
+from weeptrace.rules import conditions, state
 from weeptrace.rules.figures import sourced
 from weeptrace.rules.model import LEVELS
 from weeptrace.rules.shape import Shape, check
 from weeptrace.rules.source import Source, instead
-from weeptrace.rules.typed import condition
+from weeptrace.rules.typed import PREFIX, condition
 
-_GATE: Final = Shape({"opens": "text", "source": "text", "reason": "text"}, {"stale_on": "words"})
-_HAZARD: Final = Shape(
-    {"caution": "text", "level": "text", "reason": "text", "source": "text"}, {"gates": "words"}
-)
+_GATE: Final = Shape({"opens": "text", "source": "text", "reason": "text"})
+_HAZARD: Final = Shape({"caution": "text", "level": "text", "reason": "text", "source": "text"})
 
 
 def gates(source: Source) -> dict[str, dict[str, Any]]:
-    """What must be shown, and how lately. Evidence is what ``opens`` wants `within` an age."""
+    """What must be known of the car, and how lately.
+
+    ``opens`` names fields only: those that give the variables of the state in it.
+    ``evidence`` is what it wants within an age, ``stale_on`` what undoes that: a field, or for a
+    word of it "part.belt on".
+    """
     file = "gates.toml"
     out: dict[str, dict[str, Any]] = {}
+    read: set[str] = set()
     for id, raw in source.read(file).items():
         out[id] = {}
         entry = check(source, file, id, raw, _GATE)
         if entry is None:
+            source.partial.add("gates")
             continue
         sourced(source, file, id, entry)
+        before = len(source.faults)
         tree = condition(source, file, id, entry["opens"], clock=True)
-        evidence = [] if tree is None else [part[1] for part in conditions.ages(tree)]
-        for other in entry.get("stale_on", ()):
-            name, _, word = other.partition(" ")
-            if not source.named("fields", name):
-                mend = instead(name, source.fields)
-                source.fault(file, id, f"goes stale on an unknown field “{name}”; {mend}")
-            elif word and word not in source.fields.get(name, {"options": [word]}).get(
-                "options", ()
-            ):
-                mend = f"write “{name}”, or with “ on” or “ off” behind a part"
-                source.fault(file, id, f"goes stale on “{other}”, which is no word of it; {mend}")
+        stale: list[str] = []
+        if tree is not None:
+            names = {n for n in conditions.fields(tree) if n.startswith(PREFIX)}
+            read |= {name.removeprefix(PREFIX) for name in names}
+            tree = None if names and len(source.faults) > before else tree
+        if tree is not None:
+            _through_the_state(source, id, tree)
+            tree, stale = state.expanded(source, tree)
+        evidence = [] if tree is None else list(dict.fromkeys(p[1] for p in conditions.ages(tree)))
         _evidence(source, file, id, evidence, [] if tree is None else list(conditions.fields(tree)))
-        out[id] = {
-            "evidence": evidence,
-            "opens": tree,
-            "stale_on": entry.get("stale_on", []),
-        }
+        out[id] = {"evidence": evidence, "opens": tree, "stale_on": stale}
+    state.read_by(source, read)
     return out
+
+
+def _through_the_state(source: Source, id: str, tree: conditions.Tree) -> None:
+    """Evidence that gives a variable is asked for by the variable: so it is undone with it."""
+    gives = {name: variable for variable, entry in source.state.items()
+             for name, *_ in entry["given"]}  # fmt: skip
+    for part in conditions.ages(tree):
+        if part[1] in gives:
+            words = f"rests on “{part[1]}” itself, past what undoes it"
+            source.fault("gates.toml", id, f"{words}; write state.{gives[part[1]]} instead")
 
 
 def _evidence(source: Source, file: str, id: str, evidence: list[str], names: list[str]) -> None:
@@ -59,14 +70,15 @@ def _evidence(source: Source, file: str, id: str, evidence: list[str], names: li
         elif by == "scan_tool":
             words = f"rests on “{name}” by a scan tool, whose sensor may hang in air"
             source.fault(file, id, f'{words}; write shown_by = "probe" and measure it so')
-    for name in names:
+    given = {name for entry in source.state.values() for name, *_ in entry["given"]}
+    for name in set(names) - given:  # of the state its variable says how long
         if "shown_by" in source.fields.get(name, {}) and name not in evidence:
             words = f"opens on “{name}”, which never expires"
             source.fault(file, id, f"{words}; add within({name}, limit.room.name) to `opens`")
 
 
 def hazards(source: Source) -> dict[str, dict[str, Any]]:
-    """What can hurt, what is said before the hand moves, and the gates that it stands behind."""
+    """What can hurt, and what is said before the hand moves."""
     file = "hazards.toml"
     out: dict[str, dict[str, Any]] = {}
     for id, raw in source.read(file).items():
@@ -81,9 +93,5 @@ def hazards(source: Source) -> dict[str, dict[str, Any]]:
         if entry["level"] not in LEVELS:
             mend = instead(entry["level"], LEVELS)
             source.fault(file, id, f"has an unknown level “{entry['level']}”; {mend}")
-        for gate in entry.get("gates", ()):
-            if not source.named("gates", gate):
-                mend = instead(gate, source.gates)
-                source.fault(file, id, f"names an unknown gate “{gate}”; {mend}")
         out[id] = entry
     return out

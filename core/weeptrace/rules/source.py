@@ -78,6 +78,9 @@ class Source:
     fields: dict[str, dict[str, Any]] = field(default_factory=dict)
     gates: dict[str, dict[str, Any]] = field(default_factory=dict)
     hazards: dict[str, dict[str, Any]] = field(default_factory=dict)
+    state: dict[str, dict[str, Any]] = field(default_factory=dict)
+    acts: dict[str, dict[str, Any]] = field(default_factory=dict)
+    places: dict[str, str] = field(default_factory=dict)  # the file of each field
 
     def files(self, table: str) -> list[str]:
         """The TOML files of a folder of the rules, in the order of their names."""

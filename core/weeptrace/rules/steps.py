@@ -1,4 +1,4 @@
-"""The steps of a procedure, checked: what each names is there, and its hazards stand behind gates.
+"""The steps of a procedure, checked: what each names is there, and its gates follow from its acts.
 
 A procedure is one file, or a folder of files that are read in the order of their names.
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
-from weeptrace.rules import conditions
+from weeptrace.rules import acts, conditions
 from weeptrace.rules.shape import Shape, check
 from weeptrace.rules.source import Source, instead
 from weeptrace.rules.typed import condition
@@ -36,8 +36,9 @@ _STEP: Final = Shape(
     {"id": "text"},
     {
         **dict.fromkeys(("asks", "shows", "reads", "when", "done", "again"), "text"),
-        **dict.fromkeys(("checks", "hazards", "gates"), "words"),
+        **dict.fromkeys(("checks", "acts"), "words"),
         "skip": "flag",
+        "says": "table",
     },
 )
 
@@ -59,6 +60,7 @@ def procedures(source: Source) -> dict[str, dict[str, Any]]:
         out.setdefault(name, _Procedure(source, stands)).add(file, entry)
     made = {name: each.made() for name, each in out.items()}
     _gates_used(source, made)
+    acts.declared(source, [step for each in made.values() for step in each["steps"]])
     return made
 
 
@@ -109,6 +111,7 @@ class _Procedure:
                 source.partial.add("procedures")
                 continue
             self.steps.append(self._step(file, made, step))
+            acts.worded(self.source, file, step)
             self.files.append(file)
             self._stands("step", step["id"], file)
 
@@ -134,7 +137,8 @@ class _Procedure:
             "done": done,
             "again": raw.get("again"),
             "skip": raw.get("skip", False),
-            **{key: raw.get(key, []) for key in ("hazards", "gates")},
+            "acts": raw.get("acts", []),
+            **acts.follow(self.source, file, raw["id"], raw.get("acts", [])),
         }
 
     def made(self) -> dict[str, Any]:
@@ -170,8 +174,8 @@ def _minutes(source: Source, file: str, id: str, minutes: list[float]) -> list[f
 
 
 def _names(source: Source, file: str, step: Mapping[str, Any]) -> None:
-    """What a step names is there, and its hazards stand behind their gates."""
-    id, gates = step["id"], step["gates"]
+    """What a step names is there."""
+    id = step["id"]
     for name in (step["asks"], step["reads"], step["again"], *step["checks"]):
         if name is not None and not source.named("fields", name):
             mend = instead(name, source.fields)
@@ -184,32 +188,13 @@ def _names(source: Source, file: str, step: Mapping[str, Any]) -> None:
     if step["shows"] is not None and step["shows"] not in PAGES:
         mend = instead(step["shows"], PAGES)
         source.fault(file, id, f"shows an unknown page “{step['shows']}”; {mend}")
-    for gate in gates:
-        if not source.named("gates", gate):
-            mend = instead(gate, source.gates)
-            source.fault(file, id, f"names an unknown gate “{gate}”; {mend}")
-    for hazard in step["hazards"]:
-        if not source.named("hazards", hazard):
-            mend = instead(hazard, source.hazards)
-            source.fault(file, id, f"names an unknown hazard “{hazard}”; {mend}")
-            continue
-        for wanted in source.hazards.get(hazard, {}).get("gates", ()):
-            if wanted not in gates:
-                words = f"has the hazard “{hazard}” outside its gate “{wanted}”"
-                source.fault(file, id, f"{words}; add “{wanted}” to its gates")
-    if len(step["hazards"]) > 1:
-        words = "has more than one hazard, and a phone shows one caution"
-        source.fault(file, id, f"{words}; remove the lesser, or add a step that warns of it")
-    if gates and not step["hazards"]:
-        words = "stands behind a gate but has no hazard, so no caution is shown"
-        source.fault(file, id, f"{words}; add hazards = […], or remove its gates")
 
 
 def _gates_used(source: Source, made: Mapping[str, Mapping[str, Any]]) -> None:
-    used = {gate for each in made.values() for step in each["steps"] for gate in step["gates"]}
+    used = {gate for act in source.acts.values() for gate in act["needs"]}
     used |= {phase["gate"] for each in made.values() for phase in each["phases"]}
-    if "procedures" in source.partial:
+    if "procedures" in source.partial or "acts" in source.partial:
         return
     for id in source.gates:
         if id not in used:
-            source.fault("gates.toml", id, "is never used; add it to a step, or remove it")
+            source.fault("gates.toml", id, "is never used; add it to an act, or remove it")

@@ -8,6 +8,7 @@ from typing import Any, Final, NamedTuple
 from weeptrace.rules import conditions
 from weeptrace.rules.source import COMPUTED, Source, instead
 
+PREFIX: Final = "state."  # of a variable of the car's state
 _VALUES: Final = ("choice", "part", "quantity", "count")
 
 
@@ -57,6 +58,8 @@ class _Check:
         if word in ("and", "or", "not"):
             for part in tree[1:]:
                 self.walk(part)
+        elif word == "known" and tree[1].startswith(PREFIX):
+            self.fault(f"asks whether “{tree[1]}” is known; write what it must be, by ==")
         elif word in ("known", "within"):
             kind = self.field(tree[1]).get("kind")
             if kind == "reading":
@@ -65,7 +68,9 @@ class _Check:
             if word == "within":
                 self.age(tree)
         else:
-            self.compare(word, *(self.side(part) for part in tree[1:]))
+            sides = [self.side(part) for part in tree[1:]]
+            if self.stated(word, tree):
+                self.compare(word, *sides)
 
     def age(self, tree: conditions.Tree) -> None:
         """A ``within``: its limit is a time above zero, and a clock is at hand."""
@@ -83,10 +88,29 @@ class _Check:
         """A field's entry; {} where it is not known."""
         if name in COMPUTED:
             return {"kind": "count"}
+        if name.startswith(PREFIX):
+            return self.variable(name)
         if not self.source.named("fields", name):
             mend = instead(name, [*self.source.fields, *COMPUTED])
             self.fault(f"names an unknown field “{name}”; {mend}")
         return self.source.fields.get(name, {})
+
+    def variable(self, name: str) -> dict[str, Any]:
+        """A variable of the car's state as a field of its kind; {} where it is not known."""
+        known = self.source.state
+        made = known.get(name.removeprefix(PREFIX))
+        if not self.clock:
+            self.fault(
+                f"hangs on “{name}”, and only a gate may; write a field, or move it to a gate"
+            )
+        elif made is None:
+            mend = instead(name, [f"{PREFIX}{each}" for each in known])
+            self.fault(f"names an unknown variable “{name}”; {mend}")
+        elif made["dimension"]:
+            return {"kind": "quantity", "dimension": made["dimension"]}
+        else:
+            return {"kind": "choice", "options": made["words"]}
+        return {}
 
     def limit(self, name: str) -> tuple[float | None, str | None]:
         """A limit's value and dimension; None where it is not known."""
@@ -115,6 +139,16 @@ class _Check:
         if kind in ("choice", "part"):
             return _Side("choice", what, options=tuple(entry["options"]))
         return _Side("quantity", what, entry.get("dimension", "ratio"))
+
+    def stated(self, sign: str, tree: conditions.Tree) -> bool:
+        """Whether a variable stands first, and is held against one of its words or a figure."""
+        left, right = (part[1] if part[0] == "field" else "" for part in tree[1:])
+        if right.startswith(PREFIX) or (left.startswith(PREFIX) and right):
+            self.fault(f"compares with “{right}”; write state.NAME first, then a word or a figure")
+            return False
+        if left.startswith(PREFIX) and tree[2][0] == "word" and sign != "==":
+            self.fault(f"holds “{left}” against a word by “{sign}”; write ==")
+        return True
 
     def compare(self, sign: str, left: _Side | None, right: _Side | None) -> None:
         """Like with like."""

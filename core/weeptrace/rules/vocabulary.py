@@ -16,28 +16,31 @@ COMES: Final = ("off", "disconnected", "plugged", "marked", "moved")
 # How a value is known. A scan tool's sensor may hang in air and read low, so it proves nothing.
 SHOWN_BY: Final = ("probe", "gauge", "hand", "eye", "scan_tool")
 
+_EFFECTS: Final = {"effects": "table"}
 _SOURCED: Final = {"kind": "text", "source": "text", "reason": "text"}
 _NUMBER: Final = {**_SOURCED, "range": "two"}
 _QUANTITY: Final = {**_NUMBER, "dimension": "text"}
-_ANY: Final = {"shown_by": "text"}
+_ANY: Final = {**_EFFECTS, "shown_by": "text"}
 _LIMITED: Final = {
     **_ANY, "signed": "flag", "shown_in": "text", "not_above": "words", "either_sign": "flag",
     "within_atmosphere": "flag", "rated": "text",
 }  # fmt: skip
 _SHAPES: Final = {
-    "text": Shape({"kind": "text"}, {"longest": "number"}),
+    "text": Shape({"kind": "text"}, {**_EFFECTS, "longest": "number"}),
     "choice": Shape(
         {"kind": "text", "options": "words"}, {**_ANY, "worded_as": "text", "place": "text"}
     ),
     "yes": Shape({"kind": "text"}, _ANY),
     "quantity": Shape(_QUANTITY, _LIMITED),
     "reading": Shape(_QUANTITY, _LIMITED),
-    "count": Shape(_NUMBER, {"not_above": "words"}),
-    "mark": Shape({"kind": "text"}, {"marks": "text", "clears": "words", "only": "text"}),
+    "count": Shape(_NUMBER, {**_EFFECTS, "not_above": "words"}),
+    "mark": Shape(
+        {"kind": "text"}, {**_EFFECTS, "marks": "text", "clears": "words", "only": "text"}
+    ),
     "photo": Shape({"kind": "text"}),
     "part": Shape(
         {"kind": "text", "comes": "text", "for": "words"},
-        {"needed_to_run": "flag", "holds_coolant": "flag"},
+        {**_EFFECTS, "needed_to_run": "flag", "holds_coolant": "flag"},
     ),
 }  # fmt: skip
 
@@ -51,7 +54,7 @@ def fields(source: Source) -> dict[str, dict[str, Any]]:
             if id in out:
                 source.twice(file, id, stands[id])
             out[id], stands[id] = _field(source, file, id, raw), file
-    source.fields = out
+    source.fields, source.places = out, stands
     for id, entry in out.items():
         if "clears" in entry:
             entry["clears"] = [name for each in entry["clears"] for name in _cleared(out, id, each)]

@@ -12,8 +12,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from weeptrace.job.car.parts import parts_out
 from weeptrace.job.events import Moment
-from weeptrace.job.procedure import Known, gate_state, over_the_ceiling, parts_out
+from weeptrace.job.procedure import Known, gate_state, over_the_ceiling
 from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
 from weeptrace.rules import Field, Gate, conditions

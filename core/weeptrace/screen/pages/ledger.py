@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from weeptrace.job.procedure import parts_out
+from weeptrace.job.car.parts import parts_out
 from weeptrace.job.state import Job
 from weeptrace.rules import Field, Rules, Step
 from weeptrace.screen import parts

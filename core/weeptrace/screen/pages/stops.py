@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from weeptrace.job.car.parts import parts_out
 from weeptrace.job.danger import EVENING, HAPPENED, LOOKED, Over
 from weeptrace.job.events import Moment
 from weeptrace.job.holds import LET_OFF
-from weeptrace.job.procedure import gate_state, parts_out
+from weeptrace.job.procedure import gate_state
 from weeptrace.job.standing import standing
 from weeptrace.job.state import Fact, Job
 from weeptrace.screen import parts

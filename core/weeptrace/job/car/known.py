@@ -1,0 +1,101 @@
+"""A variable of the car's state: what it is now, by the effects of the answers, and how old."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from weeptrace.job.events import Moment
+from weeptrace.job.state import Job, Touch
+from weeptrace.rules import Rules
+from weeptrace.rules.model import UNKNOWN, Variable
+
+
+@dataclass(frozen=True)
+class Known:
+    """``value``: what is known now, a word or SI; None where nothing fresh shows it.
+
+    ``told``: what was shown last, however old; ``by`` the field that gave it, ``age`` in s since
+    then (infinite where a clock went back). ``undone``: what came since speaks against it.
+    """
+
+    value: float | str | None = None
+    told: float | str | None = None
+    by: str | None = None
+    age: float = math.inf
+    undone: bool = False
+
+
+@dataclass(frozen=True)
+class _Effect:
+    """An answer that did something to a variable: what, by which field, and when."""
+
+    field: str
+    value: float | str | None
+    touch: Touch
+    shown: bool
+
+
+def known(rules: Rules, job: Job, variable: Variable, now: Moment) -> Known:
+    """What is known of a variable at ``now``.
+
+    Evidence counts first: a field that says how it is shown, where the variable has such a field.
+    What was done since undoes it, and may itself say what the variable is now.
+    """
+    done = sorted(_effects(rules, job, variable), key=lambda each: each.touch.number)
+    proof = any(rules.fields[f].shown_by != "" for f, *_ in variable.given if f in rules.fields)
+    given = [each for each in done if each.value is not None and (each.shown or not proof)]
+    if not given:
+        return Known()
+    last = given[-1]
+    age = now.age(last.touch.moment)
+    against = [
+        each
+        for each in done
+        if each.value != last.value and not (each.shown and each.touch.number < last.touch.number)
+        and undone(job, last.touch, each.touch)
+    ]  # fmt: skip
+    old = variable.lasts is not None and age > rules.limits[variable.lasts]
+    value = against[-1].value if against else None if old else last.value
+    return Known(value, last.value, last.field, age, bool(against))
+
+
+def _effects(rules: Rules, job: Job, variable: Variable) -> Iterator[_Effect]:
+    """Every answer of the job that has an effect on a variable, the latest of each field."""
+    for name, word, made in variable.given:
+        field, fact = rules.fields.get(name), job.facts.get(name)
+        by_word = word is not None and field is not None and field.kind == "part"
+        touch = job.touched.get(f"{name} {word}" if by_word else name)
+        if field is None or touch is None:
+            continue
+        if fact is not None and fact.value is None:  # answered "not done"
+            continue
+        if word is not None and not by_word and (fact is None or fact.value != word):
+            continue
+        shown = field.shown_by != ""
+        if shown and fact is None:  # taken back
+            continue
+        if shown and fact is not None:
+            touch = Touch(touch.number, fact.event.moment)
+        value: float | str | None = None if made == UNKNOWN else made
+        if variable.dimension is not None and value is not None:
+            value = None if fact is None else fact.value
+        yield _Effect(name, value, touch, shown)
+
+
+def undone(job: Job, shown: Touch, touch: Touch) -> bool:
+    """Whether something came after what was shown: in the log, or before that by the clock.
+
+    Within a boot by its own clock, which never goes back. What is typed late to before its boot
+    goes by the wall clock.
+    """
+    measured = shown.moment
+    if touch.moment.boot == measured.boot:
+        later = touch.moment.mono > measured.mono
+    else:
+        resumed = job.touched.get("app.resumed")
+        own = resumed is not None and resumed.moment.boot == measured.boot
+        began = resumed.moment.mono if resumed is not None and own else 0.0
+        later = measured.mono < began and touch.moment.wall > measured.wall
+    return later or touch.number > shown.number
