@@ -9,7 +9,8 @@ import pytest
 
 from tests.logbook import Logbook
 from weeptrace.job.advance import fold
-from weeptrace.job.car import Car, Known, car
+from weeptrace.job.car import Car, car
+from weeptrace.job.car.known import Known
 from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import gate_state
 from weeptrace.rules import load
@@ -135,7 +136,11 @@ def test_a_clock_that_went_back_makes_all_of_it_too_old() -> None:
 
 def test_a_gate_opens_only_where_the_state_says_so() -> None:
     """Over every effect of any field: no gate is open against the state that it rests on."""
-    wanted = {"fan_safe": {"fan": "dead"}, "open_air": {"air": "open"}, "cold": {"pressure": "none"}}
+    wanted = {
+        "fan_safe": {"fan": "dead"},
+        "open_air": {"air": "open"},
+        "cold": {"pressure": "none"},
+    }
     log = Logbook()
     log.pass_the_gate()
     log.add("done", "fan.off")

@@ -8,7 +8,8 @@ from typing import Final
 from weeptrace.door.job import BUNDLE, EVENTS, EVENTS_SAMPLE, NOW, NOW_SAMPLE
 from weeptrace.door.registry import Json, give, object_schema, operation, quantity_schema
 from weeptrace.job.advance import fold
-from weeptrace.job.car import Known, car
+from weeptrace.job.car import car
+from weeptrace.job.car.known import Known
 from weeptrace.job.events import read_moment
 from weeptrace.rules import load, of_bundle
 

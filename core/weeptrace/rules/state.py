@@ -79,7 +79,7 @@ def _variable(source: Source, id: str, raw: Any) -> dict[str, Any]:
     if lasts is not None and not source.named("limits", lasts):
         words = f"lasts as long as an unknown limit “{lasts}”"
         source.fault(FILE, id, f"{words}; {instead(lasts, source.limits)}")
-    value, dimension = source.limits.get(lasts, (None, None))
+    value, dimension = source.limits.get(str(lasts), (None, None))
     if dimension not in (None, "time") or (value is not None and value <= 0.0):
         words = f"lasts as long as “{lasts}”, no time above zero"
         source.fault(FILE, id, f"{words}; write a limit in min")
