@@ -123,7 +123,8 @@ def test_a_refused_value_shows_its_range_beside_its_field(tech: Technician) -> N
     altitude.fill("9000")
     tech.main("Work it out")
     expect(altitude).to_have_accessible_description(
-        re.compile(r"Altitude is 9000\sm; accepted is \N{MINUS SIGN}500 to 5000\sm"), timeout=PATIENCE
+        re.compile("Altitude is 9000\\sm; accepted is \N{MINUS SIGN}500 to 5000\\sm"),
+        timeout=PATIENCE,
     )
     expect(altitude).to_be_focused()
     expect(altitude).to_have_attribute("aria-invalid", "true")
