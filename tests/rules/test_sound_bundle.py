@@ -88,7 +88,8 @@ def test_limits_gates_hazards_and_rules_that_are_never_broken() -> None:
     assert BUNDLE["cautions"] == cautions
     assert dict(RULES.never) == {
         "open_only_cold": Never(
-            "open_only_cold", "hard", gates=("cold",), hazards=("hot_coolant",),
+            "open_only_cold", "hard", acts=("open_system",), gates=("cold",),
+            hazards=("hot_coolant",),
             capped=("hold.pressure",), texts=("screen.stop",),
         ),
         "no_start_on_cream": Never(

@@ -112,6 +112,7 @@ class Never:
 
     id: str
     rule: str
+    acts: tuple[str, ...] = ()
     gates: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
     capped: tuple[str, ...] = ()

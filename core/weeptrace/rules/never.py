@@ -15,7 +15,7 @@ from weeptrace.rules.source import Source, instead
 
 FILE: Final = "never.toml"
 MARKS: Final = ("hard", "override")
-_KEEPERS: Final = ("gates", "hazards", "capped", "asked", "texts")
+_KEEPERS: Final = ("acts", "gates", "hazards", "capped", "asked", "texts")
 _SHAPE: Final = Shape(
     {"rule": "text", "source": "text", "reason": "text"},
     {**dict.fromkeys(_KEEPERS, "words"), "person": "text", "why": "text"},
@@ -73,11 +73,19 @@ def _kept(
     if not any(key in entry for key in _KEEPERS):
         words = "is kept by nothing"
         source.fault(FILE, id, f"{words}; add one of: {', '.join(_KEEPERS)}")
-    for key, table in (("gates", "gates"), ("hazards", "hazards"), ("texts", "texts")):
+    for key, table in (
+        ("acts", "acts"), ("gates", "gates"), ("hazards", "hazards"), ("texts", "texts"),
+    ):  # fmt: skip
         for name in entry.get(key, ()):
             if not source.named(table, name):
                 mend = instead(name, getattr(source, table))
                 source.fault(FILE, id, f"names an unknown one of {key}, “{name}”; {mend}")
+    for name in entry.get("acts", ()):
+        needs = source.acts.get(name, {"needs": entry.get("gates", ())})["needs"]
+        for gate in entry.get("gates", ()):
+            if gate not in needs and gate in source.gates:
+                words = f"is kept by “{gate}”, which the act “{name}” does not need"
+                source.fault(FILE, id, f"{words}; add it to its needs, or remove the act")
     for name in entry.get("capped", ()):
         if not source.fields.get(name, {"rated": True}).get("rated"):
             words = f"wants “{name}” rated, and it has no rating"
