@@ -26,6 +26,7 @@ STEPS: Final[dict[str, Json]] = {
     for step in phase.get("step", ())
 }
 HAZARDS: Final[dict[str, Json]] = tomllib.loads((RULES / "hazards.toml").read_text("utf-8"))
+ACTS: Final[dict[str, Json]] = tomllib.loads((RULES / "acts.toml").read_text("utf-8"))
 # The blocks of each kind of page, top down; of a page of its own by what it shows.
 ASKS: Final = {"text": "title prompt text", "choice": "title prompt choice",
                "quantity": "title prompt pad", "count": "title prompt pad"}  # fmt: skip
@@ -44,6 +45,13 @@ BLOCKS: Final = {
     "warm_log": "title prompt state recorder state state",
     "warm_result": "title (state )+", "watch": "title prompt state state",
 }  # fmt: skip
+
+
+def warned(step: Json) -> list[str]:
+    """What the acts of a step warn of: what kills first, and among like ones the first listed."""
+    hazards = {ACTS[act]["warns"] for act in step.get("acts", ())}
+    kills = [id for id in HAZARDS if HAZARDS[id]["level"] == "warning"]
+    return [id for id in dict.fromkeys([*kills, *HAZARDS]) if id in hazards]
 
 
 def lowest(pad: Json) -> str:
@@ -185,7 +193,7 @@ def checked(made: Json, hand: Presser) -> None:
     if step.get("shows") not in ("verdict", "mix", "record"):
         assert first["text"] == word(f"step.{id}.title")
     if step.get("shows") not in ("self_test",):
-        hazards = step.get("hazards", ())
+        hazards = warned(step)
         assert (foot["caution"] is not None) == bool(hazards)
         if hazards:
             said = Reader("kpa").text(HAZARDS[hazards[0]]["caution"], Told(hand.log.events))
