@@ -85,7 +85,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     assert near(r"It will take\s+([\d.]+) L", said, expected["uptake_l"], 0.15)
     assert near(r"Air that stays\s+([\d.]+) L", said, expected["air_left_l"], 0.15)
     assert near(r"([\d.]+) L must be ready", said, expected["container_l"], 0.2)
-    assert near(r"([\d.]+) L too little", said, expected["container_l"] - 5.0, 0.2)
+    assert near(r"([\d.]+) L short", said, expected["container_l"] - 5.0, 0.2)
     tech.sees(re.compile("Join it with the valve closed"))
     tech.press("Container is ready")
     pass_the_gate_again(tech, truth["temperature_c"])

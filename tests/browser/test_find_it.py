@@ -24,7 +24,7 @@ def test_a_few_answers_lead_to_the_next_test(
     tech.press("Menu")
     tech.press("Find it")
     tech.title("Find it")
-    tech.sees(re.compile("Nothing is known of this car yet"))
+    tech.sees(re.compile("Nothing is known about this car yet"))
     tech.no_sideways_scrolling()
 
     tech.press("Questions")

@@ -13,6 +13,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect
 
 from tests.browser.conftest import Phone, Server
+from tests.browser.gallery.pieces import say
 from tests.browser.gallery.shots import SIZES
 from tests.browser.stretches import (
     first_look,
@@ -145,7 +146,7 @@ def test_a_refused_reading_is_told_where_one_is(phone_of_one: BrowserContext, ad
     key(page, "9").click()
     page.get_by_role("button", name="STORE 9").click()
     expect(page.get_by_text("Larkspur 2.4: Too much.")).to_be_visible()
-    expect(page.get_by_role("heading", name="Where is it wet")).to_be_visible()
+    expect(page.get_by_role("heading", name=say("step.place.title"))).to_be_visible()
     assert len(readings(page)) == 1, "stored all the same"
 
 
@@ -236,7 +237,7 @@ def test_a_picture_is_kept_small_without_its_place_and_can_be_erased(
 
     def take(name: str, kind: str, content: bytes) -> None:
         with page.expect_file_chooser() as asked:
-            key(page, "Take the picture").click()
+            key(page, say("step.photo_wet.main")).click()
         assert asked.value.element.get_attribute("accept") == "image/*"
         assert asked.value.element.get_attribute("capture") == "environment"
         asked.value.set_files({"name": name, "mimeType": kind, "buffer": content})
