@@ -1,0 +1,206 @@
+"""How a person finds the answer to a field: by instruments and eyes, from papers, or freely.
+
+``answers.toml`` lists what is sensed, what is drawn and what is chosen freely; what follows from
+what is seen stands here. All figures are typed as a hand types them.
+"""
+
+from __future__ import annotations
+
+import random
+import tomllib
+from collections.abc import Callable, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+from weeptrace.practice.world.body import Body
+from weeptrace.practice.world.world import World
+from weeptrace.quantity import from_si
+
+MARK: Final = 20.0  # mm that the cold mark stands above the lower one: own choice
+AREA: Final = 1e-2  # m2 of the level in the tank: common practice, about 100 cm2
+STROKE: Final = 40e-6  # m3, the technicians' own pump
+BLOW: Final = 1050.0  # kg/m3 of a half-strength coolant, cold (common practice)
+
+_LOOKS: Final = {"oily": "cream"}  # of the coolant, by what is seen in it
+
+
+@cache
+def table() -> dict[str, Any]:
+    """The lists of ``answers.toml``."""
+    return tomllib.loads((Path(__file__).parent / "answers.toml").read_text("utf-8"))
+
+
+class Eyes:
+    """One person's eyes, instruments and papers at one car; ``given`` are answers so far."""
+
+    def __init__(self, world: World, body: Body, rng: random.Random) -> None:
+        self.world, self.body, self.rng = world, body, rng
+        self.given: dict[str, str] = {}
+        stands = world.car.place.stands and rng.random() < 0.5
+        self._raised = "raised" if stands else "on_ground"
+        self._chosen: dict[str, Callable[[], str | None]] = {
+            "work.where": lambda: "workshop" if world.car.place.closed else "mobile",
+            "place.site": lambda: "firm_level" if world.car.place.firm else "soft_or_slope",
+            "kit.stands": lambda: "have" if world.car.place.stands else "missing",
+            "car.raised": lambda: self._raised,
+            "car.drive": self._drive,
+            "told.high_voltage": lambda: "no" if world.car.drive == "none" else "yes",
+            "car.loop": self._loop,
+            "car.glycol": lambda: world.car.car.glycol,
+            "told.overheated": lambda: "hot" if world.car.arrives > 380.0 else "no",
+            "look.oil": lambda: _yes(self._look() in _LOOKS),
+            "look.carpet": lambda: _yes(self._wet() == "cabin"),
+            "look.screen_film": lambda: _yes(self._is("cabin_fogged")),
+            "look.puddle": lambda: _yes(self._wet() is not None),
+            "system.pressure_sign": self._pressure,
+            "coolant.condition": lambda: _LOOKS.get(self._look(), "clean"),
+            "cap.holds": self._cap,
+            "hold.level": lambda: self.rng.choice(("to_neck", "to_neck", "as_found")),
+            "finding.place": lambda: self._wet() or "not_found",
+            "finding.wet_again": self._again,
+            "after.old_place": lambda: "wet" if self._wet() else "dry",
+            "after.other": lambda: "none",
+            "road.look": lambda: "wet" if self._wet() else "dry",
+            "engine.air": self._air,
+            "test.gas": lambda: "changed" if self._is("gas_in_coolant") else "not_changed",
+            "test.cylinders": lambda: "wet" if self._is("cylinder_wet") else "dry",
+            "test.result": lambda: "found" if self._wet() else "not_found",
+            "drive.oil_mixed": lambda: _yes(world.sense("oil_look") == "milky"),
+            "drive.transmission_oil_mixed": lambda: _yes(
+                self._look() in _LOOKS or world.sense("fluid_look") == "milky"
+            ),
+            "drive.coolant_in_cylinder": lambda: _yes(self._is("cylinder_wet")),
+            "drive.combustion_gas": lambda: _yes(self._is("gas_in_coolant")),
+            "drive.cabin_film": lambda: _yes(self._is("cabin_fogged")),
+            "drive.high_voltage_loop": lambda: _yes(world.car.loop in ("inverter", "battery")),
+            "drive.not_secure": lambda: _yes(not world.truth()["tray_on"]),
+            "repair.kind": self._repair,
+            "level.end": self._level_end,
+        }
+        self._measured: dict[str, Callable[[], tuple[float, str, int]]] = {
+            "car.capacity": lambda: (self._litres(world.car.car.capacity or 8e-3), "L", 1),
+            "car.cap_rating": lambda: (from_si(self._rating(), "kPa"), "kPa", 0),
+            "car.odometer": lambda: (float(world.sense("odometer")) / 1000.0, "1", 0),
+            "place.altitude": lambda: (world.car.car.altitude, "m", 0),
+            **{name: self._height for name in (
+                "cold.level", "recheck.before", "recheck.after", "watch.level", "test.level_now",
+                "test.level_later")},
+            **{name: self._strokes for name in ("hold.strokes", "after.strokes", "test.strokes")},
+            "coolant.missing_before": self._poured,
+            "coolant.filled": self._poured,
+            "level.litres": self._poured,
+            "coolant.drained": lambda: (self._litres(body.caught), "L", 1),
+            "coolant.spilled": lambda: (self._litres(world.truth()["spilled"]), "L", 1),
+            "fill.container": lambda: (self._litres(world.car.place.container), "L", 1),
+            "warm.vent": lambda: (52.0 if self._is("heater_warm") else 24.0, "°C", 0),
+            "test.caught": self._caught,
+        }  # fmt: skip
+
+    # --- what a page asks -------------------------------------------------------------------
+
+    def choose(self, field: str, options: Sequence[str]) -> str:
+        """One of the options of a choice, as it is."""
+        found = self._chosen[field]() if field in self._chosen else None
+        if found is None:
+            offered = [word for word in table()["free"][field] if word in options]
+            found = self.rng.choice(offered)
+        return found if found in options else options[-1]
+
+    def type(self, field: str) -> tuple[str, str | None]:
+        """What is typed for a figure or a line of words, with its unit."""
+        lists = table()
+        if field in lists["words"]:
+            return lists["words"][field], None
+        if field in self._measured:
+            value, unit, decimals = self._measured[field]()
+        elif field in lists["sensed"]:
+            what, unit, decimals = lists["sensed"][field]
+            value = from_si(float(self.world.sense(what)), unit)
+        else:
+            low, high, unit, decimals = lists["drawn"][field]
+            value = self.rng.uniform(low, high)
+        typed = f"{value:.{decimals}f}"
+        return "0" if float(typed) == 0.0 else typed, unit
+
+    def stays_down(self) -> None:
+        """It did not stand when it was pushed: the job is done on the ground."""
+        self._raised = "on_ground"
+
+    # --- what is seen -----------------------------------------------------------------------
+
+    def _is(self, what: str) -> bool:
+        return self.world.sense(what) is True
+
+    def _look(self) -> str:
+        return str(self.world.sense("coolant_look"))
+
+    def _wet(self) -> str | None:
+        """The zone where it is wet; also what the body then knows of the place."""
+        self.body.place = str(self.world.sense("wet_place"))
+        for zone, places in table()["zones"].items():
+            if self.body.place in places:
+                return str(zone)
+        return None
+
+    def zone(self, field: str) -> str:
+        """Whether a zone is wet."""
+        return "wet" if self._wet() == field.partition(".")[2] else "dry"
+
+    def _drive(self) -> str:
+        return "no_high_voltage" if self.world.car.drive == "none" else "high_voltage"
+
+    def _loop(self) -> str:
+        loop = self.world.car.loop
+        return "engine_or_heater" if loop in ("engine", "heater") else loop
+
+    def _pressure(self) -> str:
+        hard = self._is("hose_hard") or self._is("hissing")
+        return "under_pressure" if hard else "hose_soft"
+
+    def _rating(self) -> float:
+        cap = self.world.car.car.cap
+        return cap.rating if cap is not None else 110e3
+
+    def _cap(self) -> str:
+        return "holds" if float(self.world.sense("cap_opens")) > 0.9 * self._rating() else "falls"
+
+    def _again(self) -> str:
+        return "wet" if self._wet() else "dry"
+
+    def _air(self) -> str | None:
+        """What is done so that the exhaust goes out: the doors and the hose are there."""
+        return "hose_on_tailpipe" if self.world.truth()["air_closed"] else "outdoors"
+
+    def _repair(self) -> str:
+        kind, *parts = table()["repairs"][self.given.get("finding.place", "not_found")]
+        if kind == "radiator" and self.world.car.car.transmission is not None:
+            kind = "radiator_with_cooler"
+        self.body.repaired = tuple(parts)
+        return str(kind)
+
+    def _level_end(self) -> str:
+        return "at_mark" if self.world.sense("level") in ("at_mark", "to_neck") else "below_mark"
+
+    def _litres(self, volume: float) -> float:
+        return float(from_si(volume, "L"))
+
+    def _height(self) -> tuple[float, str, int]:
+        return MARK - 1000.0 * float(self.world.sense("level_missing")) / AREA, "mm", 0
+
+    def _poured(self) -> tuple[float, str, int]:
+        return self._litres(self.body.poured), "L", 1
+
+    def _caught(self) -> tuple[float, str, int]:
+        return 1000.0 * BLOW * float(self.world.sense("drip_rate")) * 900.0, "g", 0
+
+    def _strokes(self) -> tuple[float, str, int]:
+        """What was counted while pumping: gas squeezed and hoses given, by strokes of the pump."""
+        truth, car = self.world.truth(), self.world.car.car
+        rise = max(0.0, float(truth["pressure"]))
+        gas = float(truth["gas_volume"]) * rise / float(truth["atmosphere"])
+        return max(1.0, round((gas + car.hoses.volume(rise)) / STROKE)), "1", 0
+
+
+def _yes(so: bool) -> str:
+    return "yes" if so else "no"

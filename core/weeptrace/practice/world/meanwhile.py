@@ -1,0 +1,110 @@
+"""What comes between: a call, a night, another person, another look, an answer taken back."""
+
+from __future__ import annotations
+
+from weeptrace.practice.world import hands
+from weeptrace.practice.world.player import Player
+
+FOUND = ("extra.found", "broken.found")
+HOUR = 3600.0
+
+
+def meanwhile(player: Player) -> bool:
+    """Something else than the page asks; whether the page must be looked at again."""
+    rng, temper = player.rng, player.temper
+    if rng.random() < temper.breaks and not _busy(player):
+        rng.choice((_asleep, _killed, _next_day, _elsewhere, _other_person))(player)
+        return True
+    if rng.random() < temper.looks:
+        player.look(rng.choice(("so_far", "record", "find")))
+        player.wait(rng.uniform(5.0, 40.0))
+    if rng.random() < temper.returns:
+        return _take_back(player)
+    return rng.random() < 0.004 and _find_more(player)
+
+
+def _busy(player: Player) -> bool:
+    """Nobody is called away from a running engine, or from under a car."""
+    truth = player.world.truth()
+    return bool(truth["engine_running"] or truth["person_under"])
+
+
+def _leave(player: Player, seconds: float) -> None:
+    """Away from the car. Whoever has read to keep the lid on, closes it before."""
+    if player.world.truth()["open_pan"] and _lid_read(player):
+        player.body.act(("cover_pan",), player.page)
+    player.world.do("leave_alone", time=seconds)
+    player.judge()
+
+
+def _lid_read(player: Player) -> bool:
+    lid = hands.phrases()["lid"]
+    return any(word in line for row in player.played.pages for line in row["words"] for word in lid)
+
+
+def _asleep(player: Player) -> None:
+    """The phone sleeps in a pocket: one of its clocks stands still."""
+    away = player.rng.uniform(0.2, 1.5) * HOUR
+    _leave(player, away)
+    player.phone.sleep(away)
+
+
+def _killed(player: Player) -> None:
+    """The app is ended by the phone, and opened again."""
+    _leave(player, player.rng.uniform(20.0, 1200.0))
+    _resume(player)
+
+
+def _next_day(player: Player) -> None:
+    _leave(player, player.rng.uniform(12.0, 20.0) * HOUR)
+    _resume(player)
+
+
+def _elsewhere(player: Player) -> None:
+    """The car is pushed to another place; the menu has a key for that."""
+    if player.world.truth()["raised"]:
+        return
+    player.world.do("move_car")
+    player.wait(0.5 * HOUR)
+    for key in player.page.more:
+        event = key["do"].get("event")
+        if event is not None and event["field"] == "car.moved" and player.rng.random() < 0.5:
+            player.store(event)
+
+
+def _other_person(player: Player) -> None:
+    """Somebody else takes over, who knows what the phone shows and no more."""
+    _leave(player, player.rng.uniform(0.1, 1.0) * HOUR)
+    player.body.place = "none"
+    _resume(player)
+    player.at = ""
+
+
+def _resume(player: Player) -> None:
+    player.phone.restart(player.world.now)
+    player.store({"kind": "resumed", "field": "app.resumed", "typed": "", "unit": None})
+
+
+def _take_back(player: Player) -> bool:
+    """An earlier answer is taken back, so that its page comes again."""
+    rows = [
+        row["do"]["event"]
+        for row in player.look("so_far").blocks("state")
+        if row.get("do", {}).get("event", {}).get("kind") == "undo"
+    ]
+    rows = [event for event in rows if event["field"] != "job.number"]
+    if not rows:
+        return False
+    player.store(player.rng.choice(rows))
+    player.at = ""
+    return True
+
+
+def _find_more(player: Player) -> bool:
+    """More work shows, or something breaks: the menu has a key for each."""
+    for key in player.page.more:
+        event = key["do"].get("event")
+        if event is not None and event["field"] in FOUND and player.rng.random() < 0.5:
+            player.store(event)
+            return True
+    return False
