@@ -45,6 +45,8 @@ PARTS = {
     "practice.world": {
         *ACTS, "world_from", "world_load", "some_car", "touched", "shaken", "let_run",
         "level_missing", "probe_dry", "truth",
+        "known", "type_in", "meanwhile", "play", "weary", "reason", "press", "read_on", "pages",
+        "pressed", "phrases", "table",  # a person at a phone
     },
 }  # fmt: skip
 

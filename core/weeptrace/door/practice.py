@@ -1,9 +1,12 @@
-"""Door to the room ``practice``: what a gauge on a car with a hidden fault shows."""
+"""Door to the room ``practice``: what a gauge on a car shows, and whole jobs played on one."""
 
 from __future__ import annotations
 
 import random
+from collections.abc import Mapping
+from typing import Any
 
+from weeptrace import screen
 from weeptrace.door.registry import (
     Json,
     give,
@@ -13,11 +16,19 @@ from weeptrace.door.registry import (
     read,
     read_optional,
 )
+from weeptrace.job.advance import advance
+from weeptrace.job.state import EMPTY
 from weeptrace.practice.acts import HandPump, pressures, pump_to, release
 from weeptrace.practice.balance import run
 from weeptrace.practice.describe import car_from, load, names
 from weeptrace.practice.gauge import Gauge
 from weeptrace.practice.state import compliance, gas_volume, under
+from weeptrace.practice.world.cars import world_from, world_load
+from weeptrace.practice.world.play import play
+from weeptrace.practice.world.player import Played
+from weeptrace.practice.world.technicians import TEMPERS
+from weeptrace.practice.world.world import World
+from weeptrace.rules import load as rules_of_this_version
 
 _READING = object_schema(
     {
@@ -81,3 +92,105 @@ def practice_readings(payload: Json) -> Json:
         rest = release(car, start)
         out["strokes"] = pump_to(car, rest, condition.pressure, HandPump(stroke))[1]
     return out
+
+
+class Phone:
+    """A job on the rules of this version: the same ``advance`` and ``view`` as on a phone."""
+
+    def __init__(self) -> None:
+        self._rules = rules_of_this_version()
+        self._job = EMPTY
+        self._chosen = screen.preferences(None, self._rules)
+        self.rules = self._rules.hash
+
+    def advance(self, event: Mapping[str, Any]) -> str:
+        """Take a stored event; what became of it."""
+        self._job = advance(self._rules, self._job, event)
+        return self._job.seen.get(event["id"], "waiting")
+
+    def view(self, now: Mapping[str, Any], look: str = "") -> Json:
+        """The view of the job at a moment."""
+        return screen.view(self._rules, self._job, now, self._chosen, look)
+
+
+_UNTRUE = object_schema(
+    {
+        "moment": {"type": "number"},
+        "step": {"type": "string"},
+        "field": {"type": "string"},
+        "typed": {"type": "string"},
+    }
+)
+_ANSWER = object_schema(
+    {
+        "kind": {"type": "string"},
+        "field": {"type": "string"},
+        "typed": {"type": "string"},
+        "unit": {"type": ["string", "null"]},
+    }
+)
+
+
+@operation(
+    "practice.job",
+    input=object_schema(
+        {
+            "car": {"type": ["string", "object"], "examples": names()},
+            "technician": {"enum": list(TEMPERS)},
+            "seed": {"type": "integer"},
+        }
+    ),
+    output=object_schema(
+        {
+            "closed": {"type": "boolean"},
+            "pages": {
+                "type": "array",
+                "items": object_schema(
+                    {
+                        "moment": {"type": "number"},
+                        "step": {"type": "string"},
+                        "words": {"type": "array", "items": {"type": "string"}},
+                        "answer": _ANSWER,
+                        "car": {"type": "object"},
+                    }
+                ),
+            },
+            "harms": {
+                "type": "array",
+                "items": object_schema(
+                    {
+                        "moment": {"type": "number"},
+                        "step": {"type": "string"},
+                        "harm": {"type": "string"},
+                        "why": {"type": "string"},
+                        "untrue": {"oneOf": [_UNTRUE, {"type": "null"}]},
+                    }
+                ),
+            },
+        }
+    ),
+    sample={"car": "pika_cap", "technician": "hurried", "seed": 3},
+)
+def practice_job(payload: Json) -> Json:
+    """See ``weeptrace.practice.world.play.play``."""
+    given, seed = payload["car"], int(payload["seed"])
+    car = world_load(given) if isinstance(given, str) else world_from(given)
+    return played_json(play(World(car, seed), payload["technician"], seed, Phone()))
+
+
+def played_json(played: Played) -> Json:
+    """A played job as JSON: moments in s since the car arrived, the car's truth in SI."""
+    return {
+        "closed": played.end == "closed",
+        "pages": played.pages,
+        "harms": [
+            {
+                "moment": hurt.harm.at,
+                "step": hurt.step,
+                "harm": hurt.harm.kind,
+                "why": hurt.harm.why,
+                "untrue": hurt.untrue,
+            }
+            for hurt in played.harms
+        ],
+    }

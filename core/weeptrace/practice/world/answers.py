@@ -28,7 +28,7 @@ _LOOKS: Final = {"oily": "cream"}  # of the coolant, by what is seen in it
 @cache
 def table() -> dict[str, Any]:
     """The lists of ``answers.toml``."""
-    return tomllib.loads((Path(__file__).parent / "answers.toml").read_text("utf-8"))
+    return tomllib.loads(Path(__file__).with_suffix(".toml").read_text("utf-8"))
 
 
 class Eyes:
@@ -83,10 +83,10 @@ class Eyes:
             "car.cap_rating": lambda: (from_si(self._rating(), "kPa"), "kPa", 0),
             "car.odometer": lambda: (float(world.sense("odometer")) / 1000.0, "1", 0),
             "place.altitude": lambda: (world.car.car.altitude, "m", 0),
-            **{name: self._height for name in (
-                "cold.level", "recheck.before", "recheck.after", "watch.level", "test.level_now",
-                "test.level_later")},
-            **{name: self._strokes for name in ("hold.strokes", "after.strokes", "test.strokes")},
+            **dict.fromkeys(
+                ("cold.level", "recheck.before", "recheck.after", "watch.level", "test.level_now",
+                 "test.level_later"), self._height),
+            **dict.fromkeys(("hold.strokes", "after.strokes", "test.strokes"), self._strokes),
             "coolant.missing_before": self._poured,
             "coolant.filled": self._poured,
             "level.litres": self._poured,
@@ -155,8 +155,7 @@ class Eyes:
         return "engine_or_heater" if loop in ("engine", "heater") else loop
 
     def _pressure(self) -> str:
-        hard = self._is("hose_hard") or self._is("hissing")
-        return "under_pressure" if hard else "hose_soft"
+        return "under_pressure" if self._is("hose_hard") else "hose_soft"
 
     def _rating(self) -> float:
         cap = self.world.car.car.cap

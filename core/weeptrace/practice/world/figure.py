@@ -17,7 +17,7 @@ def type_in(player: Player, pad: Json, at: float | None = None) -> None:
     """Type the figure that a pad asks for."""
     event = pad["event"]
     typed, unit = player.eyes.type(event["field"])
-    key = f"{player.page.step} lied"
+    key = f"{player.page.step}:lied"
     if player.lying and typed != _FALSE.get(unit or "", typed) and not player.stays[key]:
         player.stays[key] += 1  # where it is refused, the true figure comes next
         typed = _FALSE[str(unit)]

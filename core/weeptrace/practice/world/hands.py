@@ -44,8 +44,8 @@ _TABLES: Final = ("chosen", "rows", "earlier", "keys", "asked")
 
 def _entry(table: dict[str, Any]) -> Entry:
     plain = {key: value for key, value in table.items() if key not in (*_TABLES, "acts")}
-    inner = {name: _by_words(table.get(name, {})) for name in _TABLES}
-    return Entry(**plain, acts=tuple(table["acts"]), **inner)
+    inner: dict[str, Any] = {name: _by_words(table.get(name, {})) for name in _TABLES}
+    return Entry(acts=tuple(table["acts"]), **plain, **inner)
 
 
 def _by_words(table: dict[str, list[str]]) -> ByWords:
@@ -67,11 +67,11 @@ def pages() -> dict[str, Entry]:
 @cache
 def pressed() -> dict[str, ByWords]:
     """Acts by the words of a row that stands on several pages: gate, off, on, left."""
-    table = tomllib.loads((FOLDER / "90_pressed.toml").read_text("utf-8"))
+    table = tomllib.loads((FOLDER / "90_pressed").with_suffix(".toml").read_text("utf-8"))
     return {name: _by_words(rows) for name, rows in table.items()}
 
 
 @cache
 def phrases() -> dict[str, list[str]]:
     """Words by which a page says when to go on."""
-    return tomllib.loads((FOLDER / "phrases.toml").read_text("utf-8"))
+    return tomllib.loads((FOLDER / "phrases").with_suffix(".toml").read_text("utf-8"))

@@ -44,7 +44,7 @@ def _arrive(player: Player) -> bool:
         player.wait(rng.uniform(1.0, 4.0))
         return False
     player.at = page.step
-    for key in [key for key in player.stays if key.startswith(f"{page.step} ")]:
+    for key in [key for key in player.stays if key.startswith(f"{page.step}:")]:
         del player.stays[key]
     player.played.steps[page.step] += 1
     player.stays[page.step] += 1

@@ -63,10 +63,10 @@ class Player:
 
     def __init__(self, world: World, temper: Temper, seed: int, engine: Engine) -> None:
         self.world, self.temper, self.engine = world, temper, engine
-        self.rng = random.Random(f"technician {seed}")
+        self.rng = random.Random(f"technician:{seed}")
         self.phone = Phone()
         self.body = Body(world)
-        self.eyes = Eyes(world, self.body, random.Random(f"answers {seed}"))
+        self.eyes = Eyes(world, self.body, random.Random(f"answers:{seed}"))
         self.played = Played()
         self.page = Page({})
         self.untrue: Json | None = None
@@ -146,8 +146,8 @@ class Player:
 def weary(player: Player) -> bool:
     """Whether so much was pressed here, or it came so often, that nobody goes on."""
     step = player.page.step
-    player.stays[f"{step} presses"] += 1
-    return player.stays[f"{step} presses"] > PRESSES or player.stays[step] > VISITS
+    player.stays[f"{step}:presses"] += 1
+    return player.stays[f"{step}:presses"] > PRESSES or player.stays[step] > VISITS
 
 
 def reason() -> str:

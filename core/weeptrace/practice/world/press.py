@@ -6,12 +6,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from weeptrace.practice.world import hands
+from weeptrace.practice.world.figure import type_in
 from weeptrace.practice.world.player import Player, reason, weary
 from weeptrace.practice.world.read import read_on
-from weeptrace.practice.world.figure import type_in
 
 Json = Mapping[str, Any]
-
 
 
 def press(player: Player) -> None:
@@ -60,7 +59,7 @@ def _figures(player: Player) -> bool:
         pad = row.get("do", {}).get("pad")
         empty = row["shape"] == "not_measured" and pad is not None
         if empty and player.rng.random() >= player.temper.skips:
-            key = f"{player.page.step} {pad['event']['field']}"
+            key = f"{player.page.step}:{pad['event']['field']}"
             player.stays[key] += 1
             if player.stays[key] == 1:
                 type_in(player, pad)
@@ -133,7 +132,7 @@ def _decided(player: Player, name: str, words: list[str]) -> str:
     """The true answer; of a liar the one that sounds best."""
     if name == "drive.decision":
         return "drive" if player.page.says("drive") else player.rng.choice(("tow", "stays"))
-    if name == "test.kind" and player.stays["gate.tests"] + player.stays["test_kind"] > 4:
+    if name == "test.kind" and player.stays["test_kind"] > 4:
         return "none"
     word = player.eyes.choose(name, words)
     if player.lying and word != words[0] and name not in ("work.where", "work.route"):
@@ -165,7 +164,7 @@ def _press_on(player: Player, row: Json) -> bool:
     """Press a question until it shows the true answer; whether it was pressed."""
     event = row["do"]["event"]
     name = event["field"]
-    key = f"{player.page.step} {name}"
+    key = f"{player.page.step}:{name}"
     if event["kind"] == "undo" and row["figure"] == "":
         return False
     wanted = player.eyes.given.get(key)
@@ -181,14 +180,18 @@ def _press_on(player: Player, row: Json) -> bool:
             wanted = {"yes": "no", "wet": "dry", "hot": "no"}[wanted]
             player.false(event, wanted)
         player.eyes.given[key] = wanted
-    shown = player.eyes.given.get(f"{key} shown", "")
+    shown = player.eyes.given.get(f"{key}:shown", "")
     if not wanted or (row["figure"] and shown == wanted):
         return False
-    if player.stays[f"{key} pressed"] > 8:
+    if player.stays[f"{key}:pressed"] > 8:
         return False
-    player.stays[f"{key} pressed"] += 1
+    if not player.stays[f"{key}:pressed"] and not player.act(
+        player.entry().rows.get(row["label"], ())
+    ):
+        player.false(event, wanted)
+    player.stays[f"{key}:pressed"] += 1
     player.store(event)
-    player.eyes.given[f"{key} shown"] = event["typed"]
+    player.eyes.given[f"{key}:shown"] = event["typed"]
     return True
 
 
@@ -248,6 +251,8 @@ def _skip(player: Player) -> bool:
 def _main(player: Player) -> bool:
     """The main key, whatever it does."""
     key = player.page.main
+    if player.stays[player.page.step] > 1:  # the second time it is left, where a key offers that
+        key = player.page.key("reason", "fact") or key
     if key is None:
         return False
     do = key["do"]
@@ -298,7 +303,7 @@ def _gate_choice(player: Player) -> bool:
     if not page.blocks("choice"):
         return False
     name = page.blocks("choice")[0]["rows"][0]["do"]["event"]["field"]
-    again = f"{page.step} {name}"
+    again = f"{page.step}:{name}"
     player.stays[again] += 1
     if player.stays[again] > 6:
         return _stop(player)
@@ -315,7 +320,7 @@ def _rows(player: Player) -> bool:
     for row in page.blocks("state"):
         do = row.get("do", {})
         if "pad" in do:
-            key = f"{page.step} {row['word']}"
+            key = f"{page.step}:{row['word']}"
             player.stays[key] += 1
             if player.stays[key] < 3:
                 type_in(player, do["pad"])
@@ -323,7 +328,7 @@ def _rows(player: Player) -> bool:
         event = do.get("event")
         if event is None:
             continue
-        key = f"{page.step} {event['field']} {event['kind']}"
+        key = f"{page.step}:{event['field']}:{event['kind']}"
         player.stays[key] += 1
         if player.stays[key] > (1 if event["kind"] == "undo" else 6):
             continue

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from weeptrace.practice.world.player import Player
 from weeptrace.practice.world.figure import type_in
+from weeptrace.practice.world.player import Player
 
 Json = Mapping[str, Any]
 

@@ -22,7 +22,7 @@ class Temper:
     pace: tuple[float, float] = (10.0, 60.0)
     skips: float = 0.02
     waits: bool = True
-    readings: int = 16
+    readings: int = 60
     slips: float = 0.0
     returns: float = 0.0
     looks: float = 0.0
