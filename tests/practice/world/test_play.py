@@ -1,0 +1,153 @@
+"""Whole jobs on a physical world: who is hurt, at which step, without having ticked an untruth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+import pytest
+
+from tests.practice.world.jobs import job
+from weeptrace.practice.world import hands
+from weeptrace.practice.world.phone import Phone
+from weeptrace.practice.world.player import Played
+from weeptrace.practice.world.technicians import TEMPERS
+
+SEEDS = range(8)
+
+# What still hurts somebody who ticks nothing untrue: step, kind, why. Take off what is mended; the
+# study of harm lists what these few jobs do not meet.
+STILL: Final[dict[str, set[str]]] = {
+    "obedient": {
+        "cap_on: poisoned, open_coolant",
+        "dried: burnt, thermostat",
+        "fan_off: caught, fan",
+        "gate.fan_safe: caught, fan",
+        "hand_over: handed_back_low, level",
+        "hand_over: handed_back_part_off, neck",
+    },
+    "hurried": {
+        "cap_on: poisoned, open_coolant",
+        "drain_ready: caught, belt",
+        "fan_off: caught, fan",
+        "gate.cold: caught, fan",
+        "gate.fan_safe: caught, fan",
+        "hand_over: handed_back_low, level",
+        "hand_over: handed_back_part_off, neck",
+        "hand_over: handed_back_part_off, tray",
+        "joints: caught, fan",
+        "other_place: caught, belt",
+        "plugs: caught, fan",
+        "reassembly: caught, fan",
+    },
+    "confused": {
+        "drain_ready: caught, belt",
+        "dried: burnt, thermostat",
+        "fan_off: caught, fan",
+        "gate.cold: caught, fan",
+        "gate.fan_safe: caught, fan",
+        "hand_over: handed_back_low, level",
+        "hand_over: handed_back_part_off, neck",
+        "zones: caught, belt",
+    },
+    "interrupted": {
+        "drain_ready: caught, belt",
+        "fan_off: caught, fan",
+        "gate.cold: caught, fan",
+        "gate.fan_safe: caught, fan",
+        "hand_over: handed_back_low, level",
+        "hand_over: handed_back_part_off, neck",
+        "joints: caught, fan",
+        "kit: poisoned, open_coolant",
+        "other_place: caught, belt",
+        "plugs: caught, fan",
+        "reassembly: caught, fan",
+        "zones: caught, belt",
+    },
+    "untrue": {
+        "dried: burnt, thermostat",
+        "hand_over: handed_back_low, level",
+    },
+}
+
+
+@pytest.fixture(scope="module")
+def played() -> Callable[[str, int], Played]:
+    """A job, played once."""
+    kept: dict[tuple[str, int], Played] = {}
+
+    def give(technician: str, seed: int) -> Played:
+        if (technician, seed) not in kept:
+            kept[technician, seed] = job(technician, seed)
+        return kept[technician, seed]
+
+    return give
+
+
+@pytest.mark.parametrize("technician", TEMPERS)
+def test_the_harms_without_an_untrue_tick_are_those_that_are_known(
+    played: Callable[[str, int], Played], technician: str
+) -> None:
+    found = {
+        f"{hurt.step}: {hurt.harm.kind}, {hurt.harm.why}"
+        for seed in SEEDS
+        for hurt in played(technician, seed).harms
+        if hurt.untrue is None
+    }
+    assert found - STILL[technician] == set(), "a page hurts that did not before"
+    assert STILL[technician] - found == set(), "mended: take it off the list"
+
+
+@pytest.mark.parametrize("technician", TEMPERS)
+def test_every_job_ends_and_some_close(
+    played: Callable[[str, int], Played], technician: str
+) -> None:
+    ends = [played(technician, seed).end for seed in SEEDS]
+    assert "bound" not in ends
+    assert "closed" in ends
+
+
+def test_an_untrue_answer_is_named_by_each_harm_after_it(
+    played: Callable[[str, int], Played],
+) -> None:
+    named = [hurt for seed in SEEDS for hurt in played("untrue", seed).harms if hurt.untrue]
+    assert named
+    for hurt in named:
+        assert hurt.untrue is not None
+        assert hurt.untrue["moment"] <= hurt.harm.at
+        assert hurt.untrue["field"]
+    assert all(hurt.untrue is None for hurt in played("hurried", 0).harms)
+
+
+def test_the_same_seed_gives_the_same_job(played: Callable[[str, int], Played]) -> None:
+    again = job("confused", 3)
+    assert again.pages == played("confused", 3).pages
+    assert again.harms == played("confused", 3).harms
+
+
+def test_an_interrupted_phone_starts_anew_and_says_so(
+    played: Callable[[str, int], Played],
+) -> None:
+    kinds = [page["answer"]["kind"] for seed in SEEDS for page in played("interrupted", seed).pages]
+    assert "resumed" in kinds
+    obedient = [page["answer"]["kind"] for page in played("obedient", 0).pages]
+    assert "resumed" not in obedient
+
+
+def test_a_page_is_read_before_it_is_answered(played: Callable[[str, int], Played]) -> None:
+    pages = played("obedient", 1).pages[2:]
+    assert all(page["words"] for page in pages)
+    shown = {page["step"] for page in pages}
+    assert shown <= set(hands.pages())
+
+
+def test_a_sleeping_phone_has_one_clock_that_stands_still() -> None:
+    phone = Phone()
+    before = phone.moment(100.0)
+    phone.sleep(50.0)
+    after = phone.moment(150.0)
+    assert after["mono"] == before["mono"]
+    assert after["at"] > before["at"]
+    phone.restart(200.0)
+    assert phone.moment(200.0) == {**phone.moment(200.0), "mono": 0.0, "boot": "boot-2"}
+    assert phone.until((8, 10), 0.0) == pytest.approx(659.0)
