@@ -324,7 +324,9 @@ def test_a_job_that_is_as_long_as_a_file_may_be_says_so(
     })""", [event(1, OWN, 1, "own"), 20_000])  # fmt: skip
     page.evaluate(FILL, ["settings", [[20_001, "next_seq"]]])
     page.goto(f"{address}?view=choice#job={OWN}")
-    expect(page.get_by_role("heading", name=say("step.place.title"))).to_be_visible(timeout=PATIENCE)
+    expect(page.get_by_role("heading", name=say("step.place.title"))).to_be_visible(
+        timeout=PATIENCE
+    )
     page.get_by_role("main").get_by_role("button").first.click()
     expect(page.get_by_text("This job holds 20000 entries")).to_be_visible(timeout=PATIENCE)
     assert page.evaluate(COUNT, "events") == 20_000
