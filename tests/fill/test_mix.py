@@ -203,7 +203,7 @@ def test_strength_tolerance(off: float, reachable: bool) -> None:
 
 BAD = [
     ({"drained": 8.0e-3}, "drained", "more"),
-    ({"drained": -1.0e-3}, "drained", "nothing"),
+    ({"drained": -1.0e-3}, "drained", "between zero and the capacity"),
     ({"capacity": 0.0, "drained": 0.0}, "capacity", "above zero"),
     ({"residual_strength": 1.2}, "residual_strength", "0 and 100"),
     ({"target": -0.1}, "target", "0 and 100"),

@@ -98,7 +98,7 @@ def test_more_in_than_there_is_room(share: float, refused: bool) -> None:
     if not refused:
         assert _uptake(measured=share * 5.6e-3).judgement == "volume_differs"
         return
-    with pytest.raises(Refusal, match="does not go into"):
+    with pytest.raises(Refusal, match="does not fit into"):
         _uptake(measured=share * 5.6e-3)
 
 

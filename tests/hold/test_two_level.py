@@ -109,7 +109,7 @@ def test_levels_too_near(low: float, good: bool) -> None:
     if good:
         assert two_level(near, HIGH, N_09).flow.value > 0.0
     else:
-        with pytest.raises(Refusal, match="near to each other"):
+        with pytest.raises(Refusal, match="close to each other"):
             two_level(near, HIGH, N_09)
 
 

@@ -203,7 +203,7 @@ def test_a_quote_in_another_money_is_the_same_quote(worth: float) -> None:
 
 def test_a_long_name_is_cut_in_the_refusal() -> None:
     name = "n" * 50
-    with pytest.raises(Refusal, match=f"“{'n' * 40}” stands twice"):
+    with pytest.raises(Refusal, match=f"“{'n' * 40}” appears twice"):
         quote([Phase(name, Range(1.0, 1.0, 1.0))] * 2)
 
 
@@ -250,9 +250,9 @@ _RISING = "0 <= low <= likely <= high"
         ({"phases": [Phase("a", Range(-1.0, 1.0, 3.0))]}, "out_of_range", "phases[0]", _RISING,
          "none below zero"),
         ({"phases": [Phase("a", Range(1.0, 2.0, 3.0))] * 2}, "duplicate_id", "phases[1].id",
-         "a name of its own", "“a” stands twice"),
+         "a name of its own", "“a” appears twice"),
         ({"lines": [LINES[0], LINES[1], LINES[0]]}, "duplicate_id", "lines[2].id",
-         "a name of its own", "“radiator” stands twice"),
+         "a name of its own", "“radiator” appears twice"),
         ({"contingencies": [RISKS[0]] * 2}, "duplicate_id", "contingencies[1].id",
          "a name of its own", "“broken screw”"),
         ({"rate": -1.0}, "out_of_range", "rate", "0 or more", "below zero"),

@@ -11,7 +11,7 @@ from weeptrace.job.advance import fold
 from weeptrace.job.car import car
 from weeptrace.job.car.known import Known
 from weeptrace.job.events import read_moment
-from weeptrace.rules import load, of_bundle
+from weeptrace.rules import of_bundle
 
 _WORD: Final[Json] = {"type": ["string", "null"]}
 _KNOWN: Final[Json] = object_schema(
@@ -34,11 +34,7 @@ _KNOWN: Final[Json] = object_schema(
     ),
     output=object_schema(
         {
-            "known": {
-                "type": "object",
-                "properties": dict.fromkeys(load().state, _KNOWN),
-                "additionalProperties": False,
-            },
+            "known": {"type": "object", "additionalProperties": _KNOWN},
             "hottest": quantity_schema("temperature"),
             "pressure": quantity_schema("pressure"),
             "off": {"type": "array", "items": {"type": "string"}},
