@@ -98,7 +98,8 @@ def test_a_needle_of_either_sign_is_the_residual_less_the_atmosphere(sign: int) 
 
 
 @pytest.mark.parametrize(
-    ("gauge", "words"), [(-93.0, "deeper than a perfect vacuum"), (-79.5, "it boils"), (0.0, "no vacuum")]
+    ("gauge", "words"),
+    [(-93.0, "deeper than a perfect vacuum"), (-79.5, "it boils"), (0.0, "no vacuum")],
 )
 def test_a_needle_that_the_place_does_not_allow(gauge: float, words: str) -> None:
     error = uptake(residual_pressure=None, gauge=q(gauge, "kPa"))["error"]
