@@ -154,7 +154,8 @@ def _call(question: Json) -> Json:
 _BEGIN: Final = "x-default-unit"
 _TYPED: Final = 4  # significant digits, as fine as a gauge is read
 _ANY_WARMTH: Final = 300.0  # K, from which a difference is counted
-# Rooms whose operations take a job or a practice car, not figures that a hand can type.
+# Rooms whose operations take a job or a practice car, not figures that a hand can type; the phone
+# has none of the latter.
 _NOT_TYPED: Final = frozenset({"job", "practice"})
 
 

@@ -7,6 +7,7 @@ import json
 import re
 import subprocess
 import sys
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -144,6 +145,18 @@ def test_the_samples_for_hosts_hold_every_header(dist: Path) -> None:
     for name, value in release.headers().items():
         assert f"  {name}: {value}\n" in (dist / "_headers").read_text()
         assert f'add_header {name} "{value}" always;' in (dist / "hosting.md").read_text()
+
+
+def test_the_phone_carries_the_core_without_what_only_other_programs_use(dist: Path) -> None:
+    with zipfile.ZipFile(dist / "runtime" / "site.zip") as packed:
+        own = {
+            name.removesuffix("c") for name in packed.namelist() if name.startswith("weeptrace/")
+        }
+    core = ROOT / "core"
+    every = {path.relative_to(core).as_posix() for path in core.rglob("weeptrace/**/*.py")}
+    left = {name for name in every - own if not name.startswith("weeptrace/practice/")}
+    assert left == {"weeptrace/hold/curve_fit.py", "weeptrace/door/practice.py"}
+    assert not [name for name in own if name.startswith("weeptrace/practice/")]
 
 
 def test_practice_cars_are_the_scenarios_in_order(dist: Path) -> None:

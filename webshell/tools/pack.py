@@ -35,7 +35,9 @@ LEFT_OUT_PARTS = {"testsuite", "tests", "testing"}
 LEFT_OUT_NAMES = {"RECORD", "WHEEL", "INSTALLER", "py.typed", "mypy.ini", "top_level.txt",
                   "entry_points.txt"}  # fmt: skip
 # Parts of the core for other programs and the tests, which nothing of the app imports.
-NOT_FOR_THE_PHONE = {"weeptrace/hold/curve_fit.py"}
+NOT_FOR_THE_PHONE = (
+    "weeptrace/hold/curve_fit.py", "weeptrace/practice/", "weeptrace/door/practice.py",
+)  # fmt: skip
 
 
 def stdlib(source: str, target: str) -> int:
@@ -62,7 +64,7 @@ def site(wheels: str, target: str) -> int:
             for name in sorted(archive.namelist()):
                 path = PurePosixPath(name)
                 left_out = path.name in LEFT_OUT_NAMES or path.suffix == ".pyi"
-                left_out = left_out or name in NOT_FOR_THE_PHONE
+                left_out = left_out or name.startswith(NOT_FOR_THE_PHONE)
                 if name.endswith("/") or left_out or LEFT_OUT_PARTS & set(path.parts):
                     continue
                 add(files, name, archive.read(name))
