@@ -14,7 +14,7 @@ _FALSE: Final = {"°C": "22", "kPa": "100", "%": "50", "mm": "20", "L": "4.0", "
 
 
 def type_in(player: Player, pad: Json, at: float | None = None) -> None:
-    """Type the figure that a pad asks for."""
+    """The ``player`` types the figure that a pad asks for."""
     event = pad["event"]
     typed, unit = player.eyes.type(event["field"])
     key = f"{player.page.step}:lied"

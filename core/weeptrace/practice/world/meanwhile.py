@@ -10,7 +10,7 @@ HOUR = 3600.0
 
 
 def meanwhile(player: Player) -> bool:
-    """Something else than the page asks; whether the page must be looked at again."""
+    """The ``player`` does something else than the page asks; whether to look at it again."""
     rng, temper = player.rng, player.temper
     if rng.random() < temper.breaks and not _busy(player):
         rng.choice((_asleep, _killed, _next_day, _elsewhere, _other_person))(player)

@@ -20,7 +20,7 @@ _UNITS: Final = {"pressure": ("kPa",), "distance": ("km",), "temperature": ("°C
 
 @dataclass(frozen=True)
 class Page:
-    """One view."""
+    """One view of the job, as its blocks."""
 
     view: Json
 

@@ -144,7 +144,7 @@ class Player:
 
 
 def weary(player: Player) -> bool:
-    """Whether so much was pressed here, or it came so often, that nobody goes on."""
+    """Whether the ``player`` pressed so much here, or met it so often, that nobody goes on."""
     step = player.page.step
     player.stays[f"{step}:presses"] += 1
     return player.stays[f"{step}:presses"] > PRESSES or player.stays[step] > VISITS

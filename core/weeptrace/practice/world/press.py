@@ -14,7 +14,7 @@ Json = Mapping[str, Any]
 
 
 def press(player: Player) -> None:
-    """One press, or what a person does who finds nothing to press: stop, refer."""
+    """One press by the ``player``, or what one does who finds nothing to press: stop, refer."""
     page = player.page
     if weary(player) and _stop(player):
         return

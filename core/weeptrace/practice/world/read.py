@@ -14,7 +14,7 @@ WARMING: Final = 25  # readings of a warm-up at most, one each minute
 
 
 def read_on(player: Player) -> None:
-    """Wait for the time that the page names, read, type; or end it where the page says so."""
+    """The ``player`` waits for the time that the page names, reads, types; or ends it."""
     block = player.page.blocks("recorder")[0]
     if block["last"] is None:
         player.stays["read"] = 0
