@@ -17,8 +17,8 @@ MOST: Final = 1200  # presses; a job that takes more goes in a circle
 def play(world: World, technician: str, seed: int, engine: Engine) -> Played:
     """One whole job by a technician of ``TEMPERS``; the same seed, the same job.
 
-    ``engine`` takes events and gives views; ``seed`` draws what is free: papers, choices, slips. Raises ``KeyError`` for a page that the
-    table of hands does not have.
+    ``engine`` takes events and gives views; ``seed`` draws what is free: papers, choices, slips.
+    Raises ``KeyError`` for a page that the table of hands does not have.
     """
     player = Player(world, TEMPERS[technician], seed, engine)
     player.store({"kind": "opened", "field": "rules", "typed": engine.rules, "unit": None})
