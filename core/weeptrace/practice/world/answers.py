@@ -179,7 +179,9 @@ class Eyes:
         return str(kind)
 
     def _level_end(self) -> str:
-        return "at_mark" if self.world.sense("level") in ("at_mark", "to_neck") else "below_mark"
+        if self.world.sense("level") in ("at_mark", "to_neck"):
+            return "at_mark"
+        return "towed" if self.given.get("level.end") == "below_mark" else "below_mark"
 
     def _litres(self, volume: float) -> float:
         return float(from_si(volume, "L"))
