@@ -112,7 +112,9 @@ def test_each_test_that_follows_a_hold_is_walked_and_another_begins_anew(kind: s
     work = hands(**answers, repair__kind="none").until("test_enough")
     assert "cap_line" in work.passed
     ran = {"warm_hold", "run_watch", "dye", "gas"}
-    assert ("test_run" in work.passed) == (kind in ran - {"dye"})
+    ways = {"warm_hold": "warm_run", "gas": "gas_run", "run_watch": "test_run", "dye": "dye_drive"}
+    assert ran == set(ways)
+    assert {way for way in ways.values() if way in work.passed} == {ways.get(kind)} - {None}
     assert ("dye_drive" in work.passed) == (kind == "dye")
     drives = kind in {"dye", "level_watch"}
     assert ("test_drive" in work.passed) == ("test_close" in work.passed) == drives
@@ -120,7 +122,7 @@ def test_each_test_that_follows_a_hold_is_walked_and_another_begins_anew(kind: s
     assert ("test_verdict" in work.passed) == (kind in {"warm_hold", "heater_isolation"})
     if kind == "warm_hold":  # never fitted hot
         way = work.passed
-        assert way.index("test_fit") < way.index("test_run") < way.index("test_readings")
+        assert way.index("test_fit") < way.index("warm_run") < way.index("test_readings")
     work.log.add("mark", "test.again")
     assert work.at() == "test_kind"
     assert any("test.kind" in facts for facts in work.job.cleared)
@@ -414,5 +416,5 @@ def test_the_questions_that_do_not_apply_are_not_asked() -> None:
         "photo_wet", "watch_how", "repair_kind", "repair_opened",
         "match_hose", "quote_total", "consent_who", "consent_how", "gate.stands", "gate.cold",
         "teardown", "reassembly", "joints", "after_wanted", "old_place", "end_level", "end_litres",
-        "cap_line_seen", "level_watch", "gate.fan_back", "hand_over",
+        "cap_line_seen", "level_watch", "gate.on_wheels", "gate.fan_back", "hand_over",
     ]  # fmt: skip

@@ -194,6 +194,31 @@ class History:
         """Whether one of some fields was answered lately, and nothing undid it since."""
         return any(self.holds(name, undone, trade.FAN_AGE, now) is not None for name in names)
 
+    def later(self, names: Iterable[str], others: Iterable[str]) -> bool:
+        """Whether some entry came after every one of some others; names as ``did`` has them, of a
+        choice also with its word.
+        """
+
+        def last(wanted: Iterable[str]) -> int:
+            found = [
+                number
+                for number, line in enumerate(self.lines)
+                if line.raw["kind"] != "not_done"
+                and {line.raw["field"], did(line.raw), f"{line.raw['field']} {line.raw['typed']}"}
+                & set(wanted)
+            ]
+            return max(found, default=-1)
+
+        return last(names) > last(others)
+
+    def put_back(self) -> tuple[bool, ...]:
+        """Of neck, level and all that was out for a look: whether each is as it was."""
+        return (
+            self.later(trade.NECK_CLOSED, trade.NECK_OPENED),
+            not self.later(trade.LEVEL_MOVED, trade.LEVEL_SET),
+            *(not self.later(out, back) for out, back in trade.OUT_AND_BACK.values()),
+        )
+
     def lacks(self, second: str, before: str) -> bool:
         """Whether one thing was done, and what must follow it was not, in this round."""
         done, followed = self.latest(before), self.latest(second)

@@ -237,6 +237,30 @@ def fit_to_drive(state: State) -> Told:
     return f"drives without {', '.join(lacking)}" if lacking else None
 
 
+def put_back(state: State) -> Told:
+    """No engine runs and no car leaves with its neck not closed, brim-full, or something out."""
+    leaves = state.sets & {*trade.LEAVES, *trade.DRIVES_OFF}
+    runs = trade.RUNS in state.hazards or state.sets & {*trade.RUNS_TOO}
+    if not (leaves or runs) or state.sets & {*trade.OPEN_AT_IDLE}:
+        return None
+    closed, level, *out = state.history.put_back()
+    lacking = [
+        name
+        for name, back in zip(trade.OUT_AND_BACK, out, strict=True)
+        if not back and (state.sets & {*trade.LEAVES} or name in trade.NOT_TO_RUN)
+    ]
+    kind = state.history.said_anew(trade.KIND, "test.again") if "test.ran" in state.sets else None
+    if kind == trade.WARM_HOLD:
+        said = state.history.said_anew
+        lacking += [name for name in trade.RELIEF if said(name, "test.again") is None]
+    elif kind != trade.GAS_TEST:
+        lacking += [] if closed else ["neck"]
+        lacking += [] if out[list(trade.OUT_AND_BACK).index("clamps")] else ["clamps"]
+    if kind != trade.GAS_TEST and not level:
+        lacking.append("level")
+    return f"runs or leaves with {', '.join(lacking)} not put back" if lacking else None
+
+
 def after_gross(state: State) -> Told:
     """No test drives a car that lost half of its pressure at once."""
     kind = state.history.said_anew(trade.KIND, "test.again")
@@ -384,7 +408,7 @@ def nothing_lost(state: State) -> Told:
 
 ALL: Final[tuple[Callable[[State], Told], ...]] = (
     opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_scale,
-    lets_off, ready_to_run, stops_hot, after_gross, open_air, no_liquid, isolated, fit_to_drive,
+    lets_off, ready_to_run, stops_hot, after_gross, put_back, open_air, no_liquid, isolated, fit_to_drive,
     consented, warned, stop_offered, never_opened, begins_anew,
     no_number_from_nothing, closes_whole, filled_up, levelled, let_off,
     nothing_lost,

@@ -216,6 +216,43 @@ SAYS: Final = {
     "hot_work": "away from heat", "unagreed": "yes", VACUUM: "boils",
     "fan_left_off": "Reconnect it",
 }  # fmt: skip
+# The neck: what opens it or leaves a tester on it, and what says that its cap is on and locked.
+NECK_OPENED: Final = (
+    "cold.level", "cold.strength", "coolant.condition", "cap.opening_1", "hold.level",
+    "tester.fitted", "pressure.released", "pressure.level_set", "finding.level_set",
+    "test.fitted", "test.level_set", "test.gas_level", "dry.pumped_up", "vacuum.pressure",
+    "bleed.nose_up", "bleed.no_bubbles", "coolant.filled", "coolant.missing_before",
+    "after.fitted", "after.released", "after.level_set", "recheck.seen", "recheck.strength",
+    "part.cap off",
+)  # fmt: skip
+NECK_CLOSED: Final = (
+    "pressure.cap_on", "finding.cap_on", "test.cap_on", "test.tester_off", "test.dye_in",
+    "fill.cap_on", "after.cap_on", "level.end", "part.cap on", "cap.how replaced",
+)  # fmt: skip
+# Brim-full for a hold, or drawn down for a gas test: put back before the engine heats it closed.
+LEVEL_MOVED: Final = (
+    "hold.level", "after.fitted", "test.gas_level", "bleed.no_bubbles", "coolant.filled",
+    "coolant.drained",
+)  # fmt: skip
+LEVEL_SET: Final = (
+    "pressure.level_set", "finding.level_set", "test.level_set", "after.level_set",
+    "test.tester_off", "test.dye_in", "fill.cap_on", "recheck.seen", "coolant.missing_before",
+    "level.end at_mark",
+)  # fmt: skip
+# What is out, on, off or up for a look, and what puts it back: it does not run, drive or leave so.
+OUT_AND_BACK: Final = {
+    "plugs": (("test.cylinders", "liquid.why"), ("test.plugs_in",)),
+    "clamps": (("test.isolated",), ("test.clamps_off",)),
+    "tray": (("look.below", "part.under_tray off"),
+             ("test.tray_on", "road.tray_on", "part.under_tray on", "hand.tools_out done")),
+    "car": (("car.raised raised",), ("car.raised on_ground",)),
+}  # fmt: skip
+NOT_TO_RUN: Final = ("plugs",)
+# An engine that runs with its neck not closed: at the neck on purpose, or under a tester that can
+# let off by itself, and never brim-full.
+GAS_TEST: Final = "gas"
+WARM_HOLD: Final = "warm_hold"
+RELIEF: Final = ("test.relief_works", "test.level_set")
 # Where work begins only on firm, level ground.
 SITE: Final = "place.site"
 FIRM: Final = "firm_level"
