@@ -408,7 +408,8 @@ def nothing_lost(state: State) -> Told:
 
 ALL: Final[tuple[Callable[[State], Told], ...]] = (
     opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_scale,
-    lets_off, ready_to_run, stops_hot, after_gross, put_back, open_air, no_liquid, isolated, fit_to_drive,
+    lets_off, ready_to_run, stops_hot, after_gross, put_back, open_air, no_liquid, isolated,
+    fit_to_drive,
     consented, warned, stop_offered, never_opened, begins_anew,
     no_number_from_nothing, closes_whole, filled_up, levelled, let_off,
     nothing_lost,

@@ -23,8 +23,6 @@ STILL: Final[dict[str, set[str]]] = {
         "dried: burnt, thermostat",
         "fan_off: caught, fan",
         "gate.fan_safe: caught, fan",
-        "hand_over: handed_back_low, level",
-        "hand_over: handed_back_part_off, neck",
     },
     "hurried": {
         "cap_on: poisoned, open_coolant",
@@ -32,9 +30,6 @@ STILL: Final[dict[str, set[str]]] = {
         "fan_off: caught, fan",
         "gate.cold: caught, fan",
         "gate.fan_safe: caught, fan",
-        "hand_over: handed_back_low, level",
-        "hand_over: handed_back_part_off, neck",
-        "hand_over: handed_back_part_off, tray",
         "joints: caught, fan",
         "other_place: caught, belt",
         "plugs: caught, fan",
@@ -46,8 +41,6 @@ STILL: Final[dict[str, set[str]]] = {
         "fan_off: caught, fan",
         "gate.cold: caught, fan",
         "gate.fan_safe: caught, fan",
-        "hand_over: handed_back_low, level",
-        "hand_over: handed_back_part_off, neck",
         "zones: caught, belt",
     },
     "interrupted": {
@@ -55,8 +48,6 @@ STILL: Final[dict[str, set[str]]] = {
         "fan_off: caught, fan",
         "gate.cold: caught, fan",
         "gate.fan_safe: caught, fan",
-        "hand_over: handed_back_low, level",
-        "hand_over: handed_back_part_off, neck",
         "joints: caught, fan",
         "kit: poisoned, open_coolant",
         "other_place: caught, belt",
@@ -66,7 +57,6 @@ STILL: Final[dict[str, set[str]]] = {
     },
     "untrue": {
         "dried: burnt, thermostat",
-        "hand_over: handed_back_low, level",
     },
 }
 
