@@ -205,9 +205,10 @@ def test_the_whole_chain(
     prove(tech)
     tech.title("Let the pressure off")
     tech.press("Pressure is off")
+    pass_the_gate_again(tech, celsius)
+    tick_all(tech, "Close it again", ["Level at cold MAX", "Cap on, last stop"])
     agree(tech, "Radiator, no cooler in it", MATCHES, "480", "560")
 
-    pass_the_gate_again(tech, celsius)
     tech.type("Missing before the work", "0")
     ready = ["Matched part is here", "Pan is large enough", "Belt, alternator covered"]
     tick_all(tech, "Before draining", ready)

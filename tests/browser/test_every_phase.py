@@ -180,6 +180,7 @@ USUAL: dict[str, Deed] = {
     "How will you prove it?": choose("Engine running"),
     "Close it before it runs": tick("Level at cold MAX", "Cap on, last stop"),
     "Run it and watch": key("Has run, engine off"),
+    "Close it again": tick("Level at cold MAX", "Cap on, last stop"),
     "Close it for the road": tick("Level at cold MAX", "Cap on, last stop"),
     "Under-tray on": key("Tray on, nothing hanging"),
     "Dry it": key("It is dry"),
