@@ -157,6 +157,10 @@ class Hands:
             self.log.add("fact", "car.raised", str(self.answers.get("car.raised", LOW)[0]))
             for tick in ("set", "pushed", "rocked"):
                 self.log.add("done", f"stands.{tick}")
+        elif gate == "key_away":
+            self.log.add("fact", "safe.key", "engine_cold")
+        elif gate == "cool_metal":
+            self.log.add("fact", "coolant.temperature", "20", "°C")
         elif gate == "open_air":
             self.log.add("fact", "engine.air", "outdoors")
         elif gate in ("closed_up", "on_wheels", "ready_to_run"):

@@ -37,6 +37,10 @@ def test_the_first_step_that_is_not_done() -> None:
     log = Logbook()
     assert step(log) == "car_name"
     log.add("fact", "car.name", "Selwick Larkspur 2.4")
+    assert step(log) == "arrival"  # before anybody goes near it
+    log.add("fact", "arrival.hot", "yes")
+    assert step(log) == "stand_off"
+    log.add("fact", "arrival.hot", "no")
     assert step(log) == "where"
     log.add("fact", "work.where", "workshop")
     assert step(log) == "route"
@@ -99,6 +103,7 @@ def test_evidence_is_stale_after_a_restart_an_engine_run_or_pumping() -> None:
         log.pass_the_gate()
         if field == "engine.ran":  # and the fan may be live again
             assert step(log) == "gate before hold_level"
+            log.add("fact", "safe.key", "earth_off")
             log.add("done", "fan.off")
         assert step(log) == "hold_level"
 
@@ -241,9 +246,9 @@ def test_every_step_that_runs_the_engine_stands_behind_all_its_gates() -> None:
 @pytest.mark.parametrize(
     ("end", "gates"),
     [
-        ("road_look", ["gate.fan_safe"]),  # hot, and the fan runs on by itself
-        ("recheck", ["gate.cold", "gate.fan_safe"]),
-        ("after_fit", ["gate.cold", "gate.fan_safe"]),
+        ("road_look", ["gate.key_away", "gate.fan_safe"]),  # hot, and the fan runs on by itself
+        ("recheck", ["gate.key_away", "gate.fan_safe", "gate.cold"]),
+        ("after_fit", ["gate.key_away", "gate.fan_safe", "gate.cold"]),
     ],
 )
 def test_what_opens_or_reaches_near_the_fan_stands_behind_its_gates(
@@ -267,11 +272,11 @@ def test_what_was_cold_half_an_hour_ago_is_measured_again_before_it_is_opened(
 def test_the_fan_goes_back_before_the_engine_runs_and_off_again_before_hands_go_near() -> None:
     way = hands({"after.wanted": ("hold", None)}).until("closed").passed
     asked = [each for each in way if each in ("fan_off", "fan_on") or each.startswith("gate.fan")]
-    # Off; off again after the ledger put its plug on; on for the idle at the open neck; off for the
-    # cap, on for the warm-up; off for the hold, on for the road; off for the look at the hot car,
-    # on when it goes back.
+    # Off, and left off by the ledger; on for the idle at the open neck; off for the cap, on for the
+    # warm-up; off for the hold, on for the road; off for the look at the hot car, on when it goes
+    # back.
     turns = ["gate.fan_safe", "gate.fan_back"]
-    assert asked == ["fan_off", "gate.fan_safe", "fan_on", *turns, *turns, *turns]
+    assert asked == ["fan_off", "fan_on", *turns, *turns, *turns]
 
 
 def test_air_is_not_asked_into_a_system_that_is_full_again() -> None:

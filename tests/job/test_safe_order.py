@@ -22,7 +22,8 @@ def words(work: Hands, units: int = 0) -> str:
 
 def test_the_idle_at_the_open_neck_begins_cold_and_the_cap_is_on_before_the_warm_up() -> None:
     way = hands().until("warm_log").passed
-    order = ["bleed", "fill_up", "bubbles", "gate.cold", "gate.fan_safe", "cap_on", "gate.fan_back"]
+    order = ["bleed", "fill_up", "bubbles", "gate.key_away", "gate.fan_safe",
+             "gate.cold", "cap_on", "gate.fan_back"]  # fmt: skip
     assert [each for each in way[way.index("bleed") :] if each in order] == order
     after = hands().until("closed").passed
     assert "bubbles" not in after[after.index("warm_log") :]

@@ -186,6 +186,23 @@ class History:
         """Whether the fan was made safe, within a working day, and nothing since made it live."""
         return self._still(trade.FAN_OFF, trade.FAN_LIVE, now)
 
+    def key_is_away(self, now: float) -> bool:
+        """Whether the engine was kept from starting, within a working day, and none ran since."""
+        said = self.holds(trade.KEY, trade.KEY_HERE, trade.FAN_AGE, now)
+        return said in trade.KEY_AWAY
+
+    def metal_is_cool(self, now: float) -> bool:
+        """Whether it was measured cool, within a working day, and nothing heated it since."""
+        line = self.latest(trade.TEMPERATURE)
+        if line is None or not -1.0 <= now - line.wall <= trade.TOUCH_AGE:
+            return False
+        return value(line) < trade.COLD_BELOW and not self.since(line, trade.HEATS)
+
+    def oil(self) -> list[str]:
+        """What shows coolant and oil mixed, by its field."""
+        cream = [trade.CONDITION] if self.said(trade.CONDITION) in trade.OILY else []
+        return cream + [name for name in trade.OILS if self.said(name) == trade.MIXED]
+
     def fan_is_back(self, now: float) -> bool:
         """Whether the fan was put back, within a working day, and not made safe since."""
         return self._still(trade.FAN_ON, trade.FAN_GONE, now)
