@@ -90,11 +90,15 @@ def look_around(tech: Technician) -> None:
     tech.press("All looked at")
 
 
-def prove(tech: Technician) -> None:
-    """Wet, dried, wet again; then the pressure is let off."""
+def prove(tech: Technician, celsius: float) -> None:
+    """Wet, measured cool again after the phone was away, dried, wet again."""
     tech.choose("Highest wet point", "Radiator seam")
     tech.skip("Picture of it wet")
     tech.choose("How will you prove it?", "Under pressure")
+    tech.title("Let it cool")
+    tech.press("Measure again")
+    tech.key_in(tech.own(celsius, "°C"))
+    tech.store()
     tech.title("Dry it")
     tech.press("It is dry")
     tech.choose("Wet again?", "Wet again")

@@ -204,7 +204,7 @@ def test_the_whole_chain(
     tech.no_sideways_scrolling()
     tech.press("Continue")
     look_around(tech)
-    prove(tech)
+    prove(tech, celsius)
     tech.title("Let the pressure off")
     tech.press("Pressure is off")
     pass_the_gate_again(tech, celsius)
