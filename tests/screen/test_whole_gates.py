@@ -11,7 +11,6 @@ from tests.screen.hand.plain import NBSP, caution, event, foot, key, prompt, row
 from tests.screen.hand.told import word
 from tests.screen.test_view import RULES, blocks, described, holding, view
 from weeptrace.job.advance import fold
-from weeptrace.job.car.left import BACK
 from weeptrace.job.events import read_moment
 from weeptrace.refusal import Refusal
 from weeptrace.rules import conditions
@@ -217,7 +216,7 @@ def test_all_that_keeps_a_gate_shut_says_stop_and_is_framed() -> None:
             if name not in RULES.fields:
                 assert rows == states
                 reckoned |= {name} if rows else set()
-    assert reckoned == {"quote.over", "ledger.unfilled", "seen.liquid", "hold.gross", *BACK}
+    assert reckoned == {"quote.over", "ledger.unfilled", "seen.liquid", "hold.gross"}
 
 
 @pytest.mark.parametrize("said", RULES.fields["system.pressure_sign"].options)

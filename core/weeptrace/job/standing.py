@@ -12,8 +12,7 @@ from weeptrace.rules import Rules
 
 # What hurts first is told first.
 ORDER: Final = (
-    "pressure", "vacuum", "hot", "neck", "drained", "opened", "parts_off", "plugs", "fan_off",
-    "raised", "pan", "clamps", "tray",
+    "pressure", "vacuum", "hot", "drained", "opened", "parts_off", "fan_off", "raised", "pan",
 )  # fmt: skip
 
 
