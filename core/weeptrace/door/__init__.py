@@ -25,7 +25,7 @@ __all__ = ["OPERATIONS", "Operation", "call", "call_text", "help_of", "room_of",
 # isort: off
 from weeptrace.door import properties, hold, fill, loss, warmup, causes, quote, job, car  # noqa: F401
 
-if find_spec("weeptrace.practice"):  # left off the phone: webshell/tools/pack.py
+if find_spec(".practice", "weeptrace"):  # left off the phone: webshell/tools/pack.py
     from weeptrace.door import practice  # noqa: F401
 # isort: on
 
