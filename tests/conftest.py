@@ -18,6 +18,9 @@ import pytest
 from tests.refusals import holds_with_its_figures
 from weeptrace.refusal import Refusal
 
+# Two files of this name can't both be looked through for examples; neither has one.
+collect_ignore: Final = ["conftest.py", "browser/conftest.py"]
+
 TESTS: Final = Path(__file__).parent
 BROWSER: Final = TESTS / "browser"
 LONG: Final = tuple(TESTS / name for name in ("proof", "mutants", "release", "job/test_walks.py"))

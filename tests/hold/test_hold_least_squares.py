@@ -140,3 +140,16 @@ def test_each_step_of_two_parameters(
     fit = minimise(model, start, damping=mu, max_steps=steps, tolerance=0.0, curved=curved)
     wanted = marquardt(model, start, mu, steps, curved)
     assert fit.values == pytest.approx(list(wanted), rel=1e-6, abs=1e-9)
+
+
+def test_derivatives_whose_squares_overflow_make_no_step_of_what_is_no_number() -> None:
+    # Products of 1e160 are infinite: a step from them is not a number, and no model takes one.
+    seen: list[float] = []
+
+    def model(values: list[float]) -> tuple[list[float], list[list[float]]]:
+        seen.extend(values)
+        return [values[0] - 1.0, values[1] - 2.0], [[1e160, 1.0], [1.0, 1e160]]
+
+    fit = minimise(model, [0.0, 0.0])
+    assert not fit.converged
+    assert all(map(math.isfinite, [*seen, *fit.values]))

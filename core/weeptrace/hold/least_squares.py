@@ -96,6 +96,9 @@ def minimise(
             damping, growth = damping * growth, growth * 2.0
             continue
         size = sum(map(mul, step, (sum(map(mul, row, step)) for row in normal)))
+        if not math.isfinite(size):  # derivatives so large that their squares overflow
+            damping, growth = damping * growth, growth * 2.0
+            continue
         small = size <= tolerance * tolerance * cost
         if small and damping <= 1.0:
             return Fit(values, cost, residuals, normal, True)
