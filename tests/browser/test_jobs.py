@@ -52,6 +52,7 @@ def phone_of_one(browser: Browser, address: str, errors: list[str]) -> Iterator[
     context = browser.new_context(
         viewport={"width": 390, "height": 844}, device_scale_factor=2, locale="en-GB"
     )
+    context.set_default_timeout(60_000)  # ms: the machine may be busy
     context.add_init_script(NOTE_VIBRATION)
     context.on("weberror", lambda error: errors.append(str(error.error)))
     context.on("console", lambda said: errors.append(said.text) if said.type == "error" else None)
