@@ -121,10 +121,8 @@ def test_a_lost_file_is_not_there_offline_and_never_taken_from_another_hand(
     assert page.evaluate(STATUS, "no/such/file")[0] == 404
 
 
-def test_a_page_that_cant_start_is_loaded_afresh_by_the_next_release(
-    phone: Phone, server: Server
-) -> None:
-    """In the same window, with no hand on it: a page without its modules can press nothing."""
+def left_behind(phone: Phone, server: Server) -> Page:
+    """A page loaded again after its own script was lost and the host has gone on."""
     page = phone.start()
     page.goto(server.url)
     installed(page)
@@ -134,6 +132,14 @@ def test_a_page_that_cant_start_is_loaded_afresh_by_the_next_release(
     text = (server.folder / "app.js").read_text()
     change_release(server, "app.js", text + "\n// another release\n")
     page.reload()
+    return page
+
+
+def test_a_page_that_cant_start_is_loaded_afresh_by_the_next_release(
+    phone: Phone, server: Server
+) -> None:
+    """In the same window, with no hand on it: a page without its modules can press nothing."""
+    page = left_behind(phone, server)
     works(page)
     read = "async () => (await fetch('app.js')).text()"
     assert page.evaluate(read).endswith("// another release\n")
@@ -146,15 +152,7 @@ def test_a_page_that_cant_start_is_loaded_afresh_by_the_next_release(
 def test_where_the_host_has_gone_on_the_next_release_takes_over_at_the_next_start(
     phone: Phone, server: Server
 ) -> None:
-    page = phone.start()
-    page.goto(server.url)
-    installed(page)
-    page.reload()
-    works(page)
-    page.evaluate(LOSE_ONE, hash_of(server.folder / "app.js"))
-    text = (server.folder / "app.js").read_text()
-    change_release(server, "app.js", text + "\n// another release\n")
-    page.reload()
+    page = left_behind(phone, server)
     for _ in range(300):  # the browser looks for a new release by itself, when it is at rest
         if page.evaluate(WAITING):
             break
