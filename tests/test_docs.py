@@ -10,9 +10,9 @@ import pytest
 
 from tests.studies import told
 from weeptrace.door import OPERATIONS
+from weeptrace.door.blocks import BLOCKS
 from weeptrace.rules import FOLDER, bundle, load
 from weeptrace.rules.kept import to_keep
-from weeptrace.screen.blocks import BLOCKS
 
 ROOT = Path(__file__).parents[1]
 GUIDE = (ROOT / "DEVELOPERS.md").read_text("utf-8")

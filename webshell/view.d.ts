@@ -1,4 +1,4 @@
-// Written by tools/contract.py from core/weeptrace/screen/blocks.py, which explains
+// Written by tools/contract.py from core/weeptrace/door/blocks.py, which explains
 // each of them. Nothing here runs.
 
 export interface Seed {

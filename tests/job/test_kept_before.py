@@ -18,10 +18,10 @@ import pytest
 from weeptrace import screen
 from weeptrace.causes import from_bundle
 from weeptrace.door import call
+from weeptrace.door.blocks import VIEW
 from weeptrace.job import files
 from weeptrace.job.advance import fold
 from weeptrace.rules import of_bundle
-from weeptrace.screen.blocks import VIEW
 
 Json = dict[str, Any]
 FOLDER: Final = Path(__file__).parent / "older_rules"

@@ -14,11 +14,11 @@ import pytest
 from tests.logbook import Logbook
 from weeptrace import bridge
 from weeptrace.door import call
+from weeptrace.door.blocks import VIEW
 from weeptrace.refusal import Refusal
 from weeptrace.rules import bundle, load, of_bundle
 from weeptrace.rules.kept import FORMAT, hash_of
 from weeptrace.rules.model import of_entry
-from weeptrace.screen.blocks import VIEW
 
 Json = dict[str, Any]
 

@@ -9,7 +9,7 @@ from typing import Any, Final
 import fastjsonschema
 import pytest
 
-from weeptrace.screen.blocks import BLOCKS, VIEW
+from weeptrace.door.blocks import BLOCKS, VIEW
 
 Json = dict[str, Any]
 Path = tuple[str | int, ...]

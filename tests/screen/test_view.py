@@ -14,9 +14,9 @@ import pytest
 from tests.hands import Hands
 from tests.logbook import Logbook
 from weeptrace import screen
+from weeptrace.door.blocks import VIEW
 from weeptrace.job.advance import fold
 from weeptrace.rules import load
-from weeptrace.screen.blocks import VIEW
 
 RULES = load()
 DEMOS = sorted((Path(__file__).parents[2] / "demo_scenarios").glob("*.toml"))

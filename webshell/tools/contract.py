@@ -13,7 +13,7 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "core"))
-from weeptrace.screen.blocks import VIEW  # noqa: E402
+from weeptrace.door.blocks import VIEW  # noqa: E402
 
 FILE = ROOT / "webshell" / "view.d.ts"
 # What a definition is called in the shell, where that is not its own name.
@@ -59,7 +59,7 @@ def written() -> str:
     blocks = [name_of(each["$ref"].rpartition("/")[2])
               for each in VIEW["properties"]["blocks"]["items"]["oneOf"]]  # fmt: skip
     lines = [
-        "// Written by tools/contract.py from core/weeptrace/screen/blocks.py, which explains",
+        "// Written by tools/contract.py from core/weeptrace/door/blocks.py, which explains",
         "// each of them. Nothing here runs.",
     ]
     for definition, schema in VIEW["definitions"].items():
@@ -85,7 +85,7 @@ def faults() -> list[str]:
     """Where the file is not what the schema says."""
     if FILE.exists() and FILE.read_text("utf-8") == written():
         return []
-    return [f"webshell/{FILE.name} is not what screen/blocks.py says; run {Path(__file__).name}"]
+    return [f"webshell/{FILE.name} is not what door/blocks.py says; run {Path(__file__).name}"]
 
 
 if __name__ == "__main__":

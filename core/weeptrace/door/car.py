@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import math
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from weeptrace.door.job import BUNDLE, EVENTS, EVENTS_SAMPLE, NOW, NOW_SAMPLE
 from weeptrace.door.registry import Json, give, object_schema, operation, quantity_schema
-from weeptrace.job.advance import fold
-from weeptrace.job.car import car
-from weeptrace.job.car.known import Known
-from weeptrace.job.events import read_moment
 from weeptrace.rules import of_bundle
+
+if TYPE_CHECKING:
+    from weeptrace.job.car.known import Known
 
 _WORD: Final[Json] = {"type": ["string", "null"]}
 _KNOWN: Final[Json] = object_schema(
@@ -49,6 +48,10 @@ _KNOWN: Final[Json] = object_schema(
 )
 def job_car(payload: Json) -> Json:
     """See ``weeptrace.job.car``; ``hottest`` and ``pressure`` lack where nobody knows."""
+    from weeptrace.job.advance import fold
+    from weeptrace.job.car import car
+    from weeptrace.job.events import read_moment
+
     rules = of_bundle(payload.get("rules"))
     here = car(rules, fold(rules, payload["events"]), read_moment(payload["now"]))
     made: Json = {

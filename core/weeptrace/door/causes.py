@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from weeptrace.causes import Figure, Knowledge, Observation, from_bundle, rank
-from weeptrace.causes.explain import Reason
-from weeptrace.causes.plan import Proposal
 from weeptrace.door.registry import (
     Json,
     give,
@@ -20,6 +17,11 @@ from weeptrace.quantity import to_si
 from weeptrace.refusal import Refusal
 from weeptrace.rules import limits, load
 from weeptrace.told import Said, Sentence, plain
+
+if TYPE_CHECKING:
+    from weeptrace.causes import Knowledge, Observation
+    from weeptrace.causes.explain import Reason
+    from weeptrace.causes.plan import Proposal
 
 _TEXT: Final[Json] = {"type": "string"}
 _CHANCE: Final[Json] = {"type": "number", "minimum": 0, "maximum": 1, "x-share": True}
@@ -125,6 +127,8 @@ _OUTPUT = object_schema(
 
 @cache
 def _knowledge() -> Knowledge:
+    from weeptrace.causes import from_bundle
+
     return from_bundle(load().causes, limits())
 
 
@@ -163,6 +167,8 @@ def _knowledge() -> Knowledge:
 )
 def causes_rank(payload: Json) -> Json:
     """See ``weeptrace.causes.rank.rank``."""
+    from weeptrace.causes import rank
+
     known = _knowledge()
     _among(payload, "tools", sorted({tool for test in known.tests.values() for tool in test.tools}))
     _among(payload, "closed_gates", sorted(load().gates))
@@ -235,6 +241,8 @@ def _among(payload: Json, key: str, known: list[str]) -> None:
 
 
 def _observation(known: Knowledge, each: Json, path: str) -> Observation:
+    from weeptrace.causes import Figure, Observation
+
     value: Any = each["value"]
     if isinstance(value, str):
         return Observation(each["finding"], value)

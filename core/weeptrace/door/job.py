@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from weeptrace import screen
+from weeptrace.door.blocks import VIEW
 from weeptrace.door.hold.show import assessment_json
 from weeptrace.door.registry import Json, object_schema, operation
-from weeptrace.job import files, holds
-from weeptrace.job.advance import fold
-from weeptrace.job.events import read_moment
-from weeptrace.job.state import Job
-from weeptrace.loss.calendar import reminder
+from weeptrace.job import files
 from weeptrace.rules import Rules, of_bundle
-from weeptrace.screen.blocks import VIEW
-from weeptrace.screen.figures import Show
-from weeptrace.screen.record import sheet
+
+if TYPE_CHECKING:
+    from weeptrace.job.state import Job
+
+# The fold and the screen are large and most commands have no need of them: each operation imports
+# what it runs.
 
 EVENTS: Final[Json] = {
     "type": "array",
@@ -69,6 +68,8 @@ def job_json(rules: Rules, job: Job) -> Json:
 
     ``rules`` is what the job began on, ``judged_by`` what this fold was made on.
     """
+    from weeptrace.job import holds
+
     return {
         "job": job.id,
         "rules": job.rules,
@@ -113,6 +114,8 @@ def job_json(rules: Rules, job: Job) -> Json:
     sample={"events": EVENTS_SAMPLE},
 )
 def _fold(payload: Json) -> Json:
+    from weeptrace.job.advance import fold
+
     rules = of_bundle(payload.get("rules"))
     return job_json(rules, fold(rules, payload["events"]))
 
@@ -133,6 +136,9 @@ def _fold(payload: Json) -> Json:
     sample={"events": EVENTS_SAMPLE, "now": NOW_SAMPLE},
 )
 def _view(payload: Json) -> Json:
+    from weeptrace import screen
+    from weeptrace.job.advance import fold
+
     rules = of_bundle(payload.get("rules"))
     chosen = screen.preferences(payload.get("preferences"), rules)
     job = fold(rules, payload["events"])
@@ -146,6 +152,9 @@ def _view(payload: Json) -> Json:
     sample={"events": EVENTS_SAMPLE},
 )
 def _replay(payload: Json) -> Json:
+    from weeptrace.job import holds
+    from weeptrace.job.advance import fold
+
     rules = of_bundle(payload.get("rules"))
     job = fold(rules, payload["events"])
     series = job.all_series(holds.PRESSURE)
@@ -174,6 +183,12 @@ def _replay(payload: Json) -> Json:
     sample={"events": EVENTS_SAMPLE, "now": NOW_SAMPLE},
 )
 def _record(payload: Json) -> Json:
+    from weeptrace import screen
+    from weeptrace.job.advance import fold
+    from weeptrace.job.events import read_moment
+    from weeptrace.screen.figures import Show
+    from weeptrace.screen.record import sheet
+
     rules = of_bundle(payload.get("rules"))
     chosen = screen.preferences(payload.get("preferences"), rules)
     job = fold(rules, payload["events"])
@@ -195,6 +210,10 @@ def _record(payload: Json) -> Json:
     sample={"events": EVENTS_SAMPLE, "now": NOW_SAMPLE},
 )
 def _calendar(payload: Json) -> Json:
+    from weeptrace.job.advance import fold
+    from weeptrace.job.events import read_moment
+    from weeptrace.loss.calendar import reminder
+
     rules = of_bundle(payload.get("rules"))
     job = fold(rules, payload["events"])
     read_moment(payload["now"])

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING
 
-from weeptrace import screen
 from weeptrace.door.registry import (
     Json,
     give,
@@ -16,19 +14,13 @@ from weeptrace.door.registry import (
     read,
     read_optional,
 )
-from weeptrace.job.advance import advance
-from weeptrace.job.state import EMPTY
-from weeptrace.practice.acts import HandPump, pressures, pump_to, release
-from weeptrace.practice.balance import run
-from weeptrace.practice.describe import car_from, load, names
-from weeptrace.practice.gauge import Gauge
-from weeptrace.practice.state import compliance, gas_volume, under
-from weeptrace.practice.world.cars import world_from, world_load
-from weeptrace.practice.world.play import play
-from weeptrace.practice.world.player import Played
+from weeptrace.practice import names
 from weeptrace.practice.world.technicians import TEMPERS
-from weeptrace.practice.world.world import World
-from weeptrace.rules import load as rules_of_this_version
+
+if TYPE_CHECKING:
+    from weeptrace.practice.world.player import Played
+
+# The room is large and most commands have no need of it: each operation imports what it runs.
 
 _READING = object_schema(
     {
@@ -71,6 +63,12 @@ _READING = object_schema(
 )
 def practice_readings(payload: Json) -> Json:
     """See ``weeptrace.practice.balance.run`` and ``weeptrace.practice.gauge``."""
+    from weeptrace.practice.acts import HandPump, pressures, pump_to, release
+    from weeptrace.practice.balance import run
+    from weeptrace.practice.describe import car_from, load
+    from weeptrace.practice.gauge import Gauge
+    from weeptrace.practice.state import compliance, gas_volume, under
+
     given = payload["car"]
     whole = load(given) if isinstance(given, str) else car_from(given)
     gauge = Gauge(read(payload, "division", "pressure", low=10.0, high=50e3, unit="kPa"))
@@ -92,25 +90,6 @@ def practice_readings(payload: Json) -> Json:
         rest = release(car, start)
         out["strokes"] = pump_to(car, rest, condition.pressure, HandPump(stroke))[1]
     return out
-
-
-class Phone:
-    """A job on the rules of this version: the same ``advance`` and ``view`` as on a phone."""
-
-    def __init__(self) -> None:
-        self._rules = rules_of_this_version()
-        self._job = EMPTY
-        self._chosen = screen.preferences(None, self._rules)
-        self.rules = self._rules.hash
-
-    def advance(self, event: Mapping[str, Any]) -> str:
-        """Take a stored event; what became of it."""
-        self._job = advance(self._rules, self._job, event)
-        return self._job.seen.get(event["id"], "waiting")
-
-    def view(self, now: Mapping[str, Any], look: str = "") -> Json:
-        """The view of the job at a moment."""
-        return screen.view(self._rules, self._job, now, self._chosen, look)
 
 
 _UNTRUE = object_schema(
@@ -173,6 +152,11 @@ _ANSWER = object_schema(
 )
 def practice_job(payload: Json) -> Json:
     """See ``weeptrace.practice.world.play.play``."""
+    from weeptrace.door.phone import Phone
+    from weeptrace.practice.world.cars import world_from, world_load
+    from weeptrace.practice.world.play import play
+    from weeptrace.practice.world.world import World
+
     given, seed = payload["car"], int(payload["seed"])
     car = world_load(given) if isinstance(given, str) else world_from(given)
     return played_json(play(World(car, seed), payload["technician"], seed, Phone()))

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import tomllib
 from functools import cache
-from pathlib import Path
 from typing import Any, Final
 
+from weeptrace.practice import CARS, names
 from weeptrace.practice.car import Cap, Car, Condition, Engine, Hoses, Leak, Transmission
 from weeptrace.practice.course import Course, drift
 from weeptrace.practice.tables import (
@@ -24,8 +24,6 @@ from weeptrace.practice.tables import (
     table_of,
 )
 from weeptrace.refusal import Refusal
-
-CARS: Final = Path(__file__).parent / "cars"
 
 _HOSES: Final[Fields] = {
     "compliance": ("compliance", "compliance", 0.0, 1e-6),
@@ -73,11 +71,6 @@ _CONDITION: Final[Fields] = {
     "inflow": ("inflow", "volume_flow", 0.0, 1.0),
     "blocked": ("blocked", "ratio", 0.0, 1.0),
 }
-
-
-def names() -> list[str]:
-    """The practice cars that come with this version, by file name."""
-    return sorted(path.stem for path in CARS.glob("*.toml"))
 
 
 @cache

@@ -32,7 +32,7 @@ def view(
     chosen: Preferences,
     look: str = "",
 ) -> Json:
-    """The view of a job, as ``screen.blocks.VIEW`` says.
+    """The view of a job, as ``door.blocks.VIEW`` says.
 
     Parameters
     ----------

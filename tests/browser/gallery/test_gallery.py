@@ -13,8 +13,8 @@ from playwright.sync_api import Browser, Page
 from tests.browser.gallery.pieces import NBSP
 from tests.browser.gallery.shots import JOB, SIZES, opened
 from tests.browser.gallery.views import VIEWS
+from weeptrace.door.blocks import BLOCKS, VIEW
 from weeptrace.hold.data import Verdict
-from weeptrace.screen.blocks import BLOCKS, VIEW
 
 VALID = fastjsonschema.compile(VIEW)
 # Least sizes of what is pressed, CSS px: READ, number keys, all others.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from weeptrace.door.practice import Phone
+from weeptrace.door.phone import Phone
 from weeptrace.practice.world.drawn import some_car
 from weeptrace.practice.world.play import play
 from weeptrace.practice.world.player import Played

@@ -25,7 +25,6 @@ from weeptrace.door.registry import (
     read,
     read_optional,
 )
-from weeptrace.hold.assess import assess
 from weeptrace.hold.data import Action, ActionKind, Hold
 from weeptrace.rules import limits
 
@@ -119,6 +118,8 @@ INPUT["examples"] = [SAMPLE, VACUUM_SAMPLE]
     sample=SAMPLE,
 )
 def _assess(payload: Json) -> Json:
+    from weeptrace.hold.assess import assess  # only here: a list of operations fits nothing
+
     known = limits()
     highest = known["hold.highest_pressure"]
     place = read_place(payload, known)

@@ -6,8 +6,9 @@ import tomllib
 from dataclasses import dataclass, replace
 from typing import Any, Final, Literal, cast, get_args
 
+from weeptrace.practice import CARS
 from weeptrace.practice.car import Car, Engine
-from weeptrace.practice.describe import CARS, car_from, load
+from weeptrace.practice.describe import car_from, load
 from weeptrace.practice.tables import Fields, Table, no_others, quantities, table_of
 from weeptrace.practice.world.parts import PARTS
 from weeptrace.refusal import Refusal

@@ -13,7 +13,7 @@ _OUTLINED = ("seeping", "seeping_or_leaking")
 
 
 def class_rule(kind: str, rule: dict[str, Any], sentence: str) -> str:
-    """The rule of a verdict block (``screen.blocks``): logarithmic, ticks and words, no shading."""
+    """The rule of a verdict block (``door.blocks``): logarithmic, ticks and words, no shading."""
     logs = Scale(math.log(rule["low"]), math.log(rule["high"]), 6.0, WIDTH - 6.0)
 
     def x(value: float) -> float:
