@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
-from itertools import groupby, zip_longest
+from itertools import groupby
 from pathlib import Path
 from typing import Any, Final
 
@@ -36,7 +36,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def dealt(items: Sequence[pytest.Item], workers: int) -> list[pytest.Item]:
     """The tests as equal shares one after the other; a browser's file stays with one worker.
 
-    A file of the browser's tests shares a phone; of the other long ones each test stands by itself.
+    Half of the workers begin with a browser, the others with what computes long, for a browser
+    waits much. A file of the browser's tests shares a phone; of the other long ones each test
+    stands by itself.
     """
     browser = [item for item in items if item.path.is_relative_to(BROWSER)]
     long = [item for item in items if any(item.path.is_relative_to(each) for each in LONG)]
@@ -44,12 +46,12 @@ def dealt(items: Sequence[pytest.Item], workers: int) -> list[pytest.Item]:
     short = [item for item in items if item not in first]
     shares: list[list[pytest.Item]] = [[] for _ in range(workers)]
     files = [list(group) for _, group in groupby(browser, key=lambda item: item.path)]
+    hands = workers // 2
     for number, group in enumerate(files):
-        turn = number % (2 * workers)  # there and back: who got the first of a round gets its last
-        shares[min(turn, 2 * workers - 1 - turn)] += group
-    for row in zip_longest(*[iter(long)] * workers):
-        for share, item in zip(sorted(shares, key=len), row, strict=True):
-            share += [] if item is None else [item]
+        turn = number % (2 * hands)  # there and back: who got the first of a round gets its last
+        shares[min(turn, 2 * hands - 1 - turn)] += group
+    for number, item in enumerate(long):
+        shares[hands + number % (workers - hands)].append(item)
     made: list[pytest.Item] = []
     for number, share in enumerate(shares):
         left = len(items) * (number + 1) // workers - len(made) - len(share)
