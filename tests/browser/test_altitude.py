@@ -16,7 +16,7 @@ from tests.browser.stretches import (
     look_everywhere,
     nothing_foreign,
     pass_the_gate_again,
-    press_the_row,
+    still_again,
     tick_all,
     warm_up,
 )
@@ -102,8 +102,8 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
 
     # Wet again, filled to the neck: the finest hold, on the car as it is now.
     tech.choose("Hold after the repair", "Hold it again")
+    still_again(tech)
     pass_the_gate_again(tech, 20)
-    press_the_row(tech, "The fan is live", "Fan disconnected")
     tech.title("Fit the tester")
     tech.press("Tester is on")
     sealed = Car(

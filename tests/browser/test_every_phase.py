@@ -33,7 +33,7 @@ RULES = load()
 Deed = Callable[[Technician], None]
 
 PARTS = [
-    "Under-tray", "Air guides", "Latch (marked)", "Fan connector", "Fan and shroud",
+    "Under-tray", "Air guides", "Latch (marked)", "Fan and shroud",
     "Sensor connector", "Upper hose", "Lower hose", "Transmission lines", "Condenser",
     "Four isolators", "Radiator",
 ]  # fmt: skip
@@ -76,6 +76,13 @@ def gate(tech: Technician) -> None:
     tech.key_in("20")
     tech.store()
     tech.press("None: upper hose soft", exact=False)
+
+
+def gate_of_metal(tech: Technician) -> None:
+    """Measured cool enough to be touched."""
+    tech.page.get_by_role("button", name=re.compile("^Measure (now|again)$")).click()
+    tech.key_in("20")
+    tech.store()
 
 
 def read_off(needles: tuple[str, ...]) -> Deed:
@@ -126,6 +133,7 @@ VERDICTS = {" ".join(words): SEEN for id, words in RULES.texts.items() if id.sta
 # What is done on the screen of each title, where nothing else is said.
 USUAL: dict[str, Deed] = {
     "The car": write("Car", "Larkspur 2.4 automatic"),
+    "Before you go near it": choose("No, cold and quiet"),
     "Where is the work done?": choose("On the road, at the car"),
     "The work site": choose("Firm, level, safe"),
     "Kit and work site": key("Kit checked"),
@@ -143,6 +151,9 @@ USUAL: dict[str, Deed] = {
     "Air temperature here": figure("20"),
     "Secure the car": key("Car is secured"),
     "Will the battery be off?": choose("Comes off, codes noted"),
+    "Keep engine and fan still": choose("Key away, engine cold"),
+    "The engine can start": choose("Key away, earth lead off"),
+    "Let it cool": gate_of_metal,
     "Disconnect the fan": key("Fan is disconnected"),
     "The fan is live": choose("Fan disconnected"),
     "The fan is disconnected": choose("Fan reconnected"),
@@ -157,6 +168,8 @@ USUAL: dict[str, Deed] = {
     "Cold level": figure("12"),
     "Strength of the coolant": figure("47"),
     "Coolant appearance": choose("Clean"),
+    "Engine oil": choose("Clean, no cream"),
+    "Transmission fluid": choose("Clean"),
     "Tester: end of scale": figure("160"),
     "Tester: one division": figure("2"),
     "Tester: one stroke": figure("40"),
@@ -180,6 +193,7 @@ USUAL: dict[str, Deed] = {
     "How will you prove it?": choose("Engine running"),
     "Close it before it runs": tick("Level at cold MAX", "Cap on, last stop"),
     "Run it and watch": key("Has run, engine off"),
+    "Close it again": tick("Level at cold MAX", "Cap on, last stop"),
     "Close it for the road": tick("Level at cold MAX", "Cap on, last stop"),
     "Under-tray on": key("Tray on, nothing hanging"),
     "Dry it": key("It is dry"),
@@ -221,7 +235,7 @@ USUAL: dict[str, Deed] = {
     "Old to new": tick(*TRANSFERS),
     "Move the cooler fittings": tick("Cooler fittings", "New seals in them"),
     "Each joint, a second look": tick(*JOINTS),
-    "Connectors": tick("Locks shut: push, pull, look", "Connectors back and clipped"),
+    "Connectors": tick("Locks shut: push, pull, look", "Connectors back, fan left off"),
     "Drain plugs of the new part": tick(
         "Drain plugs tight, seals in", "Moves 2 to 4 mm on its rubbers"
     ),

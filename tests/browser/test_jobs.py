@@ -340,6 +340,7 @@ def test_tester_and_shop_are_entered_once(phone: Phone, server: Server) -> None:
 
     # The tester's self-test: a step with a result of its own; a tester that leaks is mended first.
     tech.write("Car", "Selwick Heron van")
+    tech.choose("Before you go near it", "No, cold and quiet")
     tech.choose("Where is the work done?", "In the workshop")
     tech.choose("How do you start?", "Measure it")
     tech.choose("Drive type", "No high voltage")
@@ -380,7 +381,7 @@ def test_many_jobs_are_looked_for_by_words(phone: Phone, server: Server) -> None
         tech.press("New job")
         tech.title("The car")
         tech.write("Car", name)
-        tech.title("Where is the work done?")
+        tech.title("Before you go near it")
         tech.press("Back")
         tech.sees(name)
     names = tech.page.locator(".job-name strong")
@@ -404,7 +405,7 @@ def test_a_job_goes_on_on_another_phone(
     tech.press("New job")
     tech.title("The car")
     tech.write("Car", "Heron one")
-    tech.title("Where is the work done?")
+    tech.title("Before you go near it")
     tech.press("Menu")
     with tech.page.expect_download() as caught:
         tech.page.get_by_role("dialog").get_by_role("button", name="Export the job").click()
@@ -418,6 +419,7 @@ def test_a_job_goes_on_on_another_phone(
     taker = Technician(other, server.url)
     taker.press("kPa, °C, litres")
     taker.page.get_by_label("Open a job file").set_input_files(file)
+    taker.choose("Before you go near it", "No, cold and quiet")
     taker.choose("Where is the work done?", "In the workshop")
     taker.choose("How do you start?", "I can see it")
     taker.choose("Drive type", "No high voltage")

@@ -63,7 +63,8 @@ def test_both_ways_to_fill(how: str) -> None:
 
 def test_on_the_road_the_place_and_the_kit_come_first() -> None:
     work = hands(work__where="mobile").until("closed")
-    assert work.passed[:6] == ["car_name", "where", "site_look", "kit", "route", "drive_kind"]
+    first = ["car_name", "arrival", "where", "site_look", "kit", "route", "drive_kind"]
+    assert work.passed[:7] == first
     assert "drive" in work.passed
     bad = hands(work__where="mobile", place__site="road_edge").until("gate.site")
     bad.log.add("stopped", "gate.site", "no room beside the road")
@@ -112,7 +113,9 @@ def test_each_test_that_follows_a_hold_is_walked_and_another_begins_anew(kind: s
     work = hands(**answers, repair__kind="none").until("test_enough")
     assert "cap_line" in work.passed
     ran = {"warm_hold", "run_watch", "dye", "gas"}
-    assert ("test_run" in work.passed) == (kind in ran - {"dye"})
+    ways = {"warm_hold": "warm_run", "gas": "gas_run", "run_watch": "test_run", "dye": "dye_drive"}
+    assert ran == set(ways)
+    assert {way for way in ways.values() if way in work.passed} == {ways.get(kind)} - {None}
     assert ("dye_drive" in work.passed) == (kind == "dye")
     drives = kind in {"dye", "level_watch"}
     assert ("test_drive" in work.passed) == ("test_close" in work.passed) == drives
@@ -120,7 +123,7 @@ def test_each_test_that_follows_a_hold_is_walked_and_another_begins_anew(kind: s
     assert ("test_verdict" in work.passed) == (kind in {"warm_hold", "heater_isolation"})
     if kind == "warm_hold":  # never fitted hot
         way = work.passed
-        assert way.index("test_fit") < way.index("test_run") < way.index("test_readings")
+        assert way.index("test_fit") < way.index("warm_run") < way.index("test_readings")
     work.log.add("mark", "test.again")
     assert work.at() == "test_kind"
     assert any("test.kind" in facts for facts in work.job.cleared)
@@ -274,7 +277,7 @@ def test_a_second_leak_at_the_wet_hold_leads_back_to_the_place_and_loses_nothing
     work = hands(after__wanted="hold", after__other="found").until("reopen")
     readings = len(work.job.present("after.pressure").readings)
     work.log.add("mark", "work.reopened")
-    assert work.at() == "fan_off"
+    assert work.at() == "key_off"
     work.until("place")
     held = [series for series in work.job.past if series.field == "after.pressure"]
     assert [len(series.readings) for series in held] == [readings]
@@ -372,7 +375,7 @@ def test_a_wet_cabin_is_asked_about_before_the_car_goes_back(
 def test_it_loses_again_after_the_job_was_closed() -> None:
     work = hands().until("closed")
     work.log.add("mark", "work.reopened")
-    assert work.at() == "fan_off"
+    assert work.at() == "key_off"
 
 
 def test_nothing_is_begun_anew_while_parts_are_off_coolant_is_out_or_pressure_is_in() -> None:
@@ -410,9 +413,10 @@ def test_the_questions_that_do_not_apply_are_not_asked() -> None:
         finding__watch="not_done",
     )  # fmt: skip
     assert way.until("closed").passed == [
-        "car_name", "where", "route", "drive_kind", "secured", "fan_off", "place",
+        "car_name", "arrival", "where", "route", "drive_kind", "secured", "key_off", "fan_off",
+        "place",
         "photo_wet", "watch_how", "repair_kind", "repair_opened",
         "match_hose", "quote_total", "consent_who", "consent_how", "gate.stands", "gate.cold",
         "teardown", "reassembly", "joints", "after_wanted", "old_place", "end_level", "end_litres",
-        "cap_line_seen", "level_watch", "gate.fan_back", "hand_over",
+        "cap_line_seen", "level_watch", "gate.on_wheels", "gate.fan_back", "hand_over",
     ]  # fmt: skip

@@ -38,6 +38,7 @@ ANY: Final = "any part for all"
 # A limit, and what it is shifted to, within what the compiler accepts.
 SHIFTED: Final = {
     "temperature": "59 °C", "evidence_age": "30 min", "fan_age": "23 h", "stands_age": "23 h",
+    "touch_age": "23 h",
     "air_age": "11 h",
 }  # fmt: skip
 _EDGES: Final = {"<": "<=", "<=": "<", ">": ">=", ">=": ">"}
@@ -118,7 +119,8 @@ def _acts() -> Table:
 
 def _slice(gate: str) -> str:
     """The kind of slice that looks at a gate."""
-    return {"cold": "cold", "fan_safe": "fan", "fan_back": "fan"}.get(gate, "ledger")
+    return {"cold": "cold", "cool_metal": "cool", "key_away": "key", "fan_safe": "fan",
+            "fan_back": "fan"}.get(gate, "ledger")  # fmt: skip
 
 
 def _of_steps() -> Iterator[Mutant]:
@@ -187,7 +189,10 @@ def _of_gates() -> Iterator[Mutant]:
             yield Mutant("gate", f"{id}: {words}", "gates.toml", change, behind, _slice(id))
     for id, text in SHIFTED.items():
         value, unit = text.split()
-        file, every = "limits/gate.toml", frozenset().union(*map(_behind, ("cold", "fan_safe")))
+        file, every = (
+            "limits/gate.toml",
+            frozenset().union(*map(_behind, ("cold", "cool_metal", "key_away", "fan_safe"))),
+        )
 
         def shift(entry: Table, value: str = value, unit: str = unit) -> None:
             entry.update(value=float(value), unit=unit)
@@ -281,7 +286,8 @@ def _of_fields() -> Iterator[Mutant]:
                 change = _entry(id, _set("needed_to_run", False))
                 yield Mutant("way back", f"{id}: not needed to run", file, change, runs, "ledger")
             if "shown_by" in entry:
-                gone = frozenset().union(*map(_behind, ("cold", "fan_safe", "fan_back")))
+                gates = ("cold", "key_away", "fan_safe", "fan_back")
+                gone = frozenset().union(*map(_behind, gates))
                 change = _entry(id, _set("shown_by", "scan_tool"))
                 yield Mutant("gate", f"{id}: by a scan tool", file, change, gone)
             for words, name, change in _effects(entry.get("effects", {})):

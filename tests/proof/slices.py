@@ -46,9 +46,11 @@ from tests.proof.search import Check
 from tests.proof.slicing import (
     AIR,
     COLD,
+    COOL,
     EVERY,
     FAN_BACK,
     FAN_OFF,
+    KEY,
     LIQUID,
     PROCEDURE,
     STANDS,
@@ -80,6 +82,8 @@ ROAD_FIT: Final = (
     trade.TRAY, *trade.CLOSES, *(n for names in trade.CLOSES.values() for n in names),
     "part.under_tray",
 )  # fmt: skip
+OIL: Final = (trade.CONDITION, *trade.OILS, *trade.OVERRIDE, trade.DECIDED)
+_OIL: Final = (invariants.oil_goes, invariants.stop_offered, invariants.nothing_lost)
 _ABOVE: Final = (invariants.lets_off, invariants.under_the_scale)
 _CLOSE: Final = (invariants.closes_whole, invariants.nothing_lost)
 
@@ -140,7 +144,8 @@ def _alone(rules: Rules, step: Step, gates: Iterable[str]) -> Rules:
 
 def _on(rules: Rules, step: Step, shown: Shown) -> list[str]:
     """The gates of a step that rest on evidence of one kind."""
-    return [id for id in step.gates if set(rules.gates[id].evidence) & set(shown.opens)]
+    named = [id for id in step.gates if (id == "cool_metal") == (shown is COOL)]
+    return [id for id in named if set(rules.gates[id].evidence) & set(shown.opens)]
 
 
 def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
@@ -151,6 +156,8 @@ def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
     needs = {
         COLD.name: opens or asked & {*trade.OPEN_AT_IDLE},
         FAN_OFF.name: (opens or found & {*trade.NEAR_FAN}) and not asks_fan,
+        KEY.name: opens or found & {*trade.NEAR_FAN} or asked & {*trade.BELT_TOO},
+        COOL.name: asked & {*trade.TOUCHES},
         FAN_BACK.name: trade.RUNS in found
         or asked & {*trade.RUNS_TOO, *trade.LEAVES, *trade.DRIVES_OFF},
         STANDS.name: trade.UNDER_CAR in found or asked & {*trade.UNDER_TOO},
@@ -181,6 +188,8 @@ def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     """The step alone behind its other gates: first all that they know of, then each part."""
     found = hazards(step, sets(step))
     apart = {*LOOP, *LIQUID, *TEST_FIT, *ROAD_FIT}  # slices of their own
+    # What is left open by a look at the coolant is proved on the course: here it would shut out all.
+    apart |= {"left.level", "left.neck", "left.clamps"}
     gates = [
         id for id in step.gates
         if not rules.gates[id].evidence and not apart & {*conditions.fields(rules.gates[id].opens)}
@@ -188,7 +197,7 @@ def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     alone = _alone(rules, step, gates)
     names = {n for id in gates for n in conditions.fields(rules.gates[id].opens)}
     runs = trade.RUNS in found or sets(step) & {*trade.RUNS_TOO}
-    names |= {trade.CONDITION, *trade.OVERRIDE} if runs else set()
+    names |= {trade.CONDITION, *trade.OILS, *trade.OVERRIDE} if runs else set()
     names |= {trade.SITE} if sets(step) & set(trade.ON_SITE) else set()
     if sets(step) & set(trade.TAKES_OFF):
         names |= {trade.CONSENT, trade.TOTAL, "quote.ceiling"}
@@ -203,7 +212,7 @@ def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     if names:
         yield Slice(f"ledger {step.id}", alone, tuple(sorted(names - filled)), _LEDGER)
     if runs:
-        given = (trade.CONDITION,)
+        given = (trade.CONDITION, *trade.OILS)
         behind = " ".join(sorted(gates))  # every part once for the same gates
         for part in part_fields(rules) if behind not in met else part_fields(rules)[-1:]:
             yield Slice(f"ledger {step.id} {part}", alone, (*sorted(filled), part), _LEDGER, given)
@@ -223,6 +232,7 @@ def _answered(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
         (opens, "loop", LOOP, _LOOP), (runs, "liquid", LIQUID, _LIQUID),
         (asked & {*trade.DRIVES_OFF, "test.ran"}, "fit", TEST_FIT, _FIT),
         (trade.ROAD in asked, "fit", ROAD_FIT, _FIT),
+        (asked & {*trade.LEAVES}, "oil", OIL, _OIL),
     ):  # fmt: skip
         if not wanted:
             continue

@@ -44,6 +44,12 @@ COLD: Final = Shown(
 FAN_OFF: Final = Shown(
     "fan off", dict.fromkeys(trade.FAN_OFF, ""), trade.FAN_AGE, trade.FAN_LIVE, invariants.fan_off
 )
+KEY: Final = Shown(
+    "key", {trade.KEY: trade.KEY_AWAY[0]}, trade.FAN_AGE, trade.KEY_HERE, invariants.key_away
+)
+COOL: Final = Shown(
+    "cool", {trade.TEMPERATURE: 290.0}, trade.TOUCH_AGE, trade.HEATS, invariants.touches_cool
+)
 FAN_BACK: Final = Shown(
     "fan back", dict.fromkeys(trade.FAN_ON, ""), trade.FAN_AGE, trade.FAN_GONE, invariants.fan_back
 )
@@ -56,7 +62,7 @@ STANDS: Final = Shown(
 AIR: Final = Shown(
     "air", {trade.AIR: "outdoors"}, trade.AIR_AGE, trade.AIR_UNKNOWN, invariants.open_air
 )
-EVERY: Final = (COLD, FAN_OFF, FAN_BACK, STANDS, AIR)
+EVERY: Final = (COLD, COOL, KEY, FAN_OFF, FAN_BACK, STANDS, AIR)
 
 
 @dataclass(frozen=True)

@@ -100,6 +100,12 @@ def test_the_plain_course_breaks_nothing_and_always_leads_on(repair: str) -> Non
     [
         ("cold_strength", "cold", "offers to open a system"),
         ("road_look", "fan_safe", "the fan is live"),
+        ("fan_off", "key_away", "the engine can start"),
+        ("zones", "key_away", "the engine can start"),
+        ("night_cylinders", "key_away", "the engine can start"),
+        ("dried", "cool_metal", "a hand to hot metal"),
+        ("arrival_cool", "cool_metal", "a hand to hot metal"),
+        ("hand_over", "oil_goes", "and nobody answers for it"),
         ("road_test", "fan_back", "without its fan"),
         ("road_test", "open_air", "before the exhaust is answered"),
         ("road_test", "no_cream", "with oil in the coolant"),

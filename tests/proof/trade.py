@@ -32,11 +32,18 @@ AIR: Final = "engine.air"
 CLOSED_ROOM: Final = "closed_room"
 CONDITION: Final = "coolant.condition"
 OILY: Final = ("cream", "oil_film")
+# Coolant in engine oil or transmission fluid, looked for before any start.
+OILS: Final = ("oil.engine", "oil.transmission")
+MIXED: Final = "mixed"
+TOWED: Final = "tow"
 OVERRIDE: Final = ("cream.person", "cream.why")
 RAISED: Final = "car.raised"
 ON_GROUND: Final = "on_ground"
 STANDS: Final = ("stands.set", "stands.pushed", "stands.rocked")
 FAN_OFF: Final = ("fan.off",)
+# Key away, or earth lead off as well: what keeps an engine from starting with a hand at its belt.
+KEY: Final = "safe.key"
+KEY_AWAY: Final = ("engine_cold", "earth_off")
 FAN_ON: Final = ("fan.on",)
 DRIVES_OFF: Final = ("test.level_now",)  # its owner drives it, with what is tested
 LEAVES: Final = ("job.closed",)  # the car goes back
@@ -69,8 +76,11 @@ HAZARDS: Final = {
     "air_in_empty": ("dry.pumped_up",),
     "fan_goes_on": FAN_ON,
     FAN: (*FAN_OFF, "look.crust", "joint.belt", "road.look", "recheck.clamps",
-          "zone.cap_neck", "after.other"),
-    HOT: ("finding.dried", "finding.wet_again", "after.old_place"),
+          "zone.cap_neck", "after.other", "joint.home", "joint.plugs_in", "joint.rubbers",
+          "off.hidden", "match.hose_shape", "match.pump_bolts", "match.opening_temperature",
+          "match.core_size", "drain.covered", "oil.engine", "oil.transmission"),
+    HOT: ("finding.dried", "finding.wet_again", "after.old_place", "road.look",
+          "arrival.cooled"),
     DRIVES: DRIVES_OFF,
     RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven", "finding.ran"),
     UNDER_CAR: ("look.below", "lines.two_wrenches", "transmission.level_at", "ledger.on_complete"),
@@ -88,6 +98,10 @@ HAZARDS: Final = {
         "match.heater_size",
     ),
 }  # fmt: skip
+# A hand is at the belt, or turns the engine by it, though the caution is another.
+BELT_TOO: Final = ("test.cylinders", "liquid.why", "ledger.off_complete", "ledger.on_complete")
+# A hand is on metal, or a body over a car that came in hot: cool by what was measured.
+TOUCHES: Final = ("finding.dried", "arrival.cooled")
 # Opens the neck or loads a hose as well, though its caution is another: a phone shows one.
 OPENS_TOO: Final = ("cold.strength", "coolant.condition", "recheck.clamps", "recheck.strength")
 # Works at an open neck while the engine idles: begun cold, and no hand goes near.
@@ -150,6 +164,15 @@ FAN_LIVE: Final = re.compile(
     r"fan\.on|engine\.ran|test\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|finding\.ran|road\.driven"
     r"|part\.(fan_plug|belt) on"
 )
+# An engine that ran has its key here again; the battery goes on with the fan.
+RAN: Final = (
+    r"engine\.ran|(test|finding)\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles"
+    r"|transmission\.level_at|road\.driven"
+)
+KEY_HERE: Final = re.compile(rf"{RAN}|fan\.on")
+# It may be hot again, or nobody knows: the phone was away.
+HEATS: Final = re.compile(rf"{RAN}|road\.hottest|test\.cylinders|app\.resumed")
+TOUCH_AGE: Final = 12.0 * 3600.0  # s, a working day
 FAN_GONE: Final = re.compile(r"fan\.off|part\.fan_plug off")
 FAN_AGE: Final = 12.0 * 3600.0  # s, a working day
 # Pumping a system up needs the lowest rating in its circuit and the end of the gauge's scale.
@@ -216,6 +239,43 @@ SAYS: Final = {
     "hot_work": "away from heat", "unagreed": "yes", VACUUM: "boils",
     "fan_left_off": "Reconnect it",
 }  # fmt: skip
+# The neck: what opens it or leaves a tester on it, and what says that its cap is on and locked.
+NECK_OPENED: Final = (
+    "cold.level", "cold.strength", "coolant.condition", "cap.opening_1", "hold.level",
+    "tester.fitted", "pressure.released", "pressure.level_set", "finding.level_set",
+    "test.fitted", "test.level_set", "test.gas_level", "dry.pumped_up", "vacuum.pressure",
+    "bleed.nose_up", "bleed.no_bubbles", "coolant.filled", "coolant.missing_before",
+    "after.fitted", "after.released", "after.level_set", "recheck.seen", "recheck.strength",
+    "part.cap off",
+)  # fmt: skip
+NECK_CLOSED: Final = (
+    "pressure.cap_on", "finding.cap_on", "test.cap_on", "test.tester_off", "test.dye_in",
+    "fill.cap_on", "after.cap_on", "level.end", "part.cap on", "cap.how replaced",
+)  # fmt: skip
+# Brim-full for a hold, or drawn down for a gas test: put back before the engine heats it closed.
+LEVEL_MOVED: Final = (
+    "hold.level", "after.fitted", "test.gas_level", "bleed.no_bubbles", "coolant.filled",
+    "coolant.drained",
+)  # fmt: skip
+LEVEL_SET: Final = (
+    "pressure.level_set", "finding.level_set", "test.level_set", "after.level_set",
+    "test.tester_off", "test.dye_in", "fill.cap_on", "recheck.seen", "coolant.missing_before",
+    "level.end at_mark",
+)  # fmt: skip
+# What is out, on, off or up for a look, and what puts it back: it does not run, drive or leave so.
+OUT_AND_BACK: Final = {
+    "plugs": (("test.cylinders", "liquid.why"), ("test.plugs_in",)),
+    "clamps": (("test.isolated",), ("test.clamps_off",)),
+    "tray": (("look.below", "part.under_tray off"),
+             ("test.tray_on", "road.tray_on", "part.under_tray on", "hand.tools_out done")),
+    "car": (("car.raised raised",), ("car.raised on_ground",)),
+}  # fmt: skip
+NOT_TO_RUN: Final = ("plugs",)
+# An engine that runs with its neck not closed: at the neck on purpose, or under a tester that can
+# let off by itself, and never brim-full.
+GAS_TEST: Final = "gas"
+WARM_HOLD: Final = "warm_hold"
+RELIEF: Final = ("test.relief_works", "test.level_set")
 # Where work begins only on firm, level ground.
 SITE: Final = "place.site"
 FIRM: Final = "firm_level"
@@ -234,6 +294,7 @@ FINDS_NO_LEAK: Final = ("no_leak_found", "tight", "seeping")
 # rules have forgotten. Words, numbers, fields; a computed name stands for what it is made of.
 APART: Final[dict[str, tuple[float | str, ...]]] = {
     TEMPERATURE: (COLD_BELOW,), SIGN: (PRESSING,), CONSENT: (REFUSED,), CONDITION: OILY,
+    KEY: KEY_AWAY, **dict.fromkeys(OILS, (MIXED,)),
     RAISED: (ON_GROUND,), SITE: (FIRM,), AIR: (CLOSED_ROOM,), KIT_STANDS: (MISSING,),
     **{f"{kin}.how": (REFUSED,) for kin in ADDED}, **CAPS,
     EASED: (RATING, SPAN),
@@ -253,8 +314,9 @@ NEVER_BROKEN: Final = (
      (*RATED, RATING, "stored_pressure", "left_alone", "test.relief_works",
       "test.child_safe", "test.note_left"),
      ("caps_known", "under_the_scale", "lets_off")),
-    ("fans are live until off", "fans_are_live", "hard", ("fan_safe", FAN, "fan.off"),
-     ("fan_off",)),
+    ("fans are live until off", "fans_are_live", "hard",
+     ("key_away", "fan_safe", FAN, KEY, "fan.off"),
+     ("fan_off", "key_away")),
     ("stands before anybody goes under", "stands_before_under", "hard",
      ("stands", UNDER_CAR, *STANDS),
      ("on_stands",)),
@@ -262,7 +324,9 @@ NEVER_BROKEN: Final = (
      (NOT_OURS, "high_voltage", DRIVE, LOOP, "safe.high_voltage", *MADE_DEAD),
      ("never_opened", "isolated")),
     ("cream bars the engine", "cream_stops_the_engine", "override",
-     ("no_cream", RUNS, CONDITION, *OVERRIDE), ("ready_to_run",)),
+     ("no_cream", RUNS, CONDITION, *OILS, *OVERRIDE), ("ready_to_run",)),
+    ("mixed oil goes by tow", "mixed_oil_goes_by_tow", "override", ("oil_goes", *OVERRIDE),
+     ("oil_goes",)),
     ("liquid bars the engine", "no_liquid", "override",
      ("no_liquid", RUNS, *START_ANYWAY), ("no_liquid",)),
     ("no drive that is not fit", "no_drive_unfit", "hard",

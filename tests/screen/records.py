@@ -58,7 +58,8 @@ def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logb
     add(log, (("fact", "finding.watch", "pressure", None), ("done", "finding.dried", "", None),
               ("fact", "finding.wet_again", "wet", None),
               ("not_done", "finding.photo_again", "", None),
-              ("done", "pressure.released", "", None),
+              ("done", "pressure.released", "", None), ("done", "pressure.level_set", "", None),
+              ("done", "pressure.cap_on", "", None),
               ("fact", "repair.kind", "radiator", None)), 60.0)  # fmt: skip
     tick(log, "match_radiator")
     add(log, (("fact", "quote.reason", "Seam wet again after drying", None),

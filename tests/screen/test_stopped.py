@@ -24,6 +24,8 @@ HOT = "Hot, or not shown to be cold"
 DRAINED = "Coolant is out"
 FAN = "The fan is disconnected"
 PARTS = "Parts are off"
+NECK = "The neck is open"
+TRAY = "The under-tray is off"
 PAN = "Coolant or transmission fluid was caught"
 
 
@@ -33,8 +35,8 @@ PAN = "Coolant or transmission fluid was caught"
         ("complaint", [HOT]),
         ("cold_level", [FAN]),
         ("pump_up", [PRESSED, FAN]),
-        ("residual_strength", [DRAINED, FAN, PAN]),
-        ("transfer_radiator", [DRAINED, PARTS, FAN, PAN]),
+        ("residual_strength", [NECK, DRAINED, FAN, PAN]),
+        ("transfer_radiator", [NECK, DRAINED, PARTS, FAN, PAN, TRAY]),
     ],
 )
 def test_the_stop_page_says_how_the_car_stands(end: str, stands: list[str]) -> None:
@@ -63,7 +65,9 @@ def test_parts_are_named_and_each_row_says_what_to_do() -> None:
 def test_what_was_put_right_is_not_said() -> None:
     work = Hands(Logbook()).until("pump_up")
     let_off = (("done", "pressure.released", ""), ("done", "fan.on", ""))
-    assert said(work, let_off) == []
+    assert said(work, let_off) == [NECK]
+    work = Hands(Logbook()).until("pump_up")
+    assert said(work, (*let_off, ("done", "pressure.cap_on", ""))) == []
 
 
 def test_a_fan_that_was_taken_off_again_is_said_again() -> None:

@@ -11,6 +11,7 @@ from tests.screen.hand.plain import NBSP, caution, event, foot, key, prompt, row
 from tests.screen.hand.told import word
 from tests.screen.test_view import RULES, blocks, described, holding, view
 from weeptrace.job.advance import fold
+from weeptrace.job.car.left import BACK
 from weeptrace.job.events import read_moment
 from weeptrace.refusal import Refusal
 from weeptrace.rules import conditions
@@ -216,7 +217,7 @@ def test_all_that_keeps_a_gate_shut_says_stop_and_is_framed() -> None:
             if name not in RULES.fields:
                 assert rows == states
                 reckoned |= {name} if rows else set()
-    assert reckoned == {"quote.over", "ledger.unfilled", "seen.liquid", "hold.gross"}
+    assert reckoned == {"quote.over", "ledger.unfilled", "seen.liquid", "hold.gross", *BACK}
 
 
 @pytest.mark.parametrize("said", RULES.fields["system.pressure_sign"].options)

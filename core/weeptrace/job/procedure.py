@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 from weeptrace.job import rounds
 from weeptrace.job.car.known import undone
+from weeptrace.job.car.left import BACK, left
 from weeptrace.job.car.parts import opened, opened_after, parts_out
 from weeptrace.job.car.seen import is_gross, liquid
 from weeptrace.job.events import Moment
@@ -196,4 +198,5 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "ledger.unlevelled": lambda rules, job: opened_after(rules, job, "level.end"),
     "seen.liquid": lambda _, job: liquid(job),
     "rounds.drained": lambda _, job: float(rounds.drained(job)),
+    **{name: partial(left, name=name) for name in BACK},
 }

@@ -12,7 +12,8 @@ from weeptrace.rules import Rules
 
 # What hurts first is told first.
 ORDER: Final = (
-    "pressure", "vacuum", "hot", "drained", "opened", "parts_off", "fan_off", "raised", "pan",
+    "pressure", "vacuum", "hot", "neck", "drained", "opened", "parts_off", "plugs", "fan_off",
+    "raised", "pan", "clamps", "tray",
 )  # fmt: skip
 
 

@@ -20,6 +20,12 @@ COMPUTED: Final = {
     "ledger.opened": "joints opened",
     "ledger.unfilled": "joints opened and not filled since",
     "ledger.unlevelled": "joints opened since the level was seen",
+    "left.level": "level moved for a test",
+    "left.neck": "neck not known closed",
+    "left.plugs": "plugs out",
+    "left.clamps": "heater hoses clamped",
+    "left.tray": "under-tray not known on",
+    "left.raised": "car still raised",
     "seen.liquid": "signs of liquid in a cylinder",
     "quote.over": "price above the ceiling",
 }

@@ -61,6 +61,17 @@ def known(rules: Rules, job: Job, variable: Variable, now: Moment) -> Known:
     return Known(value, last.value, last.field, age, bool(against))
 
 
+def told(
+    rules: Rules, job: Job, variable: Variable, only_shown: bool = False
+) -> float | str | None:
+    """What the last answer with an effect on a variable made it, however old; None for unknown.
+
+    ``only_shown``: the last that made it anything, whatever made it unknown since.
+    """
+    done = [each for each in _effects(rules, job, variable) if each.value or not only_shown]
+    return max(done, key=lambda each: each.touch.number).value if done else None
+
+
 def _effects(rules: Rules, job: Job, variable: Variable) -> Iterator[_Effect]:
     """Every answer of the job that has an effect on a variable, the latest of each field."""
     for name, word, made in variable.given:

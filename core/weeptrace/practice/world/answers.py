@@ -20,6 +20,7 @@ from weeptrace.quantity import from_si
 MARK: Final = 20.0  # mm that the cold mark stands above the lower one: own choice
 AREA: Final = 1e-2  # m2 of the level in the tank: common practice, about 100 cm2
 STROKE: Final = 40e-6  # m3, the technicians' own pump
+WARM: Final = 318.15  # K, 45 °C, from which an engine counts as warm: common practice
 BLOW: Final = 1050.0  # kg/m3 of a half-strength coolant, cold (common practice)
 
 _LOOKS: Final = {"oily": "cream"}  # of the coolant, by what is seen in it
@@ -44,6 +45,16 @@ class Eyes:
             "place.site": lambda: "firm_level" if world.car.place.firm else "soft_or_slope",
             "kit.stands": lambda: "have" if world.car.place.stands else "missing",
             "car.raised": lambda: self._raised,
+            "arrival.hot": lambda: _yes(self._hottest() > WARM or self._is("hissing")),
+            "safe.key": lambda: (
+                "earth_off" if world.car.remote or self._hottest() > WARM else "engine_cold"
+            ),
+            "oil.engine": lambda: (
+                "not_here" if world.car.fuel == "none" else self._mixed("oil_look")
+            ),
+            "oil.transmission": lambda: (
+                "not_here" if world.car.car.transmission is None else self._mixed("fluid_look")
+            ),
             "car.drive": self._drive,
             "told.high_voltage": lambda: "no" if world.car.drive == "none" else "yes",
             "car.loop": self._loop,
@@ -79,6 +90,7 @@ class Eyes:
             "level.end": self._level_end,
         }
         self._measured: dict[str, Callable[[], tuple[float, str, int]]] = {
+            "coolant.temperature": lambda: (from_si(self._hottest(), "°C"), "°C", 1),
             "car.capacity": lambda: (self._litres(world.car.car.capacity or 8e-3), "L", 1),
             "car.cap_rating": lambda: (from_si(self._rating(), "kPa"), "kPa", 0),
             "car.odometer": lambda: (float(world.sense("odometer")) / 1000.0, "1", 0),
@@ -132,6 +144,14 @@ class Eyes:
     def _is(self, what: str) -> bool:
         return self.world.sense(what) is True
 
+    def _hottest(self) -> float:
+        """K, the higher of thermostat housing and top tank."""
+        at = (self.world.sense(f"{what}_temperature") for what in ("metal", "coolant"))
+        return max(float(each) for each in at)
+
+    def _mixed(self, what: str) -> str:
+        return "mixed" if self.world.sense(what) == "milky" else "clean"
+
     def _look(self) -> str:
         return str(self.world.sense("coolant_look"))
 
@@ -179,7 +199,9 @@ class Eyes:
         return str(kind)
 
     def _level_end(self) -> str:
-        return "at_mark" if self.world.sense("level") in ("at_mark", "to_neck") else "below_mark"
+        if self.world.sense("level") in ("at_mark", "to_neck"):
+            return "at_mark"
+        return "towed" if self.given.get("level.end") == "below_mark" else "below_mark"
 
     def _litres(self, volume: float) -> float:
         return float(from_si(volume, "L"))

@@ -181,7 +181,7 @@ def start_engine(scene: Scene) -> bool:
     if scene.running or not ready or not _turned(scene):
         return False
     shaken(scene, "engine_started")
-    scene.load = "idle"
+    scene.load, scene.towed = "idle", False
     scene.fans()
     return True
 
@@ -259,8 +259,9 @@ def drive(scene: Scene, distance: float, time: float) -> bool:
 
 
 def tow(scene: Scene) -> bool:
-    """Towed away, engine off."""
-    return _moved(scene)
+    """Onto a truck, engine off: it leaves so."""
+    scene.towed = _moved(scene)
+    return scene.towed
 
 
 def move_car(scene: Scene) -> bool:

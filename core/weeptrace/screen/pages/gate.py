@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from weeptrace.job.car.left import BACK, Back
 from weeptrace.job.car.parts import parts_out
 from weeptrace.job.events import Moment
 from weeptrace.job.procedure import Known, gate_state, over_the_ceiling
@@ -108,11 +109,22 @@ def _computed(shut: Shut, name: str) -> list[Json]:
             for part in parts_out(rules, shut.job)
             if part.needed_to_run or name == "ledger.out"
         ]  # fmt: skip
+    if name in BACK:
+        return [_back(shut, BACK[name])]
     if name == "quote.over":
         over = over_the_ceiling(shut.job)
         figure = text("shut.not_measured") if over is None else f"{over:.0f}"
         return [parts.state("stop", text("screen.over_ceiling"), [], figure, True)]
     return [parts.state("stop", text(f"shut.seen.{_SEEN.get(name, 'computed')}"), framed=True)]
+
+
+def _back(shut: Shut, back: Back) -> Json:
+    """What is to be put back as it was: one press says that it is."""
+    rules, text = shut.show.rules, shut.show.rules.text
+    field = rules.fields[back.field]
+    words = text(field.word(back.typed)) if back.typed else text(f"field.{field.id}")
+    do = {"event": parts.event(field.id, parts.KIND[field.kind], back.typed)}
+    return parts.state("stop", words, [text("shut.not_done")], "", True, do)
 
 
 def _pressed(shut: Shut, field: Field) -> list[Json]:

@@ -32,7 +32,10 @@ _ALL_SOUND: Final = {"have": "all_here", "done": "all_done"}
 # Rows of one heading; its fields joined in one line, so that a record stays on two sheets.
 _FOUND: Final = {
     "told": ("car.odometer", "quote.diagnosis"),
-    "cold": ("cold.level", "cold.strength", "coolant.condition", "cream.person", "cream.why"),
+    "cold": (
+        "cold.level", "cold.strength", "coolant.condition", "oil.engine", "oil.transmission",
+        "cream.person", "cream.why",
+    ),
     "cap": ("cap.how", "cap.opening_1", "cap.opening_2", "cap.opening_3", "cap.holds",
             "cap.return_valve", "cap.replaced"),
 }  # fmt: skip
