@@ -188,7 +188,7 @@ def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     """The step alone behind its other gates: first all that they know of, then each part."""
     found = hazards(step, sets(step))
     apart = {*LOOP, *LIQUID, *TEST_FIT, *ROAD_FIT}  # slices of their own
-    # What is left open by a look at the coolant is proved on the course: here it would shut out all.
+    # What a look at the coolant leaves open is proved on the course: here it would shut out all.
     apart |= {"left.level", "left.neck", "left.clamps"}
     gates = [
         id for id in step.gates

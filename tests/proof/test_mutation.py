@@ -9,7 +9,8 @@ import random
 from collections import Counter
 from typing import Any
 
-from tests.proof.mutants import Mutant, mutants
+from tests.proof.changes import Mutant
+from tests.proof.mutants import mutants
 from tests.proof.mutation import Caught, harmless, hunt, study
 from weeptrace.rules import load
 
