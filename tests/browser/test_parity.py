@@ -143,6 +143,7 @@ def page(
     """A page with a running engine, one for all operations."""
     folder = tmp_path_factory.mktemp("parity")
     with phone_with_server(playwright, dist, folder) as (phone, server):
+        phone.quick = False
         page = phone.start()
         page.goto(f"{server.url}test-page.html")
         page.evaluate(START, f"/{WATCHED}")

@@ -18,7 +18,7 @@ from weeptrace.rules.model import from_bundle
 from weeptrace.rules.source import RulesError, Source
 
 SEED = 20261125
-TRIES = 60
+TRIES = 30
 # Values of every TOML kind, and some of the right kind that make no sense.
 VALUES = (
     "0", "-1", "nan", "inf", "1e300", "99999999999999999999", "true", '""', '"x"', '"known("',
