@@ -176,7 +176,7 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
     if event.kind == "note":
         return _note(job, known, event)
     touched = job.touched.set(known.id, _touch(job, known.id, event))
-    if known.kind == "part" and event.kind == "fact":
+    if known.kind in ("part", "choice") and event.kind == "fact":
         word = f"{known.id} {event.typed}"
         touched = touched.set(word, _touch(job, word, event))
     if event.kind == "resumed":

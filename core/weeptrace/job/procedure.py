@@ -8,10 +8,11 @@ from functools import partial
 from typing import Final
 
 from weeptrace.job import rounds
+from weeptrace.job.car.bled import unbled
 from weeptrace.job.car.known import undone
 from weeptrace.job.car.left import BACK, left
 from weeptrace.job.car.parts import opened, opened_after, parts_out
-from weeptrace.job.car.seen import is_gross, liquid
+from weeptrace.job.car.seen import is_gross, liquid, oil
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Gate, Procedure, Rules, Step, conditions
@@ -197,6 +198,8 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "ledger.unfilled": lambda rules, job: opened_after(rules, job, "coolant.filled"),
     "ledger.unlevelled": lambda rules, job: opened_after(rules, job, "level.end"),
     "seen.liquid": lambda _, job: liquid(job),
+    "seen.oil": lambda _, job: oil(job),
+    "fill.unbled": unbled,
     "rounds.drained": lambda _, job: float(rounds.drained(job)),
     **{name: partial(left, name=name) for name in BACK},
 }

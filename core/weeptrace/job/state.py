@@ -57,7 +57,7 @@ class Broken(NamedTuple):
 class Touch:
     """The latest event of a field: its number in the job, and the latest moment of any of them.
 
-    A part is kept apart by its words too: "part.belt on".
+    A part, and a choice, is kept apart by its words too: "part.belt on".
     """
 
     number: int

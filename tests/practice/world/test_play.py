@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
-
 import pytest
 
 from tests.practice.world.jobs import job
@@ -14,29 +12,6 @@ from weeptrace.practice.world.player import Played
 from weeptrace.practice.world.technicians import TEMPERS
 
 SEEDS = range(8)
-
-# What still hurts somebody who ticks nothing untrue: step, kind, why. Take off what is mended; the
-# study of harm lists what these few jobs do not meet.
-STILL: Final[dict[str, set[str]]] = {
-    "obedient": {
-        "cap_on: poisoned, open_coolant",
-        "hand_over: handed_back_with_air, pockets",
-    },
-    "hurried": {
-        "cap_on: poisoned, open_coolant",
-        "hand_over: handed_back_with_air, pockets",
-    },
-    "confused": {
-        "hand_over: handed_back_with_air, pockets",
-    },
-    "interrupted": {
-        "gate.cold: caught, fan",
-        "hand_over: handed_back_with_air, pockets",
-        "told: poisoned, open_coolant",
-    },
-    "untrue": set(),
-}
-
 
 @pytest.fixture(scope="module")
 def played() -> Callable[[str, int], Played]:
@@ -52,7 +27,7 @@ def played() -> Callable[[str, int], Played]:
 
 
 @pytest.mark.parametrize("technician", TEMPERS)
-def test_the_harms_without_an_untrue_tick_are_those_that_are_known(
+def test_nobody_is_hurt_who_ticks_nothing_untrue(
     played: Callable[[str, int], Played], technician: str
 ) -> None:
     found = {
@@ -61,8 +36,7 @@ def test_the_harms_without_an_untrue_tick_are_those_that_are_known(
         for hurt in played(technician, seed).harms
         if hurt.untrue is None
     }
-    assert found - STILL[technician] == set(), "a page hurts that did not before"
-    assert STILL[technician] - found == set(), "mended: take it off the list"
+    assert found == set()
 
 
 @pytest.mark.parametrize("technician", TEMPERS)

@@ -11,13 +11,19 @@ from weeptrace.rules import Rules
 def liquid(job: Job) -> float:
     """1 where liquid may stand in a cylinder, else 0, by all tests of the job, not the present one.
 
-    A wet cylinder until a later look finds all dry; combustion gas shown in the coolant; or coolant
-    in a cylinder by what was answered for driving.
+    A wet cylinder until a later look finds all dry; an engine that stops hard as it is turned;
+    combustion gas shown in the coolant; or coolant in a cylinder by what was answered for driving.
     """
     looks = [word for word in rounds.every(job, "test.cylinders") if word in ("wet", "dry")]
     gas = "changed" in rounds.every(job, "test.gas")
     told = rounds.every(job, "drive.coolant_in_cylinder")[-1:] == ["yes"]
-    return float(looks[-1:] == ["wet"] or gas or told)
+    turned = rounds.every(job, "test.turned")[-1:] == ["stops"]
+    return float(looks[-1:] == ["wet"] or gas or told or turned)
+
+
+def oil(job: Job) -> float:
+    """1 where coolant came out of the sump's bottom in any test of the job, else 0."""
+    return float("coolant" in rounds.every(job, "test.sump"))
 
 
 def is_gross(rules: Rules, job: Job) -> bool:

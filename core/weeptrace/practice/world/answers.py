@@ -76,6 +76,10 @@ class Eyes:
             "engine.air": self._air,
             "test.gas": lambda: "changed" if self._is("gas_in_coolant") else "not_changed",
             "test.cylinders": lambda: "wet" if self._is("cylinder_wet") else "dry",
+            "test.turned": lambda: self._turned(),
+            "test.sump": self._sump,
+            "level.put_in": lambda: "more" if self._put_in() > 1e-3 else "little",
+            "level.bleed": lambda: "tow" if body.leaking else "run",
             "test.result": lambda: "found" if self._wet() else "not_found",
             "drive.oil_mixed": lambda: _yes(world.sense("oil_look") == "milky"),
             "drive.transmission_oil_mixed": lambda: _yes(
@@ -151,6 +155,21 @@ class Eyes:
 
     def _mixed(self, what: str) -> str:
         return "mixed" if self.world.sense(what) == "milky" else "clean"
+
+    def _turned(self) -> str:
+        if self.world.car.fuel == "none":
+            return "not_here"
+        return "freely" if self._is("turns_freely") else "stops"
+
+    def _sump(self) -> str:
+        if self.world.car.fuel == "none":
+            return "not_here"
+        return "oil" if self.world.sense("sump_look") == "oil" else "coolant"
+
+    def _put_in(self) -> float:
+        """m3 that was poured in over all, less what was caught as it was drained."""
+        truth = self.world.truth()
+        return float(truth["poured"]) - float(truth["in_pan"]) - float(truth["taken_away"])
 
     def _look(self) -> str:
         return str(self.world.sense("coolant_look"))

@@ -176,7 +176,7 @@ def hand_back(scene: Scene, said_leaking: bool = False) -> bool:
     fan = scene.car.fan != "belt" and not scene.fan_plugged
     for kind, why, so in (
         ("handed_back_low", "level", low and not scene.towed),
-        ("handed_back_with_air", "pockets", circuit.trapped > _AIR),
+        ("handed_back_with_air", "pockets", circuit.trapped > _AIR and not scene.towed),
         ("handed_back_part_off", min(left, default="neck"), bool(undone)),
         ("handed_back_fan_off", "fan" if fan else "battery", fan or not scene.battery_on),
         ("handed_back_leaking_unsaid", "leak", scene.leaking and not said_leaking),

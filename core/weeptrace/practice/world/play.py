@@ -49,6 +49,8 @@ def _arrive(player: Player) -> bool:
     player.played.steps[page.step] += 1
     player.stays[page.step] += 1
     entry = player.entry()
+    player.body.lids = player.body.lids or page.says("lid")
+    player.body.wipes = player.body.wipes or page.says("leaving")
     player.wait(rng.uniform(*temper.pace))
     if page.step == "stopped":
         for block in page.blocks("state"):
@@ -58,5 +60,5 @@ def _arrive(player: Player) -> bool:
     player.lying = rng.random() < temper.lies
     said = set(player.labels.values())
     more = [acts for words, acts in entry.earlier.items() if words in said]
-    player.act(entry.acts + tuple(act for acts in more for act in acts))
+    player.act(tuple(act for acts in more for act in acts) + entry.acts)
     return False

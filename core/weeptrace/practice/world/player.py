@@ -77,6 +77,11 @@ class Player:
         self.stays: Counter[str] = Counter()
         self.judged = 0
 
+    @property
+    def mended(self) -> bool:
+        """Whether all that came off for a repair is on again."""
+        return any(p["answer"]["field"] == "ledger.on_complete" for p in self.played.pages)
+
     # --- what the phone is given ------------------------------------------------------------
 
     def look(self, look: str = "") -> Page:

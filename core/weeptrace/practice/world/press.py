@@ -74,7 +74,12 @@ def _words(player: Player) -> bool:
     event = texts[-1]["event"]
     if _skip(player):
         return True
-    player.store(event, player.eyes.type(event["field"])[0])
+    typed = player.eyes.type(event["field"])[0]
+    if event["field"] == "cream.person" and not player.mended:
+        if not player.lying:  # nothing is mended or flushed: nobody answers for that
+            return _stop(player)
+        player.false(event, typed)
+    player.store(event, typed)
     return True
 
 

@@ -30,6 +30,7 @@ _SEEN: Final = {
     "ledger.unlevelled": "unlevelled",
     "hold.gross": "gross",
     "seen.liquid": "liquid",
+    "seen.oil": "oil",
 }
 _BELOW: Final = ("<", "<=")
 _MEASURED: Final = ("quantity", "count", "reading")

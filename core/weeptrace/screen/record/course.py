@@ -42,7 +42,8 @@ _FOUND: Final = {
 _TEST: Final = (
     "test.kind", "test.caught", "test.caught_for", "test.block_evening", "test.air_evening",
     "test.strokes", "test.evening", "test.morning", "test.block_morning", "test.air_morning",
-    "test.cylinders", "test.gas", "test.level_now", "test.level_later", "test.result",
+    "test.turned", "test.sump", "test.cylinders", "test.gas", "test.level_now",
+    "test.level_later", "test.result",
 )  # fmt: skip
 _MORE: Final = (
     ("extra.what", "extra.price", "extra.how", "extra.who"),
@@ -56,7 +57,7 @@ _AFTER: Final = {
     "seen": ("bleed.no_bubbles", "after.other", "work.left_leaking", "road.driven",
              "road.hottest", "road.look"),
     "again": ("recheck.before", "recheck.after", "recheck.clamps", "recheck.strength",
-              "level.end", "level.litres"),
+              "level.end", "level.litres", "level.put_in", "level.bleed"),
     "clean": ("clean.washed", "clean.can", "clean.receipt", "clean.cabin"),
 }  # fmt: skip
 _ROUND: Final = ("finding.place", "finding.wet_again", "repair.kind", "quote.total",
