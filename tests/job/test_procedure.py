@@ -236,7 +236,7 @@ def test_every_step_that_runs_the_engine_stands_behind_all_its_gates() -> None:
     steps = RULES.procedures["coolant_loss"].steps
     run = [step for step in steps if "running_engine" in step.hazards]
     drives = {"dye_drive", "road_test"}
-    runs = {"test_run", "watch_run", "warm_log", "transmission_level", *drives}
+    runs = {"test_run", "watch_run", "warm_log", "transmission_level", "end_run", *drives}
     runs |= {"bubbles", "gas_run", "warm_run"}  # neck open on purpose, or under the tester
     assert runs == {step.id for step in run}
     gates = {"no_cream", "no_liquid", "open_air", "ready_to_run", "fan_back"}
@@ -273,10 +273,12 @@ def test_the_fan_goes_back_before_the_engine_runs_and_off_again_before_hands_go_
     way = hands({"after.wanted": ("hold", None)}).until("closed").passed
     asked = [each for each in way if each in ("fan_off", "fan_on") or each.startswith("gate.fan")]
     # Off, and left off by the ledger; on for the idle at the open neck; off for the cap, on for the
-    # warm-up; off for the hold, on for the road; off for the look at the hot car, on when it goes
-    # back.
+    # warm-up; off for the hold, on for the road; off for the look at the hot car, on for
+    # the warm-up that bleeds it, where no fan was seen in the first; off for its level, on when it
+    # goes back.
     turns = ["gate.fan_safe", "gate.fan_back"]
-    assert asked == ["fan_off", "fan_on", *turns, *turns, *turns]
+    assert asked == ["fan_off", "fan_on", *turns, *turns, *turns, *turns]
+    assert "end_run" in way
 
 
 def test_air_is_not_asked_into_a_system_that_is_full_again() -> None:

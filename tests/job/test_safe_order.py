@@ -32,14 +32,14 @@ def test_the_idle_at_the_open_neck_begins_cold_and_the_cap_is_on_before_the_warm
 def test_no_idle_at_the_open_neck_on_a_warm_engine() -> None:
     work = hands().until("bubbles")
     work.log.add("mark", "engine.ran")
-    assert work.at() == "gate.cold"
+    assert work.at() == "gate.cool_metal"  # by the probe alone: the fan is live beside the hose
     work.log.pass_the_gate("80")
-    assert work.at() == "gate.cold"
+    assert work.at() == "gate.cool_metal"
     # A late correction does not lead back to the open neck of a hot engine either.
     late = hands().until("warm_result")
     seen = next(e for e in reversed(late.log.events) if e["field"] == "bleed.no_bubbles")
     late.log.add("undo", "bleed.no_bubbles", supersedes=seen["id"])
-    assert late.at() == "gate.cold"
+    assert late.at() == "gate.cool_metal"
 
 
 def test_the_page_says_when_to_stop_before_the_engine_is_started() -> None:

@@ -217,7 +217,14 @@ def test_all_that_keeps_a_gate_shut_says_stop_and_is_framed() -> None:
             if name not in RULES.fields:
                 assert rows == states
                 reckoned |= {name} if rows else set()
-    assert reckoned == {"quote.over", "ledger.unfilled", "seen.liquid", "seen.oil", "hold.gross", *BACK}
+    assert reckoned == {
+        "quote.over",
+        "ledger.unfilled",
+        "seen.liquid",
+        "seen.oil",
+        "hold.gross",
+        *BACK,
+    }
 
 
 @pytest.mark.parametrize("said", RULES.fields["system.pressure_sign"].options)

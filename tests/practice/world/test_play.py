@@ -13,6 +13,7 @@ from weeptrace.practice.world.technicians import TEMPERS
 
 SEEDS = range(8)
 
+
 @pytest.fixture(scope="module")
 def played() -> Callable[[str, int], Played]:
     """A job, played once."""

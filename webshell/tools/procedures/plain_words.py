@@ -27,6 +27,8 @@ COMPUTED: Final = {
     "left.tray": "under-tray not known on",
     "left.raised": "car still raised",
     "seen.liquid": "signs of liquid in a cylinder",
+    "seen.oil": "signs of coolant in the oil",
+    "fill.unbled": "air that a large top-up left",
     "quote.over": "price above the ceiling",
 }
 _COMPARED: Final = {

@@ -78,9 +78,9 @@ class Player:
         self.judged = 0
 
     @property
-    def mended(self) -> bool:
-        """Whether all that came off for a repair is on again."""
-        return any(p["answer"]["field"] == "ledger.on_complete" for p in self.played.pages)
+    def agreed(self) -> bool:
+        """Whether the owner said yes to a repair."""
+        return self.eyes.given.get("consent.how", "refused") != "refused"
 
     # --- what the phone is given ------------------------------------------------------------
 

@@ -75,8 +75,8 @@ def _words(player: Player) -> bool:
     if _skip(player):
         return True
     typed = player.eyes.type(event["field"])[0]
-    if event["field"] == "cream.person" and not player.mended:
-        if not player.lying:  # nothing is mended or flushed: nobody answers for that
+    if event["field"] == "cream.person" and not player.agreed:
+        if not player.lying:  # nothing will be mended or flushed: nobody answers for that
             return _stop(player)
         player.false(event, typed)
     player.store(event, typed)
