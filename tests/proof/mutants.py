@@ -59,7 +59,7 @@ def mutants() -> tuple[Mutant, ...]:
 
 
 @cache
-def _steps() -> list[tuple[str, int, int, Table]]:
+def steps() -> list[tuple[str, int, int, Table]]:
     """File, phase, place and entry of every step of the main procedure."""
     return [
         (path.relative_to(FOLDER).as_posix(), number, place, step)
@@ -69,21 +69,22 @@ def _steps() -> list[tuple[str, int, int, Table]]:
     ]
 
 
-def _behind(gate: str) -> frozenset[str]:
+def behind(gate: str) -> frozenset[str]:
     """The steps behind a gate."""
-    return _with(*(id for id, act in _acts().items() if gate in act.get("needs", ())))
+    return asking(*(id for id, act in acts().items() if gate in act.get("needs", ())))
 
 
-def _with(*acts: str) -> frozenset[str]:
+def asking(*acts: str) -> frozenset[str]:
     """The steps that name one of some acts."""
-    return frozenset(step["id"] for *_, step in _steps() if {*acts} & {*step.get("acts", ())})
+    return frozenset(step["id"] for *_, step in steps() if {*acts} & {*step.get("acts", ())})
 
 
-def _acts() -> Table:
+def acts() -> Table:
+    """The acts, as typed."""
     return table_of(FOLDER / "acts.toml")
 
 
-def _slice(gate: str) -> str:
+def slice_of(gate: str) -> str:
     """The kind of slice that looks at a gate."""
     return {"cold": "cold", "cool_metal": "cool", "key_away": "key", "fan_safe": "fan",
             "fan_back": "fan"}.get(gate, "ledger")  # fmt: skip
@@ -91,7 +92,7 @@ def _slice(gate: str) -> str:
 
 def _of_steps() -> Iterator[Mutant]:
     needed = {n for rule in table_of(FOLDER / "never.toml").values() for n in rule.get("asked", ())}
-    for file, phase, place, step in _steps():
+    for file, phase, place, step in steps():
         id, own = step["id"], frozenset({step["id"]})
 
         def made(
@@ -105,9 +106,9 @@ def _of_steps() -> Iterator[Mutant]:
             return Mutant(kind, f"{id}: {what}", file, inside, own, first)
 
         for act in step.get("acts", ()):
-            needs = _acts()[act].get("needs", ())
-            kind, first = ("gate", _slice(needs[0])) if needs else ("caution", "order")
-            other = next_of(list(_acts()), act, step["acts"])
+            needs = acts()[act].get("needs", ())
+            kind, first = ("gate", slice_of(needs[0])) if needs else ("caution", "order")
+            other = next_of(list(acts()), act, step["acts"])
             yield made(kind, f"without {act}", without("acts", act), first=first)
             yield made(kind, f"{other} for {act}", instead("acts", act, other), first=first)
         if "again" in step:
@@ -127,37 +128,37 @@ def _way_back(step: Table) -> frozenset[str]:
     """The steps that a way back belongs to; none where the step is not one."""
     asked, shown = step.get("asks"), step.get("shows")
     if shown in ("ledger_on", "reopen"):
-        return frozenset(s["id"] for *_, s in _steps() if s.get("shows") == "ledger_off")
+        return frozenset(s["id"] for *_, s in steps() if s.get("shows") == "ledger_off")
     if asked in trade.FOLLOWS:
         before = trade.FOLLOWS[asked]
-        return frozenset(s["id"] for *_, s in _steps() if s.get("asks") == before)
+        return frozenset(s["id"] for *_, s in steps() if s.get("asks") == before)
     gate = {**dict.fromkeys(trade.FAN_OFF, "fan_safe"), **dict.fromkeys(trade.FAN_ON, "fan_back")}
-    return _behind(gate[asked]) if asked in gate else frozenset()
+    return behind(gate[asked]) if asked in gate else frozenset()
 
 
 def _of_acts() -> Iterator[Mutant]:
     hazards = list(table_of(FOLDER / "hazards.toml"))
-    for id, act in _acts().items():
+    for id, act in acts().items():
         for gate in act.get("needs", ()):
             change = within(id, without("needs", gate))
             name = f"{id}: does not need {gate}"
-            yield Mutant("gate", name, "acts.toml", change, _with(id), _slice(gate))
+            yield Mutant("gate", name, "acts.toml", change, asking(id), slice_of(gate))
         other = next_of(hazards, act["warns"], ())
         change = within(id, set_to("warns", other))
-        yield Mutant("caution", f"{id}: warns of {other}", "acts.toml", change, _with(id), "order")
+        yield Mutant("caution", f"{id}: warns of {other}", "acts.toml", change, asking(id), "order")
 
 
 def _of_gates() -> Iterator[Mutant]:
     for id, gate in table_of(FOLDER / "gates.toml").items():
-        behind = _behind(id)
+        shut = behind(id)
         for words, text in (*weaker(gate["opens"]), ("always open", ALWAYS)):
             change = within(id, set_to("opens", text))
-            yield Mutant("gate", f"{id}: {words}", "gates.toml", change, behind, _slice(id))
+            yield Mutant("gate", f"{id}: {words}", "gates.toml", change, shut, slice_of(id))
     for id, text in SHIFTED.items():
         value, unit = text.split()
         file, every = (
             "limits/gate.toml",
-            frozenset().union(*map(_behind, ("cold", "cool_metal", "key_away", "fan_safe"))),
+            frozenset().union(*map(behind, ("cold", "cool_metal", "key_away", "fan_safe"))),
         )
 
         def shift(entry: Table, value: str = value, unit: str = unit) -> None:
@@ -178,7 +179,7 @@ def _of_state() -> Iterator[Mutant]:
         for name in happening["effects"]:
             if name in _read_by():
                 change = within(f"happening.{id}.effects", dropped(name))
-                first = _slice(_read_by()[name])
+                first = slice_of(_read_by()[name])
                 words = f"{id}: does nothing to {name}"
                 yield Mutant("expiry", words, "state.toml", change, _resting(name), first)
 
@@ -198,7 +199,7 @@ def _resting(variable: str) -> frozenset[str]:
     """The steps behind the gates that open on a variable."""
     gates = table_of(FOLDER / "gates.toml").items()
     return frozenset().union(
-        *(_behind(id) for id, gate in gates if f"state.{variable} " in gate["opens"])
+        *(behind(id) for id, gate in gates if f"state.{variable} " in gate["opens"])
     )
 
 
@@ -220,7 +221,7 @@ def _effects(effects: Table) -> Iterator[tuple[str, str, Callable[[Table], None]
 def _of_hazards() -> Iterator[Mutant]:
     hazards = table_of(FOLDER / "hazards.toml")
     for id in hazards:
-        own = _with(*(act for act, entry in _acts().items() if entry["warns"] == id))
+        own = asking(*(act for act, entry in acts().items() if entry["warns"] == id))
         other = hazards[next_of(list(hazards), id, ())]["caution"]
         change = within(id, set_to("caution", other))
         yield Mutant("caution", f"{id}: says {other}", "hazards.toml", change, own, "order")
@@ -232,14 +233,14 @@ def _of_fields() -> Iterator[Mutant]:
         for id, entry in flat(table_of(path)):
             own = frozenset(
                 s["id"]
-                for *_, s in _steps()
+                for *_, s in steps()
                 if id in (s.get("asks"), s.get("reads"), *s.get("checks", ()))
             )
             first = "above" if id in trade.RATED else "order"
             if id == trade.EASED:  # a page asks it, whatever the step
                 read = {*trade.RATED}
                 own = frozenset(
-                    s["id"] for *_, s in _steps() if read & {s.get("asks"), s.get("reads")}
+                    s["id"] for *_, s in steps() if read & {s.get("asks"), s.get("reads")}
                 )
             for other in entry.get("not_above", ()):
                 change = within(id, without("not_above", other))
@@ -248,21 +249,21 @@ def _of_fields() -> Iterator[Mutant]:
                 change = within(id, set_to("rated", "tester.span"))
                 yield Mutant("cap", f"{id}: rated by the scale", file, change, own, "above")
             if entry.get("needed_to_run"):
-                runs = _behind("ready_to_run")
+                runs = behind("ready_to_run")
                 change = within(id, set_to("needed_to_run", False))
                 yield Mutant("way back", f"{id}: not needed to run", file, change, runs, "ledger")
             if "shown_by" in entry:
                 gates = ("cold", "key_away", "fan_safe", "fan_back")
-                gone = frozenset().union(*map(_behind, gates))
+                gone = frozenset().union(*map(behind, gates))
                 change = within(id, set_to("shown_by", "scan_tool"))
                 yield Mutant("gate", f"{id}: by a scan tool", file, change, gone)
             for words, name, change in _effects(entry.get("effects", {})):
                 change = within(f"{id}.effects", change)
-                first, behind = _slice(_read_by()[name]), _resting(name)
-                yield Mutant("expiry", f"{id}: without {words}", file, change, behind, first)
+                first, shut = slice_of(_read_by()[name]), _resting(name)
+                yield Mutant("expiry", f"{id}: without {words}", file, change, shut, first)
             if "only" in entry:
                 before = trade.FOLLOWS.values()
-                every = frozenset(s["id"] for *_, s in _steps() if s.get("asks") in before)
+                every = frozenset(s["id"] for *_, s in steps() if s.get("asks") in before)
                 for words, text in weaker(entry["only"]):
                     change = within(id, set_to("only", text))
                     yield Mutant("way back", f"{id}: only {words}", file, change, every, "undone")
