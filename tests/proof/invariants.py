@@ -7,7 +7,7 @@ from collections.abc import Callable
 from functools import cached_property
 from typing import Any, Final
 
-from tests.proof import trade
+from tests.proof import guarded, trade
 from tests.proof.history import History, is_cold, parts_off, value
 from tests.proof.world import ZERO, Node
 from weeptrace import screen
@@ -441,7 +441,7 @@ ALL: Final[tuple[Callable[[State], Told], ...]] = (
     opens_cold, fan_off, key_away, touches_cool, oil_goes, fan_back,
     firm_ground, on_stands, caps_known, under_the_scale,
     lets_off, ready_to_run, stops_hot, after_gross, put_back, open_air, no_liquid, isolated,
-    fit_to_drive,
+    fit_to_drive, guarded.cold_for_vacuum, guarded.airbags_dead, guarded.timed,
     consented, warned, stop_offered, never_opened, begins_anew,
     no_number_from_nothing, closes_whole, filled_up, levelled, let_off,
     nothing_lost,

@@ -9,6 +9,8 @@ for every order of entries that a hand, a phone or a file can make.
 
 fit       the step that drives, alone behind what says that the car is closed and whole
 loop      the step alone behind what says which loop it is, and whether it is isolated
+vacuum    the step alone behind what says that nothing in it boils
+timed     the step that starts, behind what says that its timing belt was turned
 liquid    the step alone behind what says that a cylinder is dry, or who answers for a start
 filled    the steps that take off, put on, fill and look at the level, and the last: one joint
 hot       the step alone, what is read of the heat, and what was said of it
@@ -40,11 +42,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Final
 
-from tests.proof import invariants, trade
+from tests.proof import guarded, invariants, trade
 from tests.proof.invariants import hazards, sets
 from tests.proof.search import Check
 from tests.proof.slicing import (
     AIR,
+    BATTERY,
     COLD,
     COOL,
     EVERY,
@@ -82,6 +85,7 @@ ROAD_FIT: Final = (
     trade.TRAY, *trade.CLOSES, *(n for names in trade.CLOSES.values() for n in names),
     "part.under_tray",
 )  # fmt: skip
+VACUUM: Final = (trade.TEMPERATURE, "engine.ran", "app.resumed")
 OIL: Final = (trade.CONDITION, *trade.OILS, *trade.OVERRIDE, trade.DECIDED)
 _OIL: Final = (invariants.oil_goes, invariants.stop_offered, invariants.nothing_lost)
 _ABOVE: Final = (invariants.lets_off, invariants.under_the_scale)
@@ -162,6 +166,7 @@ def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
         or asked & {*trade.RUNS_TOO, *trade.LEAVES, *trade.DRIVES_OFF},
         STANDS.name: trade.UNDER_CAR in found or asked & {*trade.UNDER_TOO},
         AIR.name: trade.RUNS in found or asked & {*trade.RUNS_TOO},
+        BATTERY.name: asked & {*trade.TRIM_OFF},
     }
     for shown in EVERY:
         if needs[shown.name] or _on(rules, step, shown):
@@ -178,7 +183,11 @@ def _evidence(rules: Rules, step: Step, shown: Shown, met: set[str]) -> Slice:
         names |= set(gate.evidence) if clock else set(conditions.fields(gate.opens))
     met |= set(gates)
     checks = (shown.check, invariants.stop_offered, invariants.nothing_lost)
-    given = (trade.RATING, trade.SPAN) if shown is COLD else ()  # or no reading is taken
+    given: tuple[str | Move, ...] = ()
+    if shown is COLD:
+        given = (trade.RATING, trade.SPAN)  # or no reading is taken
+    elif shown is BATTERY:
+        given = (answer(rules.fields[trade.REPAIR], trade.HEATER),)
     return Slice(
         f"{shown.name} {step.id}", alone, tuple(sorted(names)), checks, given, shown, clock
     )
@@ -233,6 +242,8 @@ def _answered(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
         (asked & {*trade.DRIVES_OFF, "test.ran"}, "fit", TEST_FIT, _FIT),
         (trade.ROAD in asked, "fit", ROAD_FIT, _FIT),
         (asked & {*trade.LEAVES}, "oil", OIL, _OIL),
+        (trade.VACUUM in found and step.shows != "verdict", "vacuum", VACUUM, (guarded.cold_for_vacuum,)),
+        (runs, "timed", (trade.BELT, trade.TIMED), (guarded.timed,)),
     ):  # fmt: skip
         if not wanted:
             continue

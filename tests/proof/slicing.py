@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Final
 
-from tests.proof import invariants, trade
+from tests.proof import guarded, invariants, trade
 from tests.proof.cells import Cuts
 from tests.proof.history import did, is_cold, parts_off
 from tests.proof.invariants import State, sets
@@ -62,7 +62,10 @@ STANDS: Final = Shown(
 AIR: Final = Shown(
     "air", {trade.AIR: "outdoors"}, trade.AIR_AGE, trade.AIR_UNKNOWN, invariants.open_air
 )
-EVERY: Final = (COLD, COOL, KEY, FAN_OFF, FAN_BACK, STANDS, AIR)
+BATTERY: Final = Shown(
+    "battery", {trade.WAITED: ""}, trade.FAN_AGE, trade.BATTERY_ON, guarded.airbags_dead
+)
+EVERY: Final = (COLD, COOL, KEY, FAN_OFF, FAN_BACK, STANDS, AIR, BATTERY)
 
 
 @dataclass(frozen=True)

@@ -120,6 +120,8 @@ def test_the_plain_course_breaks_nothing_and_always_leads_on(repair: str) -> Non
         ("pump_up", "high_voltage", "opens a loop"),
         ("drain", "high_voltage", "opens a loop"),
         ("teardown", "agreed", "takes off"),
+        ("teardown", "airbags", "live airbags"),
+        ("vacuum_readings", "cold_for_vacuum", "draws a vacuum"),
         ("look_below", "stands", "stands.set, stands.pushed"),
         ("kit", "site", "begins where the ground is"),
     ],

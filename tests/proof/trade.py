@@ -85,6 +85,8 @@ HAZARDS: Final = {
     RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven", "finding.ran"),
     UNDER_CAR: ("look.below", "lines.two_wrenches", "transmission.level_at", "ledger.on_complete"),
     VACUUM: ("vacuum.pressure",),
+    "airbag": ("airbags.waited",),
+    "engine_drops": ("timing.propped",),
     "fan_left_off": LEAVES,
     "cranking": ("test.cylinders",),
     "hot_work": ("broken.method",),
@@ -99,7 +101,8 @@ HAZARDS: Final = {
     ),
 }  # fmt: skip
 # A hand is at the belt, or turns the engine by it, though the caution is another.
-BELT_TOO: Final = ("test.cylinders", "liquid.why", "ledger.off_complete", "ledger.on_complete")
+BELT_TOO: Final = ("test.cylinders", "liquid.why", "ledger.off_complete", "ledger.on_complete",
+                   "timing.marks", "timing.turned")  # fmt: skip
 # A hand is on metal, or a body over a car that came in hot: cool by what was measured.
 TOUCHES: Final = ("finding.dried", "arrival.cooled")
 # Opens the neck or loads a hose as well, though its caution is another: a phone shows one.
@@ -204,6 +207,18 @@ PRESSURES: Final = ("hold.pressure", "dry.pressure", "after.pressure", "test.pre
                     "test.evening", "test.morning", "cap.opening_1", "cap.opening_2",
                     "cap.opening_3")  # fmt: skip
 LOW: Final = {RATING: 60e3, SPAN: 50e3}
+# A vacuum boils what is warmer than this (water at 40 °C boils at 7 kPa absolute).
+VACUUM_BELOW: Final = 313.15  # K, 40 °C
+# A heater core lies behind airbags: earth lead off and waited, before any trim comes off.
+REPAIR: Final = "repair.kind"
+HEATER: Final = "heater_core"
+WAITED: Final = "airbags.waited"
+TRIM_OFF: Final = ("ledger.off_complete",)
+BATTERY_ON: Final = re.compile(rf"{RAN}|fan\.on")
+# A timing belt that came off: turned two turns by hand with its marks in line, before a start.
+BELT: Final = "belt.kind"
+TIMING: Final = "timing"
+TIMED: Final = "timing.turned"
 # Whatever heats a system, puts pressure on it, or leaves it unwatched undoes an older measurement.
 DISTURBS: Final = re.compile(
     r"engine\.ran|app\.resumed|warm\.(coolant|vent|fan_on|fan_off)"
@@ -234,7 +249,8 @@ SAYS: Final = {
     NOT_OURS: "never open", HOT: "Hot metal", DRIVES: "Before it drives",
     "stored_pressure": "rating", "left_alone": "Overnight not above",
     "letting_off": "Release slowly",
-    "fan_goes_on": "Hands and tools out", "air_in_empty": "or less",
+    "fan_goes_on": "Hands and tools out", "air_in_empty": "Hand pump only",
+    "airbag": "battery off", "engine_drops": "Never under",
     "poison": "Poison", "spill": "Cover it", "cranking": "Do not crank",
     "hot_work": "away from heat", "unagreed": "yes", VACUUM: "boils",
     "fan_left_off": "Reconnect it",
@@ -293,7 +309,8 @@ FINDS_NO_LEAK: Final = ("no_leak_found", "tight", "seeping")
 # What this table tells apart beside the rules: so that a search keeps it apart too, whatever the
 # rules have forgotten. Words, numbers, fields; a computed name stands for what it is made of.
 APART: Final[dict[str, tuple[float | str, ...]]] = {
-    TEMPERATURE: (COLD_BELOW,), SIGN: (PRESSING,), CONSENT: (REFUSED,), CONDITION: OILY,
+    TEMPERATURE: (COLD_BELOW, VACUUM_BELOW), SIGN: (PRESSING,), CONSENT: (REFUSED,), CONDITION: OILY,
+    REPAIR: (HEATER,), BELT: (TIMING,),
     KEY: KEY_AWAY, **dict.fromkeys(OILS, (MIXED,)),
     RAISED: (ON_GROUND,), SITE: (FIRM,), AIR: (CLOSED_ROOM,), KIT_STANDS: (MISSING,),
     **{f"{kin}.how": (REFUSED,) for kin in ADDED}, **CAPS,

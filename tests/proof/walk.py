@@ -221,6 +221,8 @@ class Whole:
             if name in self.cuts.constants:
                 every = every[:: max(len(every) - 1, 1)]  # the lowest and the highest
                 every = every if name in LOW else every[::-1]
+                if field.not_above and name not in LOW:  # the highest is refused
+                    every.insert(0, answer(field, self._plain(name)))
             elif not set(self.cuts.against.get(name, ())) & self.cuts.named:
                 every = [answer(field, self._plain(name))]
         if name == "repair.kind" and self.repairs:

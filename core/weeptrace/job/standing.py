@@ -12,7 +12,7 @@ from weeptrace.rules import Rules
 
 # What hurts first is told first.
 ORDER: Final = (
-    "pressure", "vacuum", "hot", "neck", "drained", "opened", "parts_off", "plugs", "fan_off",
+    "pressure", "vacuum", "hot", "neck", "drained", "opened", "parts_off", "plugs", "fan_off", "battery_off",
     "raised", "pan", "clamps", "tray",
 )  # fmt: skip
 
