@@ -1,4 +1,4 @@
-"""Acts that hurt where no page says so: vacuum, line air, airbags, timing belts, hot fluid, fire."""
+"""Acts that hurt where no page says so: vacuum, line air, airbags, timing belts, fluid, fire."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def test_air_goes_in_by_a_hand_pump_and_never_off_a_line() -> None:
     assert warned(work).startswith("Hand pump only")
 
 
-# --- dash and timing belt --------------------------------------------------------------------------
+# --- dash and timing belt ------------------------------------------------------------------------
 
 
 def test_no_trim_of_a_heater_core_comes_off_before_the_airbags_are_dead() -> None:
@@ -90,7 +90,7 @@ def test_no_other_pump_asks_for_a_timing_belt(belt: str) -> None:
     assert not {"timing_locked", "timing_set"} & set(work.passed)
 
 
-# --- under it, and on the exhaust --------------------------------------------------------------------
+# --- under it, and on the exhaust -----------------------------------------------------------------
 
 
 def test_the_level_under_a_running_engine_tells_of_scalds_and_takes_no_scalding_fluid() -> None:

@@ -28,7 +28,7 @@ def airbags_dead(state: State) -> str | None:
         return None
     waited = history.holds(trade.WAITED, trade.BATTERY_ON, trade.FAN_AGE, state.now) is not None
     off = history.holds(trade.KEY, trade.BATTERY_ON, trade.FAN_AGE, state.now) == "earth_off"
-    dead = waited or off and history.latest(trade.WAITED) is not None
+    dead = waited or (off and history.latest(trade.WAITED) is not None)
     return None if dead else "takes trim off with live airbags behind it"
 
 

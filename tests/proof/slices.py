@@ -87,6 +87,7 @@ ROAD_FIT: Final = (
 )  # fmt: skip
 VACUUM: Final = (trade.TEMPERATURE, "engine.ran", "app.resumed")
 OIL: Final = (trade.CONDITION, *trade.OILS, *trade.OVERRIDE, trade.DECIDED)
+_COLD: Final = (guarded.cold_for_vacuum, invariants.nothing_lost)
 _OIL: Final = (invariants.oil_goes, invariants.stop_offered, invariants.nothing_lost)
 _ABOVE: Final = (invariants.lets_off, invariants.under_the_scale)
 _CLOSE: Final = (invariants.closes_whole, invariants.nothing_lost)
@@ -242,7 +243,7 @@ def _answered(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
         (asked & {*trade.DRIVES_OFF, "test.ran"}, "fit", TEST_FIT, _FIT),
         (trade.ROAD in asked, "fit", ROAD_FIT, _FIT),
         (asked & {*trade.LEAVES}, "oil", OIL, _OIL),
-        (trade.VACUUM in found and step.shows != "verdict", "vacuum", VACUUM, (guarded.cold_for_vacuum,)),
+        (trade.VACUUM in found and step.shows != "verdict", "vacuum", VACUUM, _COLD),
         (runs, "timed", (trade.BELT, trade.TIMED), (guarded.timed,)),
     ):  # fmt: skip
         if not wanted:

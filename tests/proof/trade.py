@@ -309,7 +309,8 @@ FINDS_NO_LEAK: Final = ("no_leak_found", "tight", "seeping")
 # What this table tells apart beside the rules: so that a search keeps it apart too, whatever the
 # rules have forgotten. Words, numbers, fields; a computed name stands for what it is made of.
 APART: Final[dict[str, tuple[float | str, ...]]] = {
-    TEMPERATURE: (COLD_BELOW, VACUUM_BELOW), SIGN: (PRESSING,), CONSENT: (REFUSED,), CONDITION: OILY,
+    TEMPERATURE: (COLD_BELOW, VACUUM_BELOW), SIGN: (PRESSING,), CONSENT: (REFUSED,),
+    CONDITION: OILY,
     REPAIR: (HEATER,), BELT: (TIMING,),
     KEY: KEY_AWAY, **dict.fromkeys(OILS, (MIXED,)),
     RAISED: (ON_GROUND,), SITE: (FIRM,), AIR: (CLOSED_ROOM,), KIT_STANDS: (MISSING,),

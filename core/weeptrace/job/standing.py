@@ -12,8 +12,8 @@ from weeptrace.rules import Rules
 
 # What hurts first is told first.
 ORDER: Final = (
-    "pressure", "vacuum", "hot", "neck", "drained", "opened", "parts_off", "plugs", "fan_off", "battery_off",
-    "raised", "pan", "clamps", "tray",
+    "pressure", "vacuum", "hot", "neck", "drained", "opened", "parts_off", "plugs", "fan_off",
+    "battery_off", "raised", "pan", "clamps", "tray",
 )  # fmt: skip
 
 
