@@ -222,6 +222,7 @@ def test_all_that_keeps_a_gate_shut_says_stop_and_is_framed() -> None:
         "ledger.unfilled",
         "seen.liquid",
         "seen.oil",
+        "seen.unfit",
         "hold.gross",
         *BACK,
     }

@@ -12,7 +12,7 @@ from weeptrace.job.car.bled import unbled
 from weeptrace.job.car.known import undone
 from weeptrace.job.car.left import BACK, left
 from weeptrace.job.car.parts import opened, opened_after, parts_out
-from weeptrace.job.car.seen import is_gross, liquid, oil
+from weeptrace.job.car.seen import is_gross, liquid, oil, unfit
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Gate, Procedure, Rules, Step, conditions
@@ -200,6 +200,7 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "seen.liquid": lambda _, job: liquid(job),
     "seen.oil": lambda _, job: oil(job),
     "fill.unbled": unbled,
+    "seen.unfit": lambda _, job: unfit(job),
     "rounds.drained": lambda _, job: float(rounds.drained(job)),
     **{name: partial(left, name=name) for name in BACK},
 }

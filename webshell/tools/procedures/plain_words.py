@@ -27,8 +27,9 @@ COMPUTED: Final = {
     "left.tray": "under-tray not known on",
     "left.raised": "car still raised",
     "seen.liquid": "signs of liquid in a cylinder",
-    "seen.oil": "signs of coolant in the oil",
+    "seen.oil": "signs of coolant mixed with an oil",
     "fill.unbled": "air that a large top-up left",
+    "seen.unfit": "answers against driving",
     "quote.over": "price above the ceiling",
 }
 _COMPARED: Final = {

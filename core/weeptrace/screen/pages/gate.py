@@ -31,6 +31,7 @@ _SEEN: Final = {
     "hold.gross": "gross",
     "seen.liquid": "liquid",
     "seen.oil": "oil",
+    "seen.unfit": "unfit",
 }
 _BELOW: Final = ("<", "<=")
 _MEASURED: Final = ("quantity", "count", "reading")
