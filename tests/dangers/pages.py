@@ -1,4 +1,4 @@
-"""A pair of hands that knows a job by its pages alone: it sends rows, and presses what a page offers.
+"""Hands that know a job by its pages alone: they send rows, and press what a page offers.
 
 Nothing of the core is used but its door, so that these tests run against any version of it."""
 
@@ -19,7 +19,7 @@ MOST: Final = 500  # presses; a job that takes more goes in a circle
 ZERO: Final = datetime(2026, 11, 25, 14, 0, tzinfo=timezone(timedelta(hours=1)))
 JOB: Final = "01990000-0000-7000-8000-0000000000a0"
 
-# What is typed or chosen where a test does not say otherwise; a choice without one takes its first row.
+# What is typed or chosen where a test does not say otherwise; else a choice takes its first row.
 USUAL: Final[dict[str, Answer]] = {
     "arrival.hot": "no",
     "work.where": "workshop",

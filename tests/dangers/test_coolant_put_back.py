@@ -1,4 +1,4 @@
-"""What was opened is filled, bled, run and levelled, and what was lowered or raised is at its mark."""
+"""What was opened is filled, run and levelled; what was lowered or raised is at its mark."""
 
 from __future__ import annotations
 
