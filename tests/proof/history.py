@@ -77,11 +77,13 @@ class History:
             return None
         return str(line.raw["typed"])
 
-    def liquid(self) -> tuple[bool, bool, bool]:
-        """What shows liquid in a cylinder: the last look, gas in any test, what was told."""
+    def liquid(self) -> tuple[bool, ...]:
+        """What shows liquid in a cylinder: last look, gas in any test, what was told, last turn."""
         looks = [word for word in self.each(trade.CYLINDERS) if word in ("wet", "dry")]
         told = self.each(trade.TOLD_LIQUID)
-        return looks[-1:] == ["wet"], "changed" in self.each(trade.GAS), told[-1:] == ["yes"]
+        turned = self.each(trade.TURNED)[-1:] == ["stops"]
+        gas = "changed" in self.each(trade.GAS)
+        return looks[-1:] == ["wet"], gas, told[-1:] == ["yes"], turned
 
     def each(self, field: str) -> list[str]:
         """The word that a field ended with in each round, a mark of its own beginning the next."""
@@ -201,6 +203,7 @@ class History:
     def oil(self) -> list[str]:
         """What shows coolant and oil mixed, by its field."""
         cream = [trade.CONDITION] if self.said(trade.CONDITION) in trade.OILY else []
+        cream += [trade.SUMP] if "coolant" in self.each(trade.SUMP) else []
         return cream + [name for name in trade.OILS if self.said(name) == trade.MIXED]
 
     def fan_is_back(self, now: float) -> bool:

@@ -63,7 +63,7 @@ def hazards(step: Step | None, asked: set[str]) -> set[str]:
 
 def opens_cold(state: State) -> Told:
     """Nothing that opens the system is offered unless it is measured cold and without pressure."""
-    too = {*trade.OPENS_TOO, *trade.OPEN_AT_IDLE}
+    too = {*trade.OPENS_TOO}
     opens = trade.OPENS in state.hazards or state.sets & too
     if not opens or is_cold(state.history, state.now):
         return None
@@ -90,8 +90,8 @@ def key_away(state: State) -> Told:
 
 
 def touches_cool(state: State) -> Told:
-    """A hand is on metal only where it was measured cool, with no engine run since."""
-    if not state.sets & {*trade.TOUCHES}:
+    """A hand is on metal, or by an open neck at idle, only where it was measured cool before."""
+    if not state.sets & {*trade.TOUCHES, *trade.OPEN_AT_IDLE}:
         return None
     return None if state.history.metal_is_cool(state.now) else "sends a hand to hot metal"
 

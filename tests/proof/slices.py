@@ -159,10 +159,10 @@ def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
     opens = trade.OPENS in found or asked & {*trade.OPENS_TOO}
     asks_fan = asked & {*trade.FAN_OFF, *trade.FAN_ON}
     needs = {
-        COLD.name: opens or asked & {*trade.OPEN_AT_IDLE},
+        COLD.name: opens,
         FAN_OFF.name: (opens or found & {*trade.NEAR_FAN}) and not asks_fan,
         KEY.name: opens or found & {*trade.NEAR_FAN} or asked & {*trade.BELT_TOO},
-        COOL.name: asked & {*trade.TOUCHES},
+        COOL.name: asked & {*trade.TOUCHES, *trade.OPEN_AT_IDLE},
         FAN_BACK.name: trade.RUNS in found
         or asked & {*trade.RUNS_TOO, *trade.LEAVES, *trade.DRIVES_OFF},
         STANDS.name: trade.UNDER_CAR in found or asked & {*trade.UNDER_TOO},

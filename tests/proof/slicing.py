@@ -21,7 +21,8 @@ PROCEDURE: Final = "coolant_loss"
 LATE: Final = 0.6  # of the age of evidence
 BACK: Final = 100.0  # times that age: further than any course of a search waits
 LIQUID: Final = (
-    trade.CYLINDERS, "test.again", trade.GAS, trade.TOLD_LIQUID, *trade.START_ANYWAY,
+    trade.CYLINDERS, "test.again", trade.GAS, trade.TURNED, trade.TOLD_LIQUID,
+    *trade.START_ANYWAY,
 )  # fmt: skip
 
 

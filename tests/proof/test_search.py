@@ -116,7 +116,7 @@ def test_the_plain_course_breaks_nothing_and_always_leads_on(repair: str) -> Non
         ("dried", "fan_safe", "the fan is live"),
         ("watch_run", "fan_back", "without its fan"),
         ("road_test", "no_liquid", "with liquid in a cylinder"),
-        ("bubbles", "cold", "offers to open a system"),
+        ("bubbles", "cool_metal", "a hand to hot metal"),
         ("pump_up", "high_voltage", "opens a loop"),
         ("drain", "high_voltage", "opens a loop"),
         ("teardown", "agreed", "takes off"),

@@ -65,7 +65,7 @@ HAZARDS: Final = {
         "coolant.missing_before", "coolant.drained", "lines.marked", "ledger.off_complete",
         "vacuum.overflow_blocked", "bleed.nose_up", "coolant.filled", "fill.cap_on",
         "after.fitted", "recheck.seen", "finding.level_set", "test.level_set", "after.level_set",
-        "test.tester_off",
+        "test.tester_off", "level.after",
     ),
     "stored_pressure": (
         "tester.self_fall", "cap.holds", "hold.strokes", "test.isolated", "test.steady",
@@ -78,17 +78,19 @@ HAZARDS: Final = {
     FAN: (*FAN_OFF, "look.crust", "joint.belt", "road.look", "recheck.clamps",
           "zone.cap_neck", "after.other", "joint.home", "joint.plugs_in", "joint.rubbers",
           "off.hidden", "match.hose_shape", "match.pump_bolts", "match.opening_temperature",
-          "match.core_size", "drain.covered", "oil.engine", "oil.transmission"),
+          "match.core_size", "drain.covered", "oil.engine", "oil.transmission",
+          "test.sump"),
     HOT: ("finding.dried", "finding.wet_again", "after.old_place", "road.look",
           "arrival.cooled"),
     DRIVES: DRIVES_OFF,
-    RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven", "finding.ran"),
+    RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven", "finding.ran",
+           "level.ran"),
     UNDER_CAR: ("look.below", "lines.two_wrenches", "transmission.level_at", "ledger.on_complete"),
     VACUUM: ("vacuum.pressure",),
     "airbag": ("airbags.waited",),
     "engine_drops": ("timing.propped",),
     "fan_left_off": LEAVES,
-    "cranking": ("test.cylinders",),
+    "cranking": ("test.cylinders", "test.turned"),
     "hot_work": ("broken.method",),
     "spill": ("kit.stands",),
     "poison": (
@@ -101,8 +103,8 @@ HAZARDS: Final = {
     ),
 }  # fmt: skip
 # A hand is at the belt, or turns the engine by it, though the caution is another.
-BELT_TOO: Final = ("test.cylinders", "liquid.why", "ledger.off_complete", "ledger.on_complete",
-                   "timing.marks", "timing.turned")  # fmt: skip
+BELT_TOO: Final = ("test.cylinders", "test.turned", "liquid.why", "ledger.off_complete",
+                   "ledger.on_complete", "timing.marks", "timing.turned")  # fmt: skip
 # A hand is on metal, or a body over a car that came in hot: cool by what was measured.
 TOUCHES: Final = ("finding.dried", "arrival.cooled")
 # Opens the neck or loads a hose as well, though its caution is another: a phone shows one.
@@ -123,11 +125,16 @@ LOOP: Final = "car.loop"
 HARMLESS_LOOP: Final = "engine_or_heater"
 LIVE_LOOP_LEAKS: Final = "drive.high_voltage_loop"
 MADE_DEAD: Final = ("high_voltage.person", "high_voltage.isolated")
-# What shows liquid in a cylinder; a look that finds all dry takes back an earlier wet one only.
+# What shows liquid in a cylinder, or coolant in the sump; a look that finds all dry takes back an
+# earlier wet one only.
 CYLINDERS: Final = "test.cylinders"
 GAS: Final = "test.gas"
 TOLD_LIQUID: Final = "drive.coolant_in_cylinder"
-BEGUN_BY: Final = {CYLINDERS: "test.again", GAS: "test.again"}  # another test keeps what was seen
+TURNED: Final = "test.turned"  # stops hard, with liquid above a piston
+SUMP: Final = "test.sump"
+BEGUN_BY: Final = dict.fromkeys(
+    (CYLINDERS, GAS, TURNED, SUMP), "test.again"
+)  # another test keeps what was seen
 START_ANYWAY: Final = ("liquid.person", "liquid.why")
 # A drive: what closes the car before it in a test, and after a fill or a hold before the road.
 ROAD: Final = "road.driven"
@@ -145,7 +152,7 @@ UNDER_TOO: Final = ("coolant.drained", "ledger.off_complete")
 # ground is let down for a road test. After each the stands are looked at again.
 MOVES_CAR: Final = re.compile(
     r"car\.moved|engine\.ran|(test|finding)\.ran|test\.morning|warm\.coolant|bleed\.no_bubbles"
-    r"|transmission\.level_at|road\.driven|work\.reopened"
+    r"|transmission\.level_at|road\.driven|level\.ran|work\.reopened"
 )
 # Hotter than this no engine runs on, until somebody has said why; common practice.
 HOTTEST: Final = ("warm.coolant", "road.hottest")
@@ -165,12 +172,12 @@ NEAR_FAN: Final = (OPENS, FAN, HOT)
 # it. Of a part the word counts too.
 FAN_LIVE: Final = re.compile(
     r"fan\.on|engine\.ran|test\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|finding\.ran|road\.driven"
-    r"|part\.(fan_plug|belt) on"
+    r"|level\.ran|part\.(fan_plug|belt) on"
 )
 # An engine that ran has its key here again; the battery goes on with the fan.
 RAN: Final = (
     r"engine\.ran|(test|finding)\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles"
-    r"|transmission\.level_at|road\.driven"
+    r"|transmission\.level_at|road\.driven|level\.ran"
 )
 KEY_HERE: Final = re.compile(rf"{RAN}|fan\.on")
 # It may be hot again, or nobody knows: the phone was away.
@@ -223,7 +230,7 @@ TIMED: Final = "timing.turned"
 DISTURBS: Final = re.compile(
     r"engine\.ran|app\.resumed|warm\.(coolant|vent|fan_on|fan_off)"
     r"|(hold|after|dry|test)\.(strokes|pumped_up|pumped|pressure|evening|morning|ran|cylinders)"
-    r"|road\.(driven|hottest)|bleed\.no_bubbles|finding\.ran|transmission\.level_at"
+    r"|road\.(driven|hottest)|bleed\.no_bubbles|finding\.ran|transmission\.level_at|level\.ran"
 )
 # Parts that an engine may run without; every other one must be on.
 MAY_BE_OFF: Final = (
@@ -266,7 +273,7 @@ NECK_OPENED: Final = (
 )  # fmt: skip
 NECK_CLOSED: Final = (
     "pressure.cap_on", "finding.cap_on", "test.cap_on", "test.tester_off", "test.dye_in",
-    "fill.cap_on", "after.cap_on", "level.end", "part.cap on", "cap.how replaced",
+    "fill.cap_on", "after.cap_on", "level.end", "level.after", "part.cap on", "cap.how replaced",
 )  # fmt: skip
 # Brim-full for a hold, or drawn down for a gas test: put back before the engine heats it closed.
 LEVEL_MOVED: Final = (
@@ -276,7 +283,7 @@ LEVEL_MOVED: Final = (
 LEVEL_SET: Final = (
     "pressure.level_set", "finding.level_set", "test.level_set", "after.level_set",
     "test.tester_off", "test.dye_in", "fill.cap_on", "recheck.seen", "coolant.missing_before",
-    "level.end at_mark",
+    "level.end at_mark", "level.after",
 )  # fmt: skip
 # What is out, on, off or up for a look, and what puts it back: it does not run, drive or leave so.
 OUT_AND_BACK: Final = {
@@ -318,7 +325,8 @@ APART: Final[dict[str, tuple[float | str, ...]]] = {
     EASED: (RATING, SPAN),
     **dict.fromkeys(HOTTEST, (STOP_ABOVE,)),
     "quote.over": (), DRIVE: (NO_HIGH_VOLTAGE,), LOOP: (HARMLESS_LOOP,), TOLD_LIVE: ("yes",),
-    LIVE_LOOP_LEAKS: ("yes",), CYLINDERS: ("wet", "dry"), GAS: ("changed",), TOLD_LIQUID: ("yes",),
+    LIVE_LOOP_LEAKS: ("yes",), CYLINDERS: ("wet", "dry"), GAS: ("changed",), TURNED: ("stops",),
+    SUMP: ("coolant",), TOLD_LIQUID: ("yes",),
 }  # fmt: skip
 
 # The rules that are never broken: words, the entry of never.toml, the mark, what it must name as

@@ -255,6 +255,7 @@ def _is_plain(field: Field, move: Move) -> bool:
         "told.high_voltage": "no", trade.KEY: trade.KEY_AWAY[0], "arrival.hot": "no",
         **dict.fromkeys(trade.OILS, "clean"), trade.DRIVE: trade.NO_HIGH_VOLTAGE,
         trade.CYLINDERS: "dry", trade.GAS: "not_changed", trade.TOLD_LIQUID: "no",
+        trade.TURNED: "freely", trade.SUMP: "oil",
         "finding.wet_again": "wet", "after.old_place": "dry",
         "after.other": "none", "road.look": "dry", "coolant.label_fits": "fits",
         "transmission.label_fits": "fits", "off.hidden": "none", "after.wanted": "no_hold",

@@ -63,7 +63,6 @@ LONGEST: Final = 1800.0  # s that anybody lets an engine idle for a test
 BLEEDING: Final = 3600.0  # s that anybody waits for the fan
 HOT: Final = 363.15  # K, a gauge at its usual height (common practice)
 TOO_HOT: Final = 388.15  # K, at which every page says stop
-DROPS: Final = 0.2e-6  # m3 on the ground that are seen
 PATIENCE: Final = 43200.0  # s that anybody waits for an engine to cool
 
 
@@ -190,8 +189,7 @@ class Body:
 
     def leave(self, seconds: float) -> None:
         """Away from the car. Whoever has read so covers the pan and wipes up the puddle before."""
-        truth = self.world.truth()
-        if self.wipes and truth["puddle"] > DROPS:
+        if self.wipes:
             self.world.do("wash_spill")
             self.world.do("open_pan")
         if (self.lids or self.wipes) and self.world.truth()["open_pan"]:
