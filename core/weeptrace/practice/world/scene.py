@@ -267,7 +267,7 @@ class Scene:
             self.hurt("glycol_fire", "spilled_on_exhaust")
 
     def fell(self, volume: float) -> None:
-        """``volume`` m3 ran over: into the pan where one stands under the car, else on the ground."""
+        """``volume`` m3 ran over: into the pan under the car, else on the ground."""
         if self.pan == "none":
             self.puddle += volume
             return
