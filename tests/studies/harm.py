@@ -33,12 +33,13 @@ class Tally:
     untrue: Counter[str] = field(default_factory=Counter)
     hurt: Counter[str] = field(default_factory=Counter)
     broken: Counter[str] = field(default_factory=Counter)
+    twins: Counter[str] = field(default_factory=Counter)
     pages: int = 0
     cpu: float = 0.0
 
     def add(self, other: Tally) -> None:
         """Add the jobs of another."""
-        for name in ("ends", "steps", "harms", "untrue", "hurt", "broken"):
+        for name in ("ends", "steps", "harms", "untrue", "hurt", "broken", "twins"):
             getattr(self, name).update(getattr(other, name))
         self.pages += other.pages
         self.cpu += other.cpu
@@ -61,6 +62,10 @@ def part(technician: str, first: int) -> Tally:
         for each in played.harms:
             name = f"{each.step}: {each.harm.kind}, {each.harm.why}"
             (tally.harms if each.untrue is None else tally.untrue)[name] += 1
+        if any(each.untrue for each in played.harms):
+            twin = job(technician, seed, honest=True)
+            tally.twins.update(f"{hurt.step}: {hurt.harm.kind}" for hurt in twin.harms)
+            tally.twins["jobs"] += 1
     tally.cpu = time.process_time() - began
     return tally
 
@@ -103,6 +108,8 @@ def main() -> None:
             "jobs_with_harm_and_no_untrue_answer": dict(total.hurt),
             "harms": dict(total.harms.most_common()),
             "harms_after_untrue_answers": dict(total.untrue.most_common()),
+            # The same jobs by the same technician, who ticks nothing untrue: how many, what hurt.
+            "without_the_untrue_answers": dict(total.twins.most_common()),
         },
     )
 

@@ -94,3 +94,11 @@ def test_a_sleeping_phone_has_one_clock_that_stands_still() -> None:
     phone.restart(200.0)
     assert phone.moment(200.0) == {**phone.moment(200.0), "mono": 0.0, "boot": "boot-2"}
     assert phone.until((8, 10), 0.0) == pytest.approx(659.0)
+
+
+def test_without_the_untrue_ticks_nobody_is_hurt(
+    played: Callable[[str, int], Played],
+) -> None:
+    hurt = [seed for seed in SEEDS if played("untrue", seed).harms]
+    assert hurt
+    assert [each.harm for seed in hurt for each in job("untrue", seed, honest=True).harms] == []

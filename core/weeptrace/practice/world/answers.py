@@ -212,6 +212,11 @@ class Eyes:
 
     def _repair(self) -> str:
         kind, *parts = table()["repairs"][self.given.get("finding.place", "not_found")]
+        mixed = self._look() in _LOOKS and self.world.car.car.transmission is not None
+        if kind == "none" and mixed:  # oil in the coolant, and a cooler that it comes from
+            kind, parts = "radiator", ["radiator"]
+        elif kind == "none" and self.given.get("cap.holds") == "falls":
+            kind, parts = "cap", ["cap"]
         if kind == "radiator" and self.world.car.car.transmission is not None:
             kind = "radiator_with_cooler"
         self.body.repaired = tuple(parts)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from weeptrace.practice.world import hands
@@ -14,13 +15,15 @@ from weeptrace.practice.world.world import World
 MOST: Final = 1200  # presses; a job that takes more goes in a circle
 
 
-def play(world: World, technician: str, seed: int, engine: Engine) -> Played:
+def play(world: World, technician: str, seed: int, engine: Engine, honest: bool = False) -> Played:
     """One whole job by a technician of ``TEMPERS``; the same seed, the same job.
 
     ``engine`` takes events and gives views; ``seed`` draws what is free: papers, choices, slips.
-    Raises ``KeyError`` for a page that the table of hands does not have.
+    ``honest``: the same technician, who ticks nothing untrue. Raises
+    ``KeyError`` for a page that the table of hands does not have.
     """
-    player = Player(world, TEMPERS[technician], seed, engine)
+    temper = replace(TEMPERS[technician], lies=0.0) if honest else TEMPERS[technician]
+    player = Player(world, temper, seed, engine)
     player.store({"kind": "opened", "field": "rules", "typed": engine.rules, "unit": None})
     player.store({"kind": "fact", "field": "job.number", "typed": "W-1", "unit": None})
     while len(player.played.pages) < MOST:

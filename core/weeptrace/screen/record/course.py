@@ -57,7 +57,8 @@ _AFTER: Final = {
     "seen": ("bleed.no_bubbles", "after.other", "work.left_leaking", "road.driven",
              "road.hottest", "road.look"),
     "again": ("recheck.before", "recheck.after", "recheck.clamps", "recheck.strength",
-              "level.end", "level.litres", "level.put_in", "level.bleed"),
+              "level.end", "level.litres", "level.put_in", "level.bleed",
+              "level.tow_told"),
     "clean": ("clean.washed", "clean.can", "clean.receipt", "clean.cabin"),
 }  # fmt: skip
 _ROUND: Final = ("finding.place", "finding.wet_again", "repair.kind", "quote.total",
