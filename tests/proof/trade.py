@@ -152,7 +152,7 @@ UNDER_TOO: Final = ("coolant.drained", "ledger.off_complete")
 # ground is let down for a road test. After each the stands are looked at again.
 MOVES_CAR: Final = re.compile(
     r"car\.moved|engine\.ran|(test|finding)\.ran|test\.morning|warm\.coolant|bleed\.no_bubbles"
-    r"|transmission\.level_at|road\.driven|level\.ran|work\.reopened"
+    r"|transmission\.level_at|road\.driven|level\.ran|engine\.level_falls|work\.reopened"
 )
 # Hotter than this no engine runs on, until somebody has said why; common practice.
 HOTTEST: Final = ("warm.coolant", "road.hottest")
@@ -172,12 +172,12 @@ NEAR_FAN: Final = (OPENS, FAN, HOT)
 # it. Of a part the word counts too.
 FAN_LIVE: Final = re.compile(
     r"fan\.on|engine\.ran|test\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|finding\.ran|road\.driven"
-    r"|level\.ran|part\.(fan_plug|belt) on"
+    r"|level\.ran|engine\.level_falls|part\.(fan_plug|belt) on"
 )
 # An engine that ran has its key here again; the battery goes on with the fan.
 RAN: Final = (
     r"engine\.ran|(test|finding)\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles"
-    r"|transmission\.level_at|road\.driven|level\.ran"
+    r"|transmission\.level_at|road\.driven|level\.ran|engine\.level_falls"
 )
 KEY_HERE: Final = re.compile(rf"{RAN}|fan\.on")
 # It may be hot again, or nobody knows: the phone was away.
@@ -228,7 +228,7 @@ TIMING: Final = "timing"
 TIMED: Final = "timing.turned"
 # Whatever heats a system, puts pressure on it, or leaves it unwatched undoes an older measurement.
 DISTURBS: Final = re.compile(
-    r"engine\.ran|app\.resumed|warm\.(coolant|vent|fan_on|fan_off)"
+    r"engine\.(ran|level_falls)|app\.resumed|warm\.(coolant|vent|fan_on|fan_off)"
     r"|(hold|after|dry|test)\.(strokes|pumped_up|pumped|pressure|evening|morning|ran|cylinders)"
     r"|road\.(driven|hottest)|bleed\.no_bubbles|finding\.ran|transmission\.level_at|level\.ran"
 )
@@ -278,7 +278,7 @@ NECK_CLOSED: Final = (
 # Brim-full for a hold, or drawn down for a gas test: put back before the engine heats it closed.
 LEVEL_MOVED: Final = (
     "hold.level", "after.fitted", "test.gas_level", "bleed.no_bubbles", "coolant.filled",
-    "coolant.drained",
+    "coolant.drained", "engine.level_falls",
 )  # fmt: skip
 LEVEL_SET: Final = (
     "pressure.level_set", "finding.level_set", "test.level_set", "after.level_set",
