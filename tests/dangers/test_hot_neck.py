@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from tests.dangers.pages import Hands, Page, walked
@@ -87,3 +89,13 @@ def test_a_hose_that_is_hard_shuts_it_though_it_is_cold(step: str) -> None:
     work = walked(step, after__wanted="hold")
     work.fact("system.pressure_sign", "under_pressure")
     assert work.at() == "gate.cold"
+
+
+@pytest.mark.parametrize("work", [WARM, {"after__wanted": "hold"}, {"repair__kind": "none"}])
+def test_every_tester_comes_off_behind_the_cool_down(work: dict[str, str]) -> None:
+    """A release by itself takes no tester off: whoever lets it off may do so at a hot engine."""
+    seen = walked("record", **work).seen
+    off = [page for page in seen if re.search(r"tester off|take the tester", page.words)]
+    assert off
+    for page in off:
+        assert page.caution.startswith("Hot coolant sprays"), (page.step, page.words)
