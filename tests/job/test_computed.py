@@ -81,6 +81,8 @@ TO_NECK: Final = ("hold.level", "to_neck")
 BELOW: Final = ("level.end", "below_mark")
 LITRES: Final = "level.litres"
 DROVE_IT: Final = ("done", "road.driven")
+ENGINE: Final = ("car.drive", "no_high_voltage")
+HOTTEST: Final = "road.hottest"
 
 
 @pytest.mark.parametrize(
@@ -97,11 +99,14 @@ DROVE_IT: Final = ("done", "road.driven")
         ((FULL, (LITRES, "0.8", "L")), 0.0),
         ((FULL, (LITRES, "1.2", "L")), 2.0),
         ((FULL, (LITRES, "not done")), 1.0),
-        ((LOW, DROVE_IT), 0.0),
+        ((ENGINE, LOW, DROVE_IT), 0.0),
+        ((LOW, DROVE_IT), 1.0),  # an electric drive may stay cool
+        ((LOW, DROVE_IT, (HOTTEST, "92", "°C")), 0.0),
+        ((ENGINE, LOW, DROVE_IT, (HOTTEST, "72", "°C")), 1.0),  # its thermostat stayed shut
         ((LOW, ("done", "level.ran")), 0.0),
         ((("coolant.filled", "4", "L"),), 2.0),
-        ((("coolant.filled", "4", "L"), DROVE_IT), 0.0),
-        ((DROVE_IT, ("coolant.filled", "4", "L")), 2.0),  # filled after the drive
+        ((ENGINE, ("coolant.filled", "4", "L"), DROVE_IT), 0.0),
+        ((ENGINE, DROVE_IT, ("coolant.filled", "4", "L")), 2.0),  # filled after the drive
         ((("coolant.filled", "0.5", "L"),), 0.0),
         ((("coolant.filled", "4", "L"), AGAIN), 2.0),  # begun anew, and not driven since
     ],

@@ -25,6 +25,7 @@ COMPUTED: Final = {
     "left.plugs": "plugs out",
     "left.clamps": "heater hoses clamped",
     "left.tray": "under-tray not known on",
+    "left.tester": "tester on the neck",
     "left.raised": "car still raised",
     "seen.liquid": "signs of liquid in a cylinder",
     "seen.oil": "signs of coolant mixed with an oil",

@@ -21,9 +21,12 @@ def unbled(rules: Rules, job: Job) -> float:
     out.
     """
     much = rules.limits["fill.traps_air"]
-    since = max(_at(job, name) for name in ("road.driven", "level.ran"))
+    open_from = rules.limits["warmup.bleeds_from"]
+    since = _at(job, "level.ran")
+    if _drive_opens(job, open_from):
+        since = max(since, _at(job, "road.driven"))
     hottest = warm.hottest(job)
-    if hottest is not None and hottest > rules.limits["warmup.bleeds_from"]:
+    if hottest is not None and hottest > open_from:
         since = max(since, _at(job, "warm.fan_on"))
     for name in ("coolant.filled", "level.litres"):
         last = rounds.every(job, name)[-1:]  # of an earlier round too
@@ -32,6 +35,14 @@ def unbled(rules: Rules, job: Job) -> float:
     if since >= 0:
         return 0.0
     return float(_low(job) or (job.answered("level.litres") and job.value("level.litres") is None))
+
+
+def _drive_opens(job: Job, open_from: float) -> bool:
+    """Whether the drive got hot enough, K; untyped an engine does, an electric drive may not."""
+    hottest = rounds.every(job, "road.hottest")[-1:]
+    if hottest and isinstance(hottest[0], float):
+        return hottest[0] > open_from
+    return job.value("car.drive") == "no_high_voltage"
 
 
 def _low(job: Job) -> bool:

@@ -25,6 +25,7 @@ class Back(NamedTuple):
 BACK: Final = {
     "left.level": Back("level", "off_mark", False, "pressure.level_set"),
     "left.neck": Back("neck", "closed", True, "pressure.cap_on"),
+    "left.tester": Back("neck", "tester", False, "pressure.released"),
     "left.plugs": Back("plugs", "out", False, "test.plugs_in"),
     "left.clamps": Back("clamps", "on", False, "test.clamps_off"),
     "left.tray": Back("tray", "on", True, "road.tray_on"),

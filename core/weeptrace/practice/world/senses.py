@@ -69,7 +69,7 @@ def _level(scene: Scene) -> str:
 def _wet_place(scene: Scene) -> str:
     hidden = {"heater_core": "carpet"}
     seen = {p: v for p, v in scene.wet.items() if v > WET and p}
-    if scene.car.goes not in ("outside", "cabin"):
+    if scene.car.goes not in ("outside", "cabin") and not scene.new_leak:
         seen.pop(scene.car.part, None)
     if not seen:
         return "none"
