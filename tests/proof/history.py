@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from functools import cached_property
 from typing import Any, NamedTuple
 
 from tests.proof import trade
@@ -220,16 +221,21 @@ class History:
         """
 
         def last(wanted: Iterable[str]) -> int:
-            found = [
-                number
-                for number, line in enumerate(self.lines)
-                if line.raw["kind"] != "not_done"
-                and {line.raw["field"], did(line.raw), f"{line.raw['field']} {line.raw['typed']}"}
-                & set(wanted)
-            ]
-            return max(found, default=-1)
+            return max((self.places.get(name, -1) for name in wanted), default=-1)
 
         return last(names) > last(others)
+
+    @cached_property
+    def places(self) -> dict[str, int]:
+        """The place in the log of the last entry of each name, as ``later`` has them."""
+        found: dict[str, int] = {}
+        for number, line in enumerate(self.lines):
+            if line.raw["kind"] != "not_done":
+                field = line.raw["field"]
+                found |= dict.fromkeys(
+                    (field, did(line.raw), f"{field} {line.raw['typed']}"), number
+                )
+        return found
 
     def put_back(self) -> tuple[bool, ...]:
         """Of neck, level and all that was out for a look: whether each is as it was."""
