@@ -8,7 +8,7 @@ from tests.proof import trade
 from tests.proof.history import value
 
 if TYPE_CHECKING:
-    from tests.proof.invariants import State
+    from tests.proof.offered import State
 
 
 def cold_for_vacuum(state: State) -> str | None:

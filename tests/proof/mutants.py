@@ -87,7 +87,8 @@ def acts() -> Table:
 def slice_of(gate: str) -> str:
     """The kind of slice that looks at a gate."""
     return {"cold": "cold", "cool_metal": "cool", "key_away": "key", "fan_safe": "fan",
-            "fan_back": "fan"}.get(gate, "ledger")  # fmt: skip
+            "fan_back": "fan", "closed_up": "back", "under_tester": "back",
+            "on_wheels": "back"}.get(gate, "ledger")  # fmt: skip
 
 
 def _of_steps() -> Iterator[Mutant]:
@@ -275,7 +276,7 @@ def _of_never() -> Iterator[Mutant]:
         other = {"hard": "override", "override": "hard"}[rule["rule"]]
         change = within(id, set_to("rule", other))
         yield Mutant("never", f"never {id}: {other}", "never.toml", change)
-        for key in ("gates", "hazards", "capped", "asked", "texts"):
+        for key in ("acts", "gates", "hazards", "capped", "asked", "texts"):
             for name in rule.get(key, ()):
                 change = within(id, without(key, name))
                 yield Mutant("never", f"never {id}: not kept by {name}", "never.toml", change)

@@ -23,6 +23,9 @@ evidence  the step alone behind its gate on evidence: cold, fan off, fan back, s
 ledger    the step alone behind its gates on what the job knows: consent and ceiling, cream,
           coolant; and each part by itself
 above     the step alone, its needle, the rating, the end of the scale, what lets off, and the look
+back      the step that runs, drives or leaves, alone behind what says how neck, level, plugs,
+          clamps, tray and wheels are: of each what first moves it and first puts it back, with every
+          other field of the same by itself
 gross     the step that drives, alone, after a hold that lost half of its pressure at once
 order     the step and the earlier ones that ask what it takes for granted, all gates left out
 undone    the steps that pump up or drain, those that let off or fill, what their conditions ask,
@@ -43,10 +46,11 @@ from dataclasses import replace
 from typing import Final
 
 from tests.proof import guarded, invariants, trade
-from tests.proof.invariants import hazards, sets
+from tests.proof.offered import hazards, sets
 from tests.proof.search import Check
 from tests.proof.slicing import (
     AIR,
+    BACK,
     BATTERY,
     COLD,
     COOL,
@@ -79,6 +83,7 @@ _LIQUID: Final = (invariants.no_liquid, invariants.stop_offered, invariants.noth
 LOOP: Final = (
     trade.DRIVE, trade.LOOP, trade.TOLD_LIVE, trade.LIVE_LOOP_LEAKS, *trade.MADE_DEAD,
 )  # fmt: skip
+_BACK: Final = (invariants.put_back, invariants.stop_offered, invariants.nothing_lost)
 _FIT: Final = (invariants.fit_to_drive, invariants.stop_offered, invariants.nothing_lost)
 TEST_FIT: Final = (*trade.CLOSED, trade.DECIDED, trade.KIND, "part.under_tray")
 ROAD_FIT: Final = (
@@ -111,6 +116,7 @@ def slices(rules: Rules, only: set[str] | None = None) -> Iterator[Slice]:
         if sets(step) & {*trade.RATED}:
             yield from _above(rules, step)
         yield from _answered(rules, step, met)
+        yield from _back(rules, step, met)
         if "not_gross" in step.gates or sets(step) & {*trade.DRIVES_OFF}:
             gates = tuple(id for id in step.gates if id == "not_gross")
             checks = (invariants.after_gross,)
@@ -253,12 +259,47 @@ def _answered(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
         met |= set(gates)
         known = tuple(name for name in names if name in rules.fields)
         alone = _alone(rules, step, gates)
-        if trade.KIND in names:  # one kind of test drives and the others do not: that stays
-            every = _each_of(step.when or ["and"])
-            own = [part for part in every if {*conditions.fields(part)} == {trade.KIND}]
-            (kept,) = alone.procedures[PROCEDURE].steps
-            alone = sliced(rules, (replace(kept, when=["and", *own] if own else None),))
+        if trade.KIND in names:
+            alone = _of_its_kind(rules, step, gates)
         yield Slice(f"{kin} {step.id}", alone, known, checks)
+
+
+def _of_its_kind(rules: Rules, step: Step, gates: Iterable[str]) -> Rules:
+    """Only this step: where one kind of test needs it and the others do not, that stays."""
+    every = _each_of(step.when or ["and"])
+    own = [part for part in every if {*conditions.fields(part)} == {trade.KIND}]
+    (kept,) = _alone(rules, step, gates).procedures[PROCEDURE].steps
+    return sliced(rules, (replace(kept, when=["and", *own] if own else None),))
+
+
+def _back(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
+    """The step alone behind what was opened, moved or taken out for a look: each kind by itself.
+
+    Every field for the first step behind the same gates; for the others one of each.
+    """
+    asked = sets(step)
+    runs = trade.RUNS in hazards(step, asked) or asked & {*trade.RUNS_TOO}
+    if not (runs or asked & {*trade.LEAVES, *trade.DRIVES_OFF, trade.ROAD}):
+        return
+    gates = [id for id in step.gates if {*BACK} & {*conditions.fields(rules.gates[id].opens)}]
+    alone = _of_its_kind(rules, step, gates)
+    kind = tuple(name for name in (trade.KIND, *trade.RELIEF[:1]) if trade.KIND in asked_by(step))
+    behind = f"back {' '.join(sorted(gates))}"
+    for name, (out, back) in trade.PUT_BACK.items():
+        fields = tuple(dict.fromkeys(each.split()[0] for each in (*out, *back)))
+        base = (fields[0], back[0].split()[0])
+        others = [each for each in fields if each not in base] if behind not in met else []
+        for other in others or [""]:
+            names = (*kind, *base, *([other] if other else []))
+            known = tuple(dict.fromkeys(each for each in names if each in rules.fields))
+            words = " ".join(("back", step.id, name, other)).strip()
+            yield Slice(words, alone, known, _BACK)
+    met.add(behind)
+
+
+def asked_by(step: Step) -> set[str]:
+    """The fields that a step asks, and those that its condition hangs on."""
+    return sets(step) | set(conditions.fields(step.when or ["and"]))
 
 
 def _above(rules: Rules, step: Step) -> Iterator[Slice]:

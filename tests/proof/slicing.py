@@ -11,15 +11,16 @@ from typing import Final
 from tests.proof import guarded, invariants, trade
 from tests.proof.cells import Cuts
 from tests.proof.history import did, is_cold, parts_off
-from tests.proof.invariants import State, sets
+from tests.proof.offered import State, sets
 from tests.proof.search import Check, Found, search
 from tests.proof.world import Move, after, answer, answers, corrections, start, undo_last
+from weeptrace.job.car.left import BACK, left
 from weeptrace.job.procedure import gate_state
 from weeptrace.rules import Rules
 
 PROCEDURE: Final = "coolant_loss"
 LATE: Final = 0.6  # of the age of evidence
-BACK: Final = 100.0  # times that age: further than any course of a search waits
+SET_BACK: Final = 100.0  # times that age: further than any course of a search waits
 LIQUID: Final = (
     trade.CYLINDERS, "test.again", trade.GAS, trade.TURNED, trade.TOLD_LIQUID,
     *trade.START_ANYWAY,
@@ -144,7 +145,7 @@ def _moves(piece: Slice, cuts: Cuts, state: State) -> Iterator[Move]:
         yield Move(f"wait {share:g} of the age", wait=share * piece.shown.age)
     yield Move("asleep", wait=1.01 * piece.shown.age, sleeps=True)
     if state.node.shift == 0.0:
-        yield Move("clock set back", sets=-BACK * piece.shown.age)
+        yield Move("clock set back", sets=-SET_BACK * piece.shown.age)
     yield Move("restart", "resumed", "app.resumed", boots=True)
     for name, value in piece.shown.opens.items() if piece.shown.late else ():
         field = rules.fields[name]
@@ -199,6 +200,9 @@ def _key(piece: Slice, cuts: Cuts, state: State) -> Hashable:
     hot = state.history.hot() if set(trade.HOTTEST) & set(piece.fields) else False
     if set(trade.RATED) & set(piece.fields):
         parts.append(state.history.above())
+    if piece.kind == "back":  # what the rules make of it too: they may see another order
+        parts.append(state.history.put_back())
+        parts.append(tuple(left(piece.rules, job, name) for name in BACK))
     if hot:
         parts.append(is_cold(state.history, state.now))
     return (*parts, lacking, hot, liquid, tuple(joints), job.stopped is None)

@@ -43,9 +43,13 @@ def without(rules: Rules, step: str, gate: str) -> Rules:
 
 
 def pieces(rules: Rules, steps: set[str]) -> list[Slice]:
-    """The slices of some steps; of those that go part by part, each twelfth."""
+    """The slices of some steps; of those that go part by part or field by field, each twelfth."""
     found = list(slices(rules, steps))
-    by_part = [piece for piece in found if piece.name.split()[-1].startswith("part.")]
+    by_part = [
+        piece
+        for piece in found
+        if piece.name.split()[-1].startswith("part.") or piece.kind == "back"
+    ]
     return [piece for piece in found if piece not in by_part] + by_part[:: LONG // 2]
 
 
@@ -64,7 +68,7 @@ def test_nothing_breaks_in_the_slices_that_are_looked_at() -> None:
     assert total.states > 500
     asked = {
         "opens_cold", "fan_off", "fan_back", "on_stands", "ready_to_run", "consented", "warned",
-        "let_off", "closes_whole", "stop_offered",
+        "let_off", "closes_whole", "stop_offered", "put_back",
     }  # fmt: skip
     assert asked <= set(total.checked)
 
@@ -129,6 +133,23 @@ def test_the_plain_course_breaks_nothing_and_always_leads_on(repair: str) -> Non
 def test_a_gate_that_is_left_out_is_found(step: str, gate: str, told: str) -> None:
     assert gate in STEPS[step].gates
     found = sorted(slices(without(RULES, step, gate), {step}), key=lambda piece: piece.clock)
+    assert any(told in words for piece in found for words in prove(piece, first=True).broken)
+
+
+@pytest.mark.parametrize(
+    ("step", "gate", "told"),
+    [
+        ("warm_log", "closed_up", "neck, level not put back"),
+        ("road_test", "closed_up", "clamps not put back"),
+        ("test_run", "ready_to_run", "plugs not put back"),
+        ("warm_run", "under_tester", "test.relief_works, test.level_set not put back"),
+        ("hand_over", "on_wheels", "tray not put back"),
+        ("hand_over", "on_wheels", "car not put back"),
+    ],
+)
+def test_what_is_not_put_back_is_found(step: str, gate: str, told: str) -> None:
+    assert gate in STEPS[step].gates
+    found = [piece for piece in slices(without(RULES, step, gate), {step}) if piece.kind == "back"]
     assert any(told in words for piece in found for words in prove(piece, first=True).broken)
 
 

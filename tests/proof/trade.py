@@ -293,6 +293,9 @@ OUT_AND_BACK: Final = {
              ("test.tray_on", "road.tray_on", "part.under_tray on", "hand.tools_out done")),
     "car": (("car.raised raised",), ("car.raised on_ground",)),
 }  # fmt: skip
+PUT_BACK: Final = {
+    "neck": (NECK_OPENED, NECK_CLOSED), "level": (LEVEL_MOVED, LEVEL_SET), **OUT_AND_BACK,
+}  # fmt: skip
 NOT_TO_RUN: Final = ("plugs",)
 # An engine that runs with its neck not closed: at the neck on purpose, or under a tester that can
 # let off by itself, and never brim-full.
@@ -329,10 +332,23 @@ APART: Final[dict[str, tuple[float | str, ...]]] = {
     SUMP: ("coolant",), TOLD_LIQUID: ("yes",),
 }  # fmt: skip
 
+# Acts that open a loop; that bring a hand to what turns; that press a loop without opening it; that
+# start an engine.
+OPENING: Final = (
+    "open_system", "take_sample", "pour_dye", "unclamp_hose", "turn_clamp", "pinch_hose",
+)  # fmt: skip
+BY_HAND: Final = (
+    "reach_near_fan", "reach_near_belt", "touch_hot_metal", "look_near_hot", "turn_by_hand",
+)  # fmt: skip
+PRESSING_IT: Final = ("pump_up", "pump_air", "evacuate", "leave_alone", "stand_by_pressure")
+AT_IDLE: Final = "idle_open_neck"
+STARTING: Final = ("start_engine", "run_under_tester", AT_IDLE, "drive_off")
+
 # The rules that are never broken: words, the entry of never.toml, the mark, what it must name as
 # its keepers, and the invariants that prove it.
 NEVER_BROKEN: Final = (
-    ("opened only cold, without pressure", "open_only_cold", "hard", ("cold", OPENS),
+    ("opened only cold, without pressure", "open_only_cold", "hard",
+     (*OPENING, "cold", OPENS),
      ("opens_cold",)),
     ("not measured stays not measured", "unmeasured_is_not_measured", "hard",
      ("screen.not_measured", "verdict.no_leak_found"), ("no_number_from_nothing",)),
@@ -341,27 +357,38 @@ NEVER_BROKEN: Final = (
       "test.child_safe", "test.note_left"),
      ("caps_known", "under_the_scale", "lets_off")),
     ("fans are live until off", "fans_are_live", "hard",
-     ("key_away", "fan_safe", FAN, KEY, "fan.off"),
+     (*OPENING, *BY_HAND, "key_away", "fan_safe", FAN, KEY, "fan.off"),
      ("fan_off", "key_away")),
     ("stands before anybody goes under", "stands_before_under", "hard",
-     ("stands", UNDER_CAR, *STANDS),
+     ("go_under", "stands", UNDER_CAR, *STANDS),
      ("on_stands",)),
     ("refrigerant, high voltage: look", "refrigerant_and_high_voltage", "hard",
-     (NOT_OURS, "high_voltage", DRIVE, LOOP, "safe.high_voltage", *MADE_DEAD),
+     (*OPENING, *PRESSING_IT, AT_IDLE, NOT_OURS, "high_voltage", DRIVE, LOOP, "safe.high_voltage",
+      *MADE_DEAD),
      ("never_opened", "isolated")),
     ("cream bars the engine", "cream_stops_the_engine", "override",
-     ("no_cream", RUNS, CONDITION, *OILS, *OVERRIDE), ("ready_to_run",)),
-    ("mixed oil goes by tow", "mixed_oil_goes_by_tow", "override", ("oil_goes", *OVERRIDE),
-     ("oil_goes",)),
+     (*STARTING, "no_cream", RUNS, CONDITION, *OILS, *OVERRIDE), ("ready_to_run",)),
+    ("mixed oil goes by tow", "mixed_oil_goes_by_tow", "override",
+     ("hand_back", "oil_goes", *OVERRIDE), ("oil_goes",)),
     ("liquid bars the engine", "no_liquid", "override",
-     ("no_liquid", RUNS, *START_ANYWAY), ("no_liquid",)),
+     (*STARTING, "no_liquid", RUNS, *START_ANYWAY), ("no_liquid",)),
     ("no drive that is not fit", "no_drive_unfit", "hard",
      ("test_closed", "road_closed", "not_gross", "fan_back", DRIVES),
      ("fit_to_drive", "after_gross", "fan_back")),
+    ("no hand on hot metal", "metal_only_cool", "hard",
+     ("touch_hot_metal", "lean_over_hot", AT_IDLE, "cool_metal", HOT), ("touches_cool",)),
+    ("closed, at its mark, no clamps", "closed_before_heat", "hard",
+     ("start_engine", "drive_off", "drive_road", "hand_back", "closed_up", RUNS, DRIVES),
+     ("put_back",)),
+    ("a tester that lets off", "tester_lets_off", "hard",
+     ("run_under_tester", "under_tester", RUNS, "test.relief_works"), ("put_back",)),
+    ("leaves on its wheels", "leaves_on_its_wheels", "hard",
+     ("hand_back", "on_wheels", "fan_left_off"), ("put_back",)),
     ("glycol is poison", "poison", "hard", ("poison",), ("warned",)),
     ("engine in open air or extraction", "open_air", "hard",
-     ("open_air", RUNS, AIR), ("open_air",)),
+     (*STARTING[:-1], "open_air", RUNS, AIR), ("open_air",)),
     ("stop, refer at every gate", "stop_refer", "hard", ("screen.stop_refer",), ("stop_offered",)),
     ("nothing comes off without a yes", "consent_first", "hard",
-     ("agreed", "unagreed", "consent.who", CONSENT, "extra.who", "extra.how"), ("consented",)),
+     ("take_off_agreed", "agreed", "unagreed", "consent.who", CONSENT, "extra.who", "extra.how"),
+     ("consented",)),
 )  # fmt: skip

@@ -29,7 +29,7 @@ from typing import Final
 
 from tests.proof import invariants, trade
 from tests.proof.cells import Cuts
-from tests.proof.invariants import State
+from tests.proof.offered import State
 from tests.proof.search import Found, search
 from tests.proof.slicing import COLD, EVERY, PROCEDURE
 from tests.proof.world import Move, answer, answers, corrections, start, undo_last

@@ -182,6 +182,8 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
     if event.kind == "resumed":
         return replace(job, touched=touched)
     job = replace(job, touched=touched, stopped=None)
+    if event.kind != "not_done":
+        job = replace(job, done=job.done.set(known.id, touched[known.id]))
     if known.kind == "reading":
         fact = judge_reading(rules, job, known, event)
         series = job.present(known.id)

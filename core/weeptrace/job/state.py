@@ -131,6 +131,8 @@ class Job:
     photos: PMap[str, PVector[str]] = dataclasses.field(default_factory=pmap)
     troubles: PMap[str, Trouble] = dataclasses.field(default_factory=pmap)
     touched: PMap[str, Touch] = dataclasses.field(default_factory=pmap)
+    # of `touched`, the last that was an answer: not "not done"
+    done: PMap[str, Touch] = dataclasses.field(default_factory=pmap)
     stopped: Event | None = None
     log: PVector[Entry] = dataclasses.field(default_factory=pvector, compare=False, repr=False)
     # What it was before some entries, oldest first, for the way back (advance.py). None of them

@@ -77,15 +77,13 @@ def _effects(rules: Rules, job: Job, variable: Variable) -> Iterator[_Effect]:
     for name, word, made in variable.given:
         field, fact = rules.fields.get(name), job.facts.get(name)
         by_word = word is not None and field is not None and field.kind == "part"
-        touch = job.touched.get(f"{name} {word}" if by_word else name)
-        if field is None or touch is None:
-            continue
-        if fact is not None and fact.value is None:  # answered "not done"
+        touch = job.touched.get(f"{name} {word}") if by_word else job.done.get(name)
+        if field is None or touch is None:  # never, or only ever answered "not done"
             continue
         if word is not None and not by_word and (fact is None or fact.value != word):
             continue
         shown = field.shown_by != ""
-        if shown and fact is None:  # taken back
+        if shown and (fact is None or fact.value is None):  # taken back
             continue
         if shown and fact is not None:
             touch = Touch(touch.number, fact.event.moment)
