@@ -24,7 +24,7 @@ ledger    the step alone behind its gates on what the job knows: consent and cei
           coolant; and each part by itself
 above     the step alone, its needle, the rating, the end of the scale, what lets off, and the look
 back      the step that runs, drives or leaves, alone behind what says how neck, level, plugs,
-          clamps, tray and wheels are: of each what first moves it and first puts it back, with every
+          clamps, tray and wheels are: of each what first moves and first puts it back, with every
           other field of the same by itself
 gross     the step that drives, alone, after a hold that lost half of its pressure at once
 order     the step and the earlier ones that ask what it takes for granted, all gates left out
@@ -68,6 +68,8 @@ from tests.proof.slicing import (
 from tests.proof.world import Move, answer
 from weeptrace.rules import Rules, Step, conditions
 
+# Of these it must be known how they are, whatever was done.
+KNOWN: Final = [(name, trade.PUT_BACK[name]) for name in ("neck", "tray")]
 NEVER: Final = ["known", "job.number"]  # no slice answers it: its step stays
 _ORDER: Final = (
     invariants.caps_known, invariants.under_the_scale, invariants.warned,
@@ -289,11 +291,13 @@ def _back(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
         fields = tuple(dict.fromkeys(each.split()[0] for each in (*out, *back)))
         base = (fields[0], back[0].split()[0])
         others = [each for each in fields if each not in base] if behind not in met else []
+        others += trade.NECK_CLOSED[:1] if name == "level" else ()  # else it shuts the gate too
         for other in others or [""]:
             names = (*kind, *base, *([other] if other else []))
             known = tuple(dict.fromkeys(each for each in names if each in rules.fields))
             words = " ".join(("back", step.id, name, other)).strip()
-            yield Slice(words, alone, known, _BACK)
+            given = [back[0] for at, (_, back) in KNOWN if at != name]
+            yield Slice(words, alone, known, _BACK, tuple(given))
     met.add(behind)
 
 
