@@ -15,7 +15,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache, cached_property, lru_cache
 from types import FrameType
 from typing import Any, Final
@@ -28,13 +28,13 @@ from tests.proof.walk import walk
 from weeptrace.door.phone import Phone
 from weeptrace.job.advance import advance
 from weeptrace.job.events import Moment, read_moment
-from weeptrace.job.procedure import position
+from weeptrace.job.procedure import gate_state, position
 from weeptrace.job.state import EMPTY, Job
 from weeptrace.practice.world.drawn import some_car
 from weeptrace.practice.world.play import play
 from weeptrace.practice.world.player import Played
 from weeptrace.practice.world.world import World
-from weeptrace.rules import Rules, load
+from weeptrace.rules import Rules, Step, load
 
 TRUE: Final = ("obedient", "hurried", "confused", "interrupted")
 SEEDS: Final = 150  # of each technician, that are played unweakened
@@ -43,14 +43,12 @@ JOBS: Final = 16  # that it is played for at most
 LONGEST: Final = 30.0  # s of one job, of the processor
 REPAIRS: Final = ("radiator_with_cooler",)  # of the plain course, the one with the most steps
 BROKEN: Final = (ArithmeticError, LookupError, TypeError, ValueError, AttributeError, TimeoutError)
-# The groups that change gates and nothing else: which step is next is as before.
-ONLY_GATES: Final = ("needs", "acts", "gates", "ages")
 
 
 @dataclass(frozen=True)
 class Course:
     """A job as it went: ``behind``, pairs of a shut gate and the step after it; ``events`` as they
-    were stored, JSON.
+    were stored, ``stood`` the step and the shut gate before each of them, JSON.
     """
 
     technician: str
@@ -61,6 +59,7 @@ class Course:
     harms: frozenset[str]
     digest: str
     events: str = "[]"
+    stood: str = "[]"
 
 
 @dataclass
@@ -122,10 +121,11 @@ def course(technician: str, seed: int) -> Course:
             behind |= {(gate, page["step"]) for gate in shut}
             shut = []
     answered = frozenset(page["answer"]["field"] for page in played.pages)
-    return Course(
+    made = Course(
         technician, seed, frozenset(played.steps), frozenset(behind), answered, _harms(played),
         _digest(played), json.dumps(engine.events),
     )  # fmt: skip
+    return replace(made, stood=_stood(made))
 
 
 class _Kept(Phone):
@@ -177,28 +177,40 @@ def judge(weak: Weakened, base: Unweakened, *, jobs: int = JOBS, search: bool = 
 
 
 def _opens_otherwise(like: Course, rules: Rules, weak: Weakened) -> bool:
-    """Whether other rules stand elsewhere at a moment of a course."""
-    only = weak.steps if weak.group in ONLY_GATES else None
-    for job, now, step, gate in _moments(like):
-        if only is not None and step not in only:
-            continue
-        here = position(rules, job, now)
-        if (here.step and here.step.id, here.gate and here.gate.id) != (step, gate):
-            return True
+    """Whether other rules shut other gates, at a moment of a course when it stands at its steps."""
+    steps = {step.id: step for step in rules.procedures[EMPTY.procedure].steps}
+    for number, (step, gate) in enumerate(json.loads(like.stood)):
+        if step in weak.steps and step in steps:
+            job, now = _moments(like)[number]
+            if _shut(rules, job, now, steps[step]) != gate:
+                return True
     return False
 
 
-@lru_cache(maxsize=200)
-def _moments(like: Course) -> list[tuple[Job, Moment, str | None, str | None]]:
-    """The job before each of its events, and where it stands by the rules as they are."""
+def _shut(rules: Rules, job: Job, now: Moment, step: Step) -> str | None:
+    """The first shut gate before a step."""
+    gates = (rules.gates[id] for id in step.gates)
+    shut = (gate for gate in gates if gate_state(rules, job, gate, now).open is not True)
+    return next((gate.id for gate in shut), None)
+
+
+@lru_cache(maxsize=700)
+def _moments(like: Course) -> list[tuple[Job, Moment]]:
+    """The job before each of its events."""
     rules, job, found = load(), EMPTY, []
     for event in json.loads(like.events):
-        now = read_moment(event)
-        if job is not EMPTY:
-            here = position(rules, job, now)
-            found.append((job, now, here.step and here.step.id, here.gate and here.gate.id))
+        found.append((job, read_moment(event)))
         job = advance(rules, job, event)
     return found
+
+
+def _stood(like: Course) -> str:
+    """The step and the shut gate at each of these moments by the rules as they are, JSON."""
+    rules, found = load(), []
+    for job, now in _moments(like):
+        here = position(rules, job, now)
+        found.append((here.step and here.step.id, here.gate and here.gate.id))
+    return json.dumps(found)
 
 
 def _play(technician: str, seed: int, engine: Phone) -> Played:
