@@ -151,7 +151,7 @@ UNDER_TOO: Final = ("coolant.drained", "ledger.off_complete")
 # What shakes or moves a car that stands on stands, or leaves it alone for a night; what was off the
 # ground is let down for a road test. After each the stands are looked at again.
 MOVES_CAR: Final = re.compile(
-    r"car\.moved|engine\.ran|(test|finding)\.ran|test\.morning|warm\.coolant|bleed\.no_bubbles"
+    r"car\.moved|engine\.ran|(test|finding)\.ran|test\.(morning|level_now)|warm\.coolant|bleed\.no_bubbles"
     r"|transmission\.level_at|road\.driven|level\.ran|engine\.level_falls|work\.reopened"
 )
 # Hotter than this no engine runs on, until somebody has said why; common practice.
@@ -163,7 +163,7 @@ KIT_STANDS: Final = "kit.stands"
 MISSING: Final = "missing"
 # A car that was moved, or a phone that was put away: the engine may stand in another room now.
 AIR_UNKNOWN: Final = re.compile(
-    r"app\.resumed|car\.moved|road\.driven|test\.morning|work\.reopened"
+    r"app\.resumed|car\.moved|road\.driven|test\.(morning|ran|level_now)|work\.reopened"
 )
 AIR_AGE: Final = 2.0 * 3600.0  # s
 # The fan and its leads lie where these hazards send a hand.
@@ -171,12 +171,13 @@ NEAR_FAN: Final = (OPENS, FAN, HOT)
 # The fan is live again when it was put back, by whatever entry, or when an engine ran, whoever ran
 # it. Of a part the word counts too.
 FAN_LIVE: Final = re.compile(
-    r"fan\.on|engine\.ran|test\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|finding\.ran|road\.driven"
+    r"fan\.on|engine\.ran|test\.(ran|level_now)|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|finding\.ran|road\.driven"
     r"|level\.ran|engine\.level_falls|part\.(fan_plug|belt) on"
 )
 # An engine that ran has its key here again; the battery goes on with the fan.
 RAN: Final = (
-    r"engine\.ran|(test|finding)\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles"
+    r"engine\.ran|(test|finding)\.ran|test\.level_now|warm\.(coolant|fan_on|fan_off)"
+    r"|bleed\.no_bubbles"
     r"|transmission\.level_at|road\.driven|level\.ran|engine\.level_falls"
 )
 KEY_HERE: Final = re.compile(rf"{RAN}|fan\.on")
@@ -229,7 +230,8 @@ TIMED: Final = "timing.turned"
 # Whatever heats a system, puts pressure on it, or leaves it unwatched undoes an older measurement.
 DISTURBS: Final = re.compile(
     r"engine\.(ran|level_falls)|app\.resumed|warm\.(coolant|vent|fan_on|fan_off)"
-    r"|(hold|after|dry|test)\.(strokes|pumped_up|pumped|pressure|evening|morning|ran|cylinders)"
+    r"|(hold|after|dry|test)\.(strokes|pumped_up|pumped|pressure|evening|morning|ran|cylinders|steady"
+    r"|isolated|level_now)"
     r"|road\.(driven|hottest)|bleed\.no_bubbles|finding\.ran|transmission\.level_at|level\.ran"
 )
 # Parts that an engine may run without; every other one must be on.
