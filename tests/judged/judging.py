@@ -270,18 +270,16 @@ def _without(code: str) -> Iterator[None]:
     def instead(*given: Any) -> Any:
         return nothing
 
-    holders = [
-        each
-        for id, each in sys.modules.items()
-        if id.startswith("weeptrace") and getattr(each, name, None) is own
-    ]
-    for each in holders:
-        setattr(each, name, instead)
+    modules = [vars(each) for id, each in sys.modules.items() if id.startswith("weeptrace")]
+    tables = [each for module in modules for each in module.values() if type(each) is dict]
+    held = [(table, key) for table in (*modules, *tables) for key in table if table[key] is own]
+    for table, key in held:
+        table[key] = instead
     try:
         yield
     finally:
-        for each in holders:
-            setattr(each, name, own)
+        for table, key in held:
+            table[key] = own
 
 
 def _searched(rules: Rules, weak: Weakened) -> str:
@@ -322,6 +320,7 @@ def counted(judged: list[Judged], listed: dict[str, str]) -> dict[str, Any]:
         by["hurt"] += bool(each.hurt)
         by["by_any"] += bool(each.refused or each.searched or each.hurt)
     left = [each for each in real if not each.hurt]
+    met = [each for each in real if each.jobs]
     return {
         "made": len(judged),
         "same_gates_follow": sum(not each.changes for each in judged),
@@ -332,6 +331,7 @@ def counted(judged: list[Judged], listed: dict[str, str]) -> dict[str, Any]:
         "seen_by_the_world": by["hurt"],
         "seen_by_any": by["by_any"],
         "share_of_the_world": round(by["hurt"] / len(real), 3) if real else None,
+        "share_of_those_that_a_job_met": round(by["hurt"] / len(met), 3) if met else None,
         "met_by_no_job": sum(not each.jobs for each in left),
         "seen_by_none": sorted(
             each.name for each in left if not each.refused and not each.searched

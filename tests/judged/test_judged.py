@@ -13,7 +13,7 @@ import pytest
 
 from tests.judged.judging import Judged, Unweakened, counted, course, judge
 from tests.judged.listed import listed
-from tests.judged.weakened import GROUPS, STOPS, weakened
+from tests.judged.weakened import ASKED_AT, GROUPS, STOPS, weakened
 from weeptrace.rules import load
 
 ALL = {each.name: each for each in weakened()}
@@ -79,10 +79,14 @@ def test_a_way_past_every_gate_is_not_taken_for_danger_where_the_same_gates_foll
 
 
 def test_a_stop_comes_back_when_it_was_judged(base: Unweakened) -> None:
-    module, name, _ = STOPS["too hot"]
-    own = getattr(sys.modules[module], name)
+    before = {name: getattr(sys.modules[module], name) for module, name, _ in STOPS.values()}
     judge(ALL["too hot: no stop"], Unweakened(base.courses[:1]), search=False, jobs=1)
-    assert getattr(sys.modules[module], name) is own
+    assert before == {n: getattr(sys.modules[module], n) for module, n, _ in STOPS.values()}
+
+
+def test_every_answer_that_a_stop_asks_for_is_a_field_of_the_rules() -> None:
+    assert set(ASKED_AT) <= set(STOPS)
+    assert set(ASKED_AT.values()) <= set(load().fields)
 
 
 def test_the_figures_count_what_changes_something_and_is_not_listed() -> None:

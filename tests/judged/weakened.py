@@ -10,7 +10,8 @@ ages      a limit doubled, a part "within" made endless; how long a variable las
           the next longer time
 effects   of a field on a variable: left out, or another word of the variable
 happens   of a field: left out. Of a happening: each effect left out
-stops     what takes the page: too hot, above the rating, liquid in a cylinder, a gross hold
+stops     what is seen by code: too hot, the level falling, above the rating, liquid in a cylinder,
+          a gross hold, mixed oil, air left in it
 """
 
 from __future__ import annotations
@@ -44,10 +45,17 @@ SEEN_BY_THE_WORLD: Final = ("needs", "acts", "gates")
 # What takes the page by code: the module, the function, and what it says where it says nothing.
 STOPS: Final[dict[str, tuple[str, str, Any]]] = {
     "too hot": ("weeptrace.job.danger", "too_hot", None),
+    "level falls": ("weeptrace.job.danger", "level_falls", False),
     "above the rating": ("weeptrace.job.danger", "above_rating", None),
     "liquid in a cylinder": ("weeptrace.job.car.seen", "liquid", 0.0),
     "a gross hold": ("weeptrace.job.car.seen", "is_gross", False),
+    "mixed oil": ("weeptrace.job.car.seen", "oil", 0.0),
+    "air left in it": ("weeptrace.job.car.bled", "unbled", 0.0),
 }
+# The answer that is given at such a page alone: courses that met it are played first.
+ASKED_AT: Final = {
+    "too hot": "hot.happened", "level falls": "low.happened", "above the rating": "over.let_off",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -239,7 +247,8 @@ def _stops() -> Iterator[Weakened]:
     runs = frozenset({"start_engine", "pump_up", "drive_off", "drive_road", "run_under_tester"})
     steps = rules_of.asking(*runs)
     for name in STOPS:
-        yield Weakened("stops", f"{name}: no stop", steps, code=name)
+        fields = frozenset({ASKED_AT[name]} if name in ASKED_AT else ())
+        yield Weakened("stops", f"{name}: no stop", steps, fields=fields, code=name)
     change = within("highest_coolant", set_to("value", 400.0))
     yield _made("stops", "too hot: never", "limits/warmup.toml", change, steps)
     for path in sorted((FOLDER / "fields").glob("*.toml")):
