@@ -88,3 +88,25 @@ def test_an_answer_that_says_tow_is_not_driven_over(kind: str, answer: str) -> N
     here = work.at()
     work.fact(f"drive.{answer}", "yes")
     assert work.at() != here
+
+
+UNMENDED = ({"repair__kind": "none"}, {"consent__how": "refused"})
+
+
+@pytest.mark.parametrize("answer", ["combustion_gas", "not_secure", "cabin_film", "oil_mixed"])
+@pytest.mark.parametrize("work", UNMENDED)
+def test_no_car_is_handed_over_to_be_driven_against_what_was_answered(
+    answer: str, work: dict[str, str]
+) -> None:
+    hands = Hands(**work, **{f"drive__{answer}": "yes"}, drive__decision="drive")
+    page = hands.until("gate.oil_goes", "hand_over", "record")
+    assert page.step == "gate.oil_goes", hands.way()[-6:]
+    hands.fact("drive.decision", "tow")
+    assert hands.until("hand_over", "gate.oil_goes").step == "hand_over"
+
+
+@pytest.mark.parametrize("work", UNMENDED)
+def test_no_gross_leak_is_handed_over_to_be_driven(work: dict[str, str]) -> None:
+    hands = Hands(**work, drive__decision="drive")
+    hands.needles = {**NEEDLES, "hold.pressure": GROSS}
+    assert hands.until("gate.oil_goes", "hand_over", "record").step == "gate.oil_goes"
