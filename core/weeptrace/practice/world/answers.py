@@ -22,6 +22,7 @@ AREA: Final = 1e-2  # m2 of the level in the tank: common practice, about 100 cm
 STROKE: Final = 40e-6  # m3, the technicians' own pump
 WARM: Final = 318.15  # K, 45 °C, from which an engine counts as warm: common practice
 BLOW: Final = 1050.0  # kg/m3 of a half-strength coolant, cold (common practice)
+_BEFORE: Final = 84_000.0  # km on the dashboard as it comes: own choice
 
 _LOOKS: Final = {"oily": "cream"}  # of the coolant, by what is seen in it
 
@@ -96,7 +97,7 @@ class Eyes:
             "coolant.temperature": lambda: (from_si(self._hottest(), "°C"), "°C", 1),
             "car.capacity": lambda: (self._litres(world.car.car.capacity or 8e-3), "L", 1),
             "car.cap_rating": lambda: (from_si(self._rating(), "kPa"), "kPa", 0),
-            "car.odometer": lambda: (float(world.sense("odometer")) / 1000.0, "1", 0),
+            "car.odometer": lambda: (_BEFORE + float(world.sense("odometer")) / 1e3, "km", 0),
             "place.altitude": lambda: (world.car.car.altitude, "m", 0),
             **dict.fromkeys(
                 ("cold.level", "recheck.before", "recheck.after", "watch.level", "test.level_now",
