@@ -189,8 +189,8 @@ def last_level(tech: Technician) -> None:
     tech.skip("Final top-up")
 
 
-def hand_back(tech: Technician) -> None:
-    """Clean-up, the level watch, the last look; then the record."""
+def hand_back(tech: Technician, *, raised: bool = False) -> None:
+    """Clean-up, the level watch, the last look; down from the stands; then the record."""
     tech.title("Wash off the spilled coolant")
     tech.press("Washed, mopped up")
     tech.title("Which can?")
@@ -200,6 +200,8 @@ def hand_back(tech: Technician) -> None:
     tech.press("Booked with the owner")
     tech.title("Before it goes back")
     tech.press("All checked")
+    if raised:
+        press_the_row(tech, "Not ready to go back", "Stays on the ground")
     press_the_row(tech, "The fan is disconnected", "Fan reconnected")
     tech.title("Hand-over record")
 
@@ -280,6 +282,12 @@ def press_the_row(tech: Technician, gate: str, row: str) -> None:
     """A gate that one press opens: what was done before is done again."""
     tech.title(gate)
     tech.press(row, exact=False)
+
+
+def squeeze_the_hose(tech: Technician) -> None:
+    """Measured just now and cold still: whether it is without pressure is asked anew."""
+    tech.title("Cool-down gate")
+    tech.press("None: upper hose soft", exact=False)
 
 
 def pass_the_gate_again(tech: Technician, celsius: float) -> None:

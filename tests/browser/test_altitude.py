@@ -131,7 +131,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.title("Fluid balance")
     tech.no_sideways_scrolling()
     tech.press("Continue")
-    hand_back(tech)
+    hand_back(tech, raised=True)
     look_everywhere(tech)
     record = tech.downloads("Save record", tmp_path / "record.html")
     for words in ("1900\xa0m", "430\xa0g", "Larkspur 2.4 automatic", "Practice data"):
