@@ -2,6 +2,7 @@
 
 Three thousand jobs, six hundred of each technician, on cars drawn by a seed, played page by page on
 a physical world that judges harm by itself. ``--jobs`` gives another number of each technician.
+Each harm with no untrue answer before it is printed as it comes, with its technician and seed.
 """
 
 from __future__ import annotations
@@ -53,6 +54,7 @@ def part(technician: str, first: int) -> Tally:
             played = job(technician, seed)
         except (ArithmeticError, LookupError, TypeError, ValueError) as problem:
             tally.broken[f"{technician} {seed}: {problem!r}"] += 1  # the page would show an error
+            print(f"{technician} {seed}: {problem!r}", flush=True)
             continue
         tally.ends[f"{technician} {played.end}"] += 1
         tally.steps.update(played.steps)
@@ -62,6 +64,10 @@ def part(technician: str, first: int) -> Tally:
         for each in played.harms:
             name = f"{each.step}: {each.harm.kind}, {each.harm.why}"
             (tally.harms if each.untrue is None else tally.untrue)[name] += 1
+            if each.untrue is None:
+                print(f"{technician} {seed}: {name}", flush=True)
+        if played.end == "bound":
+            print(f"{technician} {seed}: bound at {played.steps.most_common(3)}", flush=True)
         if any(each.untrue for each in played.harms):
             twin = job(technician, seed, honest=True)
             tally.twins.update(f"{hurt.step}: {hurt.harm.kind}" for hurt in twin.harms)

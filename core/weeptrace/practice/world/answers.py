@@ -104,7 +104,7 @@ class Eyes:
                  "test.level_later"), self._height),
             **dict.fromkeys(("hold.strokes", "after.strokes", "test.strokes"), self._strokes),
             "coolant.missing_before": self._poured,
-            "coolant.filled": self._poured,
+            "coolant.filled": self._refilled,
             "level.litres": self._poured,
             "coolant.drained": lambda: (self._litres(body.caught), "L", 1),
             "coolant.spilled": lambda: (self._litres(world.truth()["spilled"]), "L", 1),
@@ -240,6 +240,11 @@ class Eyes:
 
     def _poured(self) -> tuple[float, str, int]:
         return self._litres(self.body.poured), "L", 1
+
+    def _refilled(self) -> tuple[float, str, int]:
+        """All that went in since the drain, on whichever visit of the page."""
+        poured = self.body.refilled
+        return self._litres(self.body.poured if poured is None else poured), "L", 1
 
     def _caught(self) -> tuple[float, str, int]:
         return 1000.0 * BLOW * float(self.world.sense("drip_rate")) * 900.0, "g", 0

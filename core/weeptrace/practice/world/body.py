@@ -6,7 +6,7 @@ done first: nobody pours through a closed neck, or drives off a lift.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
 from weeptrace.practice.world.acts import ACTS
@@ -77,10 +77,11 @@ class Body:
         self.repaired: tuple[str, ...] = ()
         self.poured = 0.0  # m3 that the last acts put in, and that they caught
         self.caught = 0.0
+        self.refilled: float | None = None  # m3 poured in since it was drained, if it was
         self.lids = False  # it was read: keep the lid on, and leave no drip or puddle behind
         self.wipes = False
 
-    def act(self, acts: Iterable[str], page: Page) -> None:
+    def act(self, acts: Sequence[str], page: Page) -> None:
         """Do them in order; figures that an act needs are read on the page."""
         before = self.world.truth()
         self.failed = []
@@ -91,6 +92,10 @@ class Body:
         self.poured, self.caught = (
             max(0.0, float(after[key]) - float(before[key])) for key in ("poured", "in_pan")
         )
+        if self.caught > 0.0 and any(each.split()[0] == "drain" for each in acts):
+            self.refilled = 0.0
+        elif self.refilled is not None:
+            self.refilled += self.poured
 
     def _do(self, name: str, given: dict[str, str], page: Page) -> None:
         own = getattr(self, f"_{name}", None)
