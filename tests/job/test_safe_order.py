@@ -238,7 +238,8 @@ def test_no_test_drives_a_car_that_is_not_closed_levelled_and_decided_on(
     assert opens(work, "fan_back") is True
     assert opens(work, "test_closed") is True
     corrected(work, "drive.decision", "tow")
-    assert work.at() == "gate.test_closed"
+    assert opens(work, "test_closed") is False
+    assert work.at() == "test_result"  # nothing was driven: on to another test
     corrected(work, "drive.decision", "drive")
     assert work.at() == end
     work.log.add("fact", "part.under_tray", "off")
@@ -259,6 +260,8 @@ def test_no_car_that_loses_half_its_pressure_at_once_is_driven(
     work = hands(finding__place="not_found", test__kind=kind).until("gate.not_gross")
     assert "dye_drive" not in work.passed
     assert "level_now" not in work.passed
+    work.log.add("mark", "test.again")
+    assert work.at() == "test_kind"
 
 
 def test_the_road_test_waits_for_cap_level_and_tray() -> None:

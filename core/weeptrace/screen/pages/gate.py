@@ -33,6 +33,7 @@ _SEEN: Final = {
     "seen.oil": "oil",
     "seen.unfit": "unfit",
 }
+_NO_DRIVE: Final = ("hold.gross", "seen.unfit", "drive.decision")
 _BELOW: Final = ("<", "<=")
 _MEASURED: Final = ("quantity", "count", "reading")
 _ICONS: Final = {"temperature": "temperature"}
@@ -308,13 +309,23 @@ def cooled(show: Show, fact: Fact, ambient: float, goal: float) -> tuple[str, st
     return about, show.say("shut.between", low=low, high=high)
 
 
+def _other_test(shut: Shut) -> list[Json]:
+    """The way to another test, where the car may not be driven and nothing of this one is fitted."""
+    job, tested = shut.job, shut.job.answered("test.kind") and not shut.job.answered("test.result")
+    fitted = any(job.answered(name) for name in ("test.fitted", "test.isolated"))
+    if fitted or not tested or shut.unmet.keys().isdisjoint(_NO_DRIVE):
+        return []
+    again = {"event": parts.event("test.again", "mark")}
+    return [parts.key(shut.show.rules.text("field.test.again"), again, "pump")]
+
+
 def _foot(shut: Shut) -> Json:
     """The measurement that is due, the way to an earlier one, and "stop, refer"."""
     show, rules, text = shut.show, shut.show.rules, shut.show.rules.text
     stop = parts.stop_key(rules, shut.gate.id)
     so_far = parts.key(text("screen.so_far"), {"look": "so_far"}, "undo")
     if not shut.measures:
-        return {"caution": None, "keys": [so_far, stop], "main": None}
+        return {"caution": None, "keys": [*_other_test(shut), so_far, stop], "main": None}
     due = next((field for field in shut.measures if field.id in shut.unmet), None)
     field = due or shut.measures[0]
     pad = parts.pad(show, shut.job, field)
