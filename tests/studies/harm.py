@@ -19,7 +19,7 @@ from weeptrace.practice.world.technicians import TEMPERS
 from weeptrace.rules import load
 
 EACH = 600
-PART = 20  # jobs that a process does at a time
+PART = 10  # jobs that a process does at a time
 LEAST = 20  # visits of a step
 CORES = 2
 
@@ -76,6 +76,33 @@ def part(technician: str, first: int) -> Tally:
     return tally
 
 
+def results(total: Tally, jobs: int, minutes: float) -> None:
+    """Write the figures of the ``jobs`` so far: a study that is ended early has those."""
+    steps = {step.id for step in load().procedures["coolant_loss"].steps}
+    write(
+        "harm",
+        {
+            "jobs": jobs,
+            "ends": dict(sorted(total.ends.items())),
+            "broken": sorted(total.broken),
+            "pages_per_job": round(total.pages / jobs, 1),
+            "cpu_s_per_job": round(total.cpu / jobs, 2),
+            "minutes": round(minutes, 1),
+            "never_visited": sorted(steps - set(total.steps)),
+            "visited_rarely": {
+                step: total.steps[step]
+                for step in sorted(steps & set(total.steps))
+                if total.steps[step] < LEAST
+            },
+            "jobs_with_harm_and_no_untrue_answer": dict(total.hurt),
+            "harms": dict(total.harms.most_common()),
+            "harms_after_untrue_answers": dict(total.untrue.most_common()),
+            # The same jobs by the same technician, who ticks nothing untrue: how many, what hurt.
+            "without_the_untrue_answers": dict(total.twins.most_common()),
+        },
+    )
+
+
 def main() -> None:
     """All jobs, and the figures of what hurt."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -94,30 +121,7 @@ def main() -> None:
                 minutes = (time.perf_counter() - began) / 60.0
                 hurt = sum(total.harms.values())
                 print(f"{number * PART} jobs, {hurt} harms, {minutes:.1f} min", flush=True)
-    steps = {step.id for step in load().procedures["coolant_loss"].steps}
-    jobs = len(waiting) * PART
-    write(
-        "harm",
-        {
-            "jobs": jobs,
-            "ends": dict(sorted(total.ends.items())),
-            "broken": sorted(total.broken),
-            "pages_per_job": round(total.pages / jobs, 1),
-            "cpu_s_per_job": round(total.cpu / jobs, 2),
-            "minutes": round((time.perf_counter() - began) / 60.0, 1),
-            "never_visited": sorted(steps - set(total.steps)),
-            "visited_rarely": {
-                step: total.steps[step]
-                for step in sorted(steps & set(total.steps))
-                if total.steps[step] < LEAST
-            },
-            "jobs_with_harm_and_no_untrue_answer": dict(total.hurt),
-            "harms": dict(total.harms.most_common()),
-            "harms_after_untrue_answers": dict(total.untrue.most_common()),
-            # The same jobs by the same technician, who ticks nothing untrue: how many, what hurt.
-            "without_the_untrue_answers": dict(total.twins.most_common()),
-        },
-    )
+                results(total, number * PART, minutes)
 
 
 if __name__ == "__main__":

@@ -182,7 +182,11 @@ def _is_stale(rules: Rules, job: Job, gate: Gate, name: str, now: Moment) -> boo
     if any(age > rules.limits[part[2][1]] for part in within):
         return True
     shown = Touch(job.touched[name].number, job.facts[name].event.moment)
-    return any(undone(job, shown, touch) for touch in map(job.touched.get, gate.stale_on) if touch)
+    touches = [touch for touch in map(job.touched.get, gate.stale_on) if touch]
+    for event, touch in job.withdrawn:  # it may have been so
+        if event.field == name or {event.field, f"{event.field} {event.typed}"} & {*gate.stale_on}:
+            touches.append(touch)
+    return any(undone(job, shown, touch) for touch in touches)
 
 
 _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {

@@ -56,7 +56,7 @@ def _low(job: Job) -> bool:
     return low or "below_mark" in ends
 
 
-def _at(job: Job, name: str) -> int:
+def _at(job: Job, name: str) -> float:
     """The number of a field's last answer; -1 where it has none."""
     touch = job.touched.get(name)
     return touch.number if touch is not None and rounds.every(job, name) else -1

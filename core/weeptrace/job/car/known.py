@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from weeptrace.job.events import Moment
+from weeptrace.job.events import Event, Moment
 from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Rules
 from weeptrace.rules.model import UNKNOWN, Variable
@@ -91,6 +91,16 @@ def _effects(rules: Rules, job: Job, variable: Variable) -> Iterator[_Effect]:
         if variable.dimension is not None and value is not None:
             value = None if fact is None else fact.value
         yield _Effect(name, value, touch, shown)
+    for event, touch, _ in taken_back(job, variable):
+        yield _Effect(event.field, None, touch, False)
+
+
+def taken_back(job: Job, variable: Variable) -> Iterator[tuple[Event, Touch, float | str | None]]:
+    """Entries with an effect on a variable that were taken back, and what they had made it."""
+    for event, touch in job.withdrawn:
+        for name, word, made in variable.given:
+            if event.field == name and word in (None, event.typed):
+                yield event, touch, made
 
 
 def undone(job: Job, shown: Touch, touch: Touch) -> bool:

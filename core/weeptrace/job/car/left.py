@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Final, NamedTuple
 
-from weeptrace.job.car.known import told
+from weeptrace.job.car.known import taken_back, told
 from weeptrace.job.state import Job
 from weeptrace.rules import Rules
+from weeptrace.rules.model import Variable
 
 
 class Back(NamedTuple):
@@ -36,5 +37,15 @@ BACK: Final = {
 def left(rules: Rules, job: Job, name: str) -> float:
     """1 where something of ``BACK`` is not back as it was, or not known to be; else 0."""
     back = BACK[name]
-    word = told(rules, job, rules.state[back.variable], only_shown=not back.must)
+    variable = rules.state[back.variable]
+    word = told(rules, job, variable, only_shown=not back.must)
+    if not back.must and word != back.word:
+        return float(_still(job, variable, back))
     return float((word == back.word) is not back.must)
+
+
+def _still(job: Job, variable: Variable, back: Back) -> bool:
+    """Whether it may be so by an entry that was taken back, with no other answer after it."""
+    at = [touch.number for _, touch, made in taken_back(job, variable) if made == back.word]
+    after = max((t.number for n, _, _ in variable.given if (t := job.done.get(n))), default=-1)
+    return bool(at) and max(at) > after
