@@ -47,7 +47,7 @@ def step_caution(show: Show, step: Step) -> Json | None:
 
 def keys(rules: Rules, step: Step, field: Field) -> list[Json]:
     """The second keys: "not measured" where a figure may be left out, else "skip"; behind a gate,
-    the one to stop.
+    the one to stop, which only the menu has where two others leave no room for it.
     """
     made = []
     measured = field.kind in ("quantity", "reading")
@@ -60,7 +60,7 @@ def keys(rules: Rules, step: Step, field: Field) -> list[Json]:
             )
         )
     made += level_key(rules, step)
-    if step.gates:
+    if step.gates and len(made) < 2:
         made.append(parts.stop_key(rules, step.gates[-1]))
     if step.again is not None:
         again = {"event": parts.event(step.again, "mark")}
