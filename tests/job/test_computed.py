@@ -59,6 +59,8 @@ TURNED: Final = "test.turned"
         (((TURNED, "stops"), AGAIN, (TURNED, "freely")), 0.0),
         (((TURNED, "freely"),), 0.0),
         (((TURNED, "not_here"),), 0.0),
+        (((TURNED, "stops"), AGAIN, (TURNED, "not_here")), 1.0),  # nobody turned it since
+        (((TURNED, "stops"), AGAIN, (LOOK, "dry")), 1.0),  # each takes back its own alone
     ],
 )
 def test_liquid_in_a_cylinder_by_the_last_look_the_gas_and_the_last_word(

@@ -84,10 +84,43 @@ def test_a_timing_belt_is_marked_locked_propped_and_turned_twice_before_a_start(
     assert opens(work, "ready_to_run") is False
 
 
+def test_a_timing_belt_that_comes_off_again_is_turned_by_hand_again() -> None:
+    work = hands(repair__kind="water_pump", belt__kind="timing").until("warm_log")
+    assert opens(work, "ready_to_run") is True
+    work.log.add("fact", "part.belt", "off")
+    work.log.add("fact", "part.belt", "on")
+    assert opens(work, "ready_to_run") is False
+    work.log.add("done", "timing.turned")
+    assert opens(work, "ready_to_run") is True
+    work.log.add("done", "timing.locked")
+    assert opens(work, "ready_to_run") is False
+
+
 @pytest.mark.parametrize("belt", ["accessory", "electric"])
 def test_no_other_pump_asks_for_a_timing_belt(belt: str) -> None:
     work = hands(repair__kind="water_pump", belt__kind=belt).until("warm_log")
     assert not {"timing_locked", "timing_set"} & set(work.passed)
+
+
+# --- under the tester ----------------------------------------------------------------------------
+
+
+def warm_hold() -> Hands:
+    """A warm hold, up to the start of its engine."""
+    return hands(finding__place="not_found", test__kind="warm_hold").until("warm_run")
+
+
+def test_the_relief_of_a_tester_is_shown_anew_for_another_rating_tester_or_day() -> None:
+    assert opens(warm_hold(), "under_tester") is True
+    for field, typed, unit in (("car.cap_rating", "100", "kPa"), ("tester.span", "200", "kPa")):
+        work = warm_hold()
+        work.log.add("fact", field, typed, unit)
+        assert opens(work, "under_tester") is not True, field
+        work.log.add("done", "test.relief_works")
+        assert opens(work, "under_tester") is True, field
+    work = warm_hold()
+    work.log.now += 13 * 3600.0
+    assert opens(work, "under_tester") is not True
 
 
 # --- under it, and on the exhaust -----------------------------------------------------------------

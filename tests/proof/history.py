@@ -82,7 +82,7 @@ class History:
         """What shows liquid in a cylinder: last look, gas in any test, what was told, last turn."""
         looks = [word for word in self.each(trade.CYLINDERS) if word in ("wet", "dry")]
         told = self.each(trade.TOLD_LIQUID)
-        turned = self.each(trade.TURNED)[-1:] == ["stops"]
+        turned = [w for w in self.each(trade.TURNED) if w != "not_here"][-1:] == ["stops"]
         gas = "changed" in self.each(trade.GAS)
         return looks[-1:] == ["wet"], gas, told[-1:] == ["yes"], turned
 

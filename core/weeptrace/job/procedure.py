@@ -201,7 +201,7 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "ledger.opened": lambda rules, job: float(len(opened(rules, job))),
     "ledger.unfilled": lambda rules, job: opened_after(rules, job, "coolant.filled"),
     "ledger.unlevelled": lambda rules, job: opened_after(rules, job, "level.end"),
-    "seen.liquid": lambda _, job: liquid(job),
+    "seen.liquid": liquid,
     "seen.oil": lambda _, job: oil(job),
     "fill.unbled": unbled,
     "seen.unfit": lambda _, job: unfit(job),

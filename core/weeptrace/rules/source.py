@@ -15,8 +15,7 @@ COMPUTED: Final = (
     "ledger.out", "ledger.out_to_run", "tester.fall_in_divisions", "cap.outside", "quote.over",
     "rounds.drained", "seen.liquid", "seen.oil", "seen.unfit", "fill.unbled", "hold.gross",
     "ledger.opened", "ledger.unfilled", "ledger.unlevelled", "left.level", "left.neck",
-    "left.tester", "left.plugs", "left.clamps",
-    "left.tray", "left.raised",
+    "left.tester", "left.plugs", "left.clamps", "left.tray", "left.belt", "left.raised",
 )  # fmt: skip
 
 _HEADER: Final = re.compile(r"\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?")

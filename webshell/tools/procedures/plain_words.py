@@ -26,6 +26,7 @@ COMPUTED: Final = {
     "left.clamps": "heater hoses clamped",
     "left.tray": "under-tray not known on",
     "left.tester": "tester on the neck",
+    "left.belt": "timing belt not turned by hand",
     "left.raised": "car still raised",
     "seen.liquid": "signs of liquid in a cylinder",
     "seen.oil": "signs of coolant mixed with an oil",

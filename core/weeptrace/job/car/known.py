@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from weeptrace.job import rounds
 from weeptrace.job.events import Event, Moment
 from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Rules
@@ -43,6 +44,8 @@ def known(rules: Rules, job: Job, variable: Variable, now: Moment) -> Known:
     Evidence counts first: a field that says how it is shown, where the variable has such a field.
     What was done since undoes it, and may itself say what the variable is now.
     """
+    if variable.keeps is not None and kept(job, variable):
+        return Known(variable.keeps, variable.keeps)
     done = sorted(_effects(rules, job, variable), key=lambda each: each.touch.number)
     proof = any(rules.fields[f].shown_by != "" for f, *_ in variable.given if f in rules.fields)
     given = [each for each in done if each.value is not None and (each.shown or not proof)]
@@ -70,6 +73,22 @@ def told(
     """
     done = [each for each in _effects(rules, job, variable) if each.value or not only_shown]
     return max(done, key=lambda each: each.touch.number).value if done else None
+
+
+def kept(job: Job, variable: Variable) -> bool:
+    """Whether the last that some field told of a variable is the word that it ``keeps``.
+
+    Of the whole job: what another test begins anew is remembered; a word without an effect on the
+    variable tells nothing of it.
+    """
+    told: dict[str, dict[float | str, str]] = {}
+    for field, word, made in variable.given:
+        told.setdefault(field, {})[word or ""] = made
+    lasts = (
+        [made[word] for word in rounds.every(job, field) if word in made][-1:]
+        for field, made in told.items()
+    )
+    return [variable.keeps] in lasts
 
 
 def _effects(rules: Rules, job: Job, variable: Variable) -> Iterator[_Effect]:

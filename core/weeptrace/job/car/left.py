@@ -22,7 +22,7 @@ class Back(NamedTuple):
     typed: str = ""
 
 
-# Of neck and tray it must be known how they are; of the others only what was done here counts.
+# Of neck, tray and belt it must be known how they are; of the others only what was done here counts.
 BACK: Final = {
     "left.level": Back("level", "off_mark", False, "pressure.level_set"),
     "left.neck": Back("neck", "closed", True, "pressure.cap_on"),
@@ -30,6 +30,7 @@ BACK: Final = {
     "left.plugs": Back("plugs", "out", False, "test.plugs_in"),
     "left.clamps": Back("clamps", "on", False, "test.clamps_off"),
     "left.tray": Back("tray", "on", True, "road.tray_on"),
+    "left.belt": Back("belt", "turned", True, "timing.turned"),
     "left.raised": Back("raised", "raised", False, "car.raised", "on_ground"),
 }
 

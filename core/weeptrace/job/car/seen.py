@@ -6,22 +6,20 @@ from typing import Final
 
 from weeptrace.job import holds as holds_of
 from weeptrace.job import rounds
+from weeptrace.job.car.known import kept
 from weeptrace.job.state import Job, Series
 from weeptrace.loss.lasts import NEVER_DRIVE
 from weeptrace.rules import Rules
 
 
-def liquid(job: Job) -> float:
+def liquid(rules: Rules, job: Job) -> float:
     """1 where liquid may stand in a cylinder, else 0, by all tests of the job, not the present one.
 
-    A wet cylinder until a later look finds all dry; an engine that stops hard as it is turned;
-    combustion gas shown in the coolant; or coolant in a cylinder by what was answered for driving.
+    A wet cylinder until a later look finds all dry; an engine that stops hard as it is turned until
+    it turns freely; combustion gas shown in the coolant; or coolant in a cylinder by what was
+    answered for driving.
     """
-    looks = [word for word in rounds.every(job, "test.cylinders") if word in ("wet", "dry")]
-    gas = "changed" in rounds.every(job, "test.gas")
-    told = rounds.every(job, "drive.coolant_in_cylinder")[-1:] == ["yes"]
-    turned = rounds.every(job, "test.turned")[-1:] == ["stops"]
-    return float(looks[-1:] == ["wet"] or gas or told or turned)
+    return float(kept(job, rules.state["liquid"]))
 
 
 # By a look, a sample, or what was answered for driving: what shows coolant and oil mixed.

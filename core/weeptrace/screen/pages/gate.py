@@ -113,7 +113,8 @@ def _computed(shut: Shut, name: str) -> list[Json]:
             if part.needed_to_run or name == "ledger.out"
         ]  # fmt: skip
     if name in BACK:
-        return [_back(shut, BACK[name])]
+        back = BACK[name]  # one row where its own tick is asked for too
+        return [] if back.field in shut.unmet else [_back(shut, back)]
     if name == "quote.over":
         over = over_the_ceiling(shut.job)
         figure = text("shut.not_measured") if over is None else f"{over:.0f}"
