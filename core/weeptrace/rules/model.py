@@ -80,9 +80,9 @@ class Variable:
     """Something of the car's state: the words that it can be, or its dimension.
 
     ``lasts``: the limit for how long it is believed; ``keeps``: the word that holds while the last
-    that any one of its fields ever made it is that word; ``tells``: by word, what whoever comes to the
-    stopped car must know. ``given``: field, word of it or None for any answer, and what that makes
-    of the variable (a word, ``measured``, or ``unknown``).
+    that any one of its fields ever made it is that word; ``tells``: by word, what whoever comes to
+    the stopped car must know. ``given``: field, word of it or None for any answer, and what that
+    makes of the variable (a word, ``measured``, or ``unknown``).
     """
 
     id: str
@@ -259,8 +259,13 @@ def _field(id: str, entry: Mapping[str, Any]) -> Field:
 def _variable(id: str, entry: Mapping[str, Any]) -> Variable:
     given = tuple((field, word, made) for field, word, made in entry["given"])
     return Variable(
-        id, tuple(entry["words"]), entry["dimension"], entry["lasts"], entry.get("keeps"),
-        entry["tells"], given
+        id,
+        tuple(entry["words"]),
+        entry["dimension"],
+        entry["lasts"],
+        entry.get("keeps"),
+        entry["tells"],
+        given,
     )
 
 

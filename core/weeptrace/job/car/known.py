@@ -88,7 +88,7 @@ def kept(job: Job, variable: Variable) -> bool:
         [made[word] for word in rounds.every(job, field) if word in made][-1:]
         for field, made in told.items()
     )
-    return [variable.keeps] in lasts
+    return any(word == variable.keeps for last in lasts for word in last)
 
 
 def _effects(rules: Rules, job: Job, variable: Variable) -> Iterator[_Effect]:

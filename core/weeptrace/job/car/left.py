@@ -22,7 +22,7 @@ class Back(NamedTuple):
     typed: str = ""
 
 
-# Of neck, tray and belt it must be known how they are; of the others only what was done here counts.
+# Of neck, tray and belt it must be known how they are; of the others what was done here counts.
 BACK: Final = {
     "left.level": Back("level", "off_mark", False, "pressure.level_set"),
     "left.neck": Back("neck", "closed", True, "pressure.cap_on"),
