@@ -267,7 +267,7 @@ USUAL: dict[str, Deed] = {
     "Receipt": skip,
     "Level watch": key("Booked with the owner"),
     "Before it goes back": key("All checked"),
-    "Not ready to go back": choose("Stays on the ground"),
+    "Not ready to go back": choose("On the ground"),
 }  # fmt: skip
 
 

@@ -66,7 +66,7 @@ def still(tech: Technician) -> None:
 
 def first_look(tech: Technician) -> None:
     """On the ground, from the top down."""
-    tech.choose("On the ground or raised?", "Stays on the ground")
+    tech.choose("On the ground or raised?", "On the ground")
     tech.title("First look, touch nothing")
     tech.press("All looked at")
 
@@ -201,7 +201,7 @@ def hand_back(tech: Technician, *, raised: bool = False) -> None:
     tech.title("Before it goes back")
     tech.press("All checked")
     if raised:
-        press_the_row(tech, "Not ready to go back", "Stays on the ground")
+        press_the_row(tech, "Not ready to go back", "On the ground")
     press_the_row(tech, "The fan is disconnected", "Fan reconnected")
     tech.title("Hand-over record")
 

@@ -216,7 +216,7 @@ def test_the_whole_chain(
     tech.type("Missing before the work", "0")
     ready = ["Matched part is here", "Pan is large enough", "Belt, alternator covered"]
     tick_all(tech, "Before draining", ready)
-    tech.choose("Ground or stands", "Stays on the ground")  # the engine was run since
+    tech.choose("Ground or stands", "On the ground")  # the engine was run since
     tech.type("Drain and catch", drained)
     tech.type("Strength of what stays in", str(residual))
     tick_all(tech, "Hoses off", HOSES)
@@ -312,7 +312,7 @@ def test_a_loose_hose_clamp_that_one_can_see_takes_at_most_forty_seven_taps(
     tech.choose("How will you prove it?", "Proof not done")
     compared = ["Hose: bore, length, bends", "Clamp: kind and size"]
     agree(tech, "Hose or clamp", compared, "40", "")
-    tech.choose("Ground or stands", "Stays on the ground")
+    tech.choose("Ground or stands", "On the ground")
     pass_the_gate(tech, 20)
     take_apart(tech, ["Clamp"])
     put_together(tech, ["Clamp"])
