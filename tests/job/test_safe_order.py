@@ -7,6 +7,7 @@ import pytest
 from tests.hands import NEEDLES, RULES, Hands
 from tests.job.test_branches import corrected, hands, opens
 from weeptrace.door import call
+from weeptrace.job.car.left import left
 from weeptrace.screen import preferences, view
 
 
@@ -262,6 +263,16 @@ def test_no_car_that_loses_half_its_pressure_at_once_is_driven(
     assert "level_now" not in work.passed
     work.log.add("mark", "test.again")
     assert work.at() == "test_kind"
+
+
+def test_a_cap_that_is_compared_at_the_neck_is_opened_cold_and_counts_as_open() -> None:
+    work = hands(finding__place="not_found", test__kind="run_watch", test__result="not_found",
+                 repair__kind="cap").until("match_cap")  # fmt: skip
+    assert opens(work, "cold") is True
+    work.log.add("done", "match.cap_seat")
+    assert left(RULES, work.job, "left.neck") == 1.0
+    work.log.add("mark", "engine.ran")
+    assert opens(work, "cold") is not True
 
 
 def test_the_road_test_waits_for_cap_level_and_tray() -> None:
