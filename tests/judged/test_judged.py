@@ -49,7 +49,6 @@ def test_every_listed_name_is_a_weakening_with_a_reason() -> None:
     ("name", "kinds"),
     [
         ("cold: always open", "sprayed burnt"),
-        ("stands: always open", "crushed"),
         ("fan_back: always open", "handed_back_fan_off"),
     ],
 )
@@ -61,7 +60,7 @@ def test_the_world_sees_a_gate_that_is_always_open(base: Unweakened, name: str, 
 
 
 def test_a_harm_that_the_rules_do_as_they_are_is_no_sign(base: Unweakened) -> None:
-    name = "stands: always open"
+    name = "cold: always open"
     hurt = judge(ALL[name], base, search=False, jobs=1).hurt
     who, seed, harm = hurt.split(maxsplit=2)
     like = next(each for each in base.courses if (each.technician, f"{each.seed}:") == (who, seed))

@@ -18,8 +18,8 @@ from __future__ import annotations
 import hashlib
 import math
 import resource
-from collections.abc import Callable, Hashable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Hashable, Iterator
+from dataclasses import replace
 from typing import Any, Final
 
 from tests.proof import invariants, trade
@@ -30,7 +30,6 @@ from tests.proof.walk import FREE, Whole
 from tests.proof.world import Move, corrections, start
 from weeptrace.job.car.known import Known, known
 from weeptrace.job.procedure import gate_state
-from weeptrace.job.state import Fact, Touch
 from weeptrace.rules import Rules, conditions
 
 BOUND: Final = 3
@@ -72,14 +71,6 @@ def peak() -> float:
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024.0
 
 
-@dataclass(frozen=True)
-class _Plain:
-    """What ``known`` asks of a job, in plain dicts."""
-
-    facts: Mapping[str, Fact]
-    touched: Mapping[str, Touch]
-
-
 class States(Whole):
     """The moves of the whole procedure, and keys that hold the state of the car."""
 
@@ -109,9 +100,8 @@ class States(Whole):
         rules, node, job = self.rules, state.node, state.node.job
         history, here, now = state.history, state.here, state.now
         moment = node.read_moment()
-        plain = _Plain(dict(job.facts), dict(job.touched))  # asked some hundred times
         of_car = [
-            self._cell(known(rules, plain, variable, moment), variable.dimension is not None)
+            self._cell(known(rules, job, variable, moment), variable.dimension is not None)
             for variable in rules.state.values()
         ]
         off = parts_off(history)

@@ -14,7 +14,7 @@ from tests.proof.mutants import mutants
 from tests.proof.mutation import Caught, harmless, hunt, study
 from weeptrace.rules import load
 
-SAMPLE = 12
+SAMPLE = 4
 REPAIRS = ("radiator_with_cooler",)  # of the plain course, the one with the most steps
 ALL = mutants()
 
