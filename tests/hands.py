@@ -7,11 +7,12 @@ from typing import Final
 
 from tests.logbook import Logbook
 from weeptrace.job.advance import advance
+from weeptrace.job.car.left import BACK
 from weeptrace.job.car.parts import parts_out
 from weeptrace.job.events import read_moment
-from weeptrace.job.procedure import Position, position
+from weeptrace.job.procedure import Known, Position, position
 from weeptrace.job.state import EMPTY, Job
-from weeptrace.rules import Field, Step, load
+from weeptrace.rules import Field, Step, conditions, load
 
 RULES: Final = load()
 SKIP: Final = ("", None)
@@ -77,6 +78,14 @@ NEEDLES: Final[dict[str, tuple[Answer, ...]]] = {
     "warm.coolant": tuple((n, "°C") for n in ("20", "45", "70", "88", "92")),
 }
 _KINDS: Final = {"yes": "done", "photo": "photo", "mark": "mark"}
+
+
+def puts_back(job: Job, gate: str) -> list[tuple[str, str, str]]:
+    """What is pressed at a gate for what is not back as it was: kind, field, typed."""
+    known = Known(RULES, job)
+    names = [name for name in conditions.fields(RULES.gates[gate].opens) if known[name]]
+    backs = [BACK[name] for name in names if name in BACK]
+    return [("fact" if back.typed else "done", back.field, back.typed) for back in backs]
 
 
 class Hands:
@@ -148,8 +157,15 @@ class Hands:
             self.log.add("fact", "car.raised", str(self.answers.get("car.raised", LOW)[0]))
             for tick in ("set", "pushed", "rocked"):
                 self.log.add("done", f"stands.{tick}")
+        elif gate == "key_away":
+            self.log.add("fact", "safe.key", "engine_cold")
+        elif gate == "cool_metal":
+            self.log.add("fact", "coolant.temperature", "20", "°C")
         elif gate == "open_air":
             self.log.add("fact", "engine.air", "outdoors")
+        elif gate in ("closed_up", "on_wheels", "ready_to_run"):
+            for kind, field, typed in puts_back(self.job, gate):
+                self.log.add(kind, field, typed)
         else:
             field = {"fan_safe": "fan.off", "fan_back": "fan.on"}.get(gate)
             assert field is not None, f"gate {gate} stands before {step}"

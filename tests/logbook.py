@@ -68,6 +68,7 @@ class Logbook:
         """All that is known before the fan is off, the level cold and the cap replaced."""
         for field, typed, unit in (
             ("car.name", "Selwick Larkspur 2.4", None),
+            ("arrival.hot", "no", None),
             ("work.where", "workshop", None),
             ("work.route", "measure", None),
             ("car.drive", "no_high_voltage", None),
@@ -86,10 +87,13 @@ class Logbook:
             ("tester.adapter", "Neck, wide", None),
             ("tester.self_fall", "0", "kPa"),
             ("safe.memory", "battery_stays", None),
+            ("safe.key", "engine_cold", None),
             ("car.raised", "on_ground", None),
             ("cold.level", "-5", "mm"),
             ("cold.strength", "47", "%"),
             ("coolant.condition", "clean", None),
+            ("oil.engine", "clean", None),
+            ("oil.transmission", "clean", None),
             ("cap.how", "replaced", None),
         ):
             self.now += 5.0

@@ -34,6 +34,7 @@ def begin(tech: Technician, name: str, route: str) -> None:
     tech.press("New job")
     tech.title("The car")
     tech.write("Car", name)
+    tech.choose("Before you go near it", "No, cold and quiet")
     tech.choose("Where is the work done?", "In the workshop")
     tech.choose("How do you start?", route)
     tech.choose("Drive type", "No high voltage")
@@ -53,13 +54,19 @@ def make_safe(tech: Technician) -> None:
     tech.title("Secure the car")
     tech.press("Car is secured")
     tech.skip("Will the battery be off?")
+    still(tech)
+
+
+def still(tech: Technician) -> None:
+    """The key is away and the engine cold, then the fan's plug is off."""
+    tech.choose("Keep engine and fan still", "Key away, engine cold")
     tech.title("Disconnect the fan")
     tech.press("Fan is disconnected")
 
 
 def first_look(tech: Technician) -> None:
     """On the ground, from the top down."""
-    tech.choose("On the ground or raised?", "Stays on the ground")
+    tech.choose("On the ground or raised?", "On the ground")
     tech.title("First look, touch nothing")
     tech.press("All looked at")
 
@@ -69,6 +76,8 @@ def look_at_the_coolant(tech: Technician) -> None:
     tech.skip("Cold level")
     tech.skip("Strength of the coolant")
     tech.choose("Coolant appearance", "Clean")
+    tech.choose("Engine oil", "Clean, no cream")
+    tech.choose("Transmission fluid", "Not on this car, or no access")
 
 
 def look_around(tech: Technician) -> None:
@@ -81,11 +90,15 @@ def look_around(tech: Technician) -> None:
     tech.press("All looked at")
 
 
-def prove(tech: Technician) -> None:
-    """Wet, dried, wet again; then the pressure is let off."""
+def prove(tech: Technician, celsius: float) -> None:
+    """Wet, measured cool again after the phone was away, dried, wet again."""
     tech.choose("Highest wet point", "Radiator seam")
     tech.skip("Picture of it wet")
     tech.choose("How will you prove it?", "Under pressure")
+    tech.title("Let it cool")
+    tech.press("Measure again")
+    tech.key_in(tech.own(celsius, "°C"))
+    tech.store()
     tech.title("Dry it")
     tech.press("It is dry")
     tech.choose("Wet again?", "Wet again")
@@ -148,7 +161,7 @@ def pass_the_gate(tech: Technician, celsius: float) -> None:
 
 def finish_the_front(tech: Technician, fasteners: str) -> None:
     """Connectors, plugs, latch; as many fasteners on as came off."""
-    tick_all(tech, "Connectors", ["Locks shut: push, pull, look", "Connectors back and clipped"])
+    tick_all(tech, "Connectors", ["Locks shut: push, pull, look", "Connectors back, fan left off"])
     plugs = ["Drain plugs tight, seals in", "Moves 2 to 4 mm on its rubbers"]
     tick_all(tech, "Drain plugs of the new part", plugs)
     tick_all(tech, "Front end", ["Latch on its marks", "Lamps, radar, camera as before"])
@@ -161,8 +174,8 @@ def drive_and_look_again(tech: Technician) -> None:
     tech.press("Tray on, nothing hanging")
     press_the_row(tech, "The fan is disconnected", "Fan reconnected")
     tech.skip("Road test")
+    still_again(tech)
     pass_the_gate_again(tech, 20)
-    press_the_row(tech, "The fan is live", "Fan disconnected")
     tech.title("Cold level again")
     tech.press("Continue")
     tech.skip("Retighten worm clamps")
@@ -176,8 +189,8 @@ def last_level(tech: Technician) -> None:
     tech.skip("Final top-up")
 
 
-def hand_back(tech: Technician) -> None:
-    """Clean-up, the level watch, the last look; then the record."""
+def hand_back(tech: Technician, *, raised: bool = False) -> None:
+    """Clean-up, the level watch, the last look; down from the stands; then the record."""
     tech.title("Wash off the spilled coolant")
     tech.press("Washed, mopped up")
     tech.title("Which can?")
@@ -187,6 +200,8 @@ def hand_back(tech: Technician) -> None:
     tech.press("Booked with the owner")
     tech.title("Before it goes back")
     tech.press("All checked")
+    if raised:
+        press_the_row(tech, "Not ready to go back", "On the ground")
     press_the_row(tech, "The fan is disconnected", "Fan reconnected")
     tech.title("Hand-over record")
 
@@ -235,8 +250,8 @@ def warm_up(tech: Technician, *, open_neck: bool = True) -> None:
         tech.title("Bubbles at the open neck")
         tech.sees(f"Stop the engine at {tech.own(90, '°C')}")
         tech.press("None for five minutes")
+        still_again(tech)
         pass_the_gate_again(tech, 20)
-        press_the_row(tech, "The fan is live", "Fan disconnected")
         tech.title("Cap on")
         tech.press("Cap is on and locked")
         press_the_row(tech, "The fan is disconnected", "Fan reconnected")
@@ -257,10 +272,22 @@ def look_at_the_stands_again(tech: Technician) -> None:
         tech.page.get_by_role("button", name=re.compile(row)).wait_for(state="detached")
 
 
+def still_again(tech: Technician) -> None:
+    """An engine ran: the key goes away again, the earth lead comes off, the fan's plug too."""
+    tech.choose("The engine can start", "Key away, earth lead off")
+    press_the_row(tech, "The fan is live", "Fan disconnected")
+
+
 def press_the_row(tech: Technician, gate: str, row: str) -> None:
     """A gate that one press opens: what was done before is done again."""
     tech.title(gate)
     tech.press(row, exact=False)
+
+
+def squeeze_the_hose(tech: Technician) -> None:
+    """Measured just now and cold still: whether it is without pressure is asked anew."""
+    tech.title("Cool-down gate")
+    tech.press("None: upper hose soft", exact=False)
 
 
 def pass_the_gate_again(tech: Technician, celsius: float) -> None:

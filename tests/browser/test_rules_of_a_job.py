@@ -70,6 +70,7 @@ def intake(tech: Technician, name: str) -> None:
     tech.press("New job")
     tech.title("The car")
     tech.write("Car", name)
+    tech.choose("Before you go near it", "No, cold and quiet")
     tech.choose("Where is the work done?", "In the workshop")
     tech.choose("How do you start?", "Measure it")
     tech.choose("Drive type", "No high voltage")
@@ -82,6 +83,7 @@ def intake(tech: Technician, name: str) -> None:
     tech.title("Secure the car")
     tech.press("Car is secured")
     tech.skip("Will the battery be off?")
+    tech.choose("Keep engine and fan still", "Key away, engine cold")
 
 
 def measure_45(tech: Technician) -> None:

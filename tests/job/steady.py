@@ -25,6 +25,25 @@ OPENING: dict[str, tuple[Answer, ...]] = {
 }
 
 
+def _often(field: str, word: str, more: int) -> tuple[Answer, ...]:
+    """Each word of a choice once, and one of them more often."""
+    return tuple((each, None) for each in (*RULES.fields[field].options, *[word] * more))
+
+
+# What most cars are, where any word as likely as any other would lead nowhere.
+LIKELY: dict[str, tuple[Answer, ...]] = {
+    **{
+        field.id: (("no", None),) * 19 + (("yes", None),)
+        for field in RULES.fields.values()
+        if field.id.startswith("drive.") and "yes" in field.options
+    },
+    "drive.decision": (("drive", None),) * 3 + (("tow", None),),
+    "belt.kind": (("timing", None), ("timing", None), ("accessory", None), ("electric", None)),
+    "finding.place": _often("finding.place", "not_found", 5),
+    "test.kind": _often("test.kind", "dye", 1) + _often("test.kind", "level_watch", 1),
+}
+
+
 def follow(rng: random.Random, log: Logbook, job: Job, here: Position) -> None:
     """Do what the present page asks."""
     step = here.step
@@ -115,6 +134,7 @@ def _say(
 ) -> None:
     """One answer: a usual one most of the time, else another that the field takes."""
     usual = USUAL.get(field.id)
+    answers = answers or LIKELY.get(field.id)
     if answers is not None:
         typed, unit = rng.choice(answers)
     elif field.kind in ("choice", "choices"):

@@ -11,6 +11,7 @@ from tests.logbook import Logbook
 from weeptrace.job.advance import fold
 from weeptrace.job.car import Car, car
 from weeptrace.job.car.known import Known
+from weeptrace.job.car.left import left
 from weeptrace.job.events import read_moment
 from weeptrace.job.procedure import gate_state
 from weeptrace.rules import load
@@ -123,6 +124,86 @@ def test_what_is_taken_back_gives_nothing() -> None:
     event = log.add("done", "fan.off")
     log.add("undo", "fan.off", supersedes=event["id"])
     assert known(log, "fan") == Known()
+
+
+# --- taken back: it may have been so all the same ------------------------------------------------
+
+
+def test_a_part_whose_off_is_taken_back_counts_as_off_until_it_is_answered() -> None:
+    log = Logbook()
+    off = log.add("fact", "part.hose", "off")
+    log.add("undo", "part.hose", supersedes=off["id"])
+    assert seen(log).off == ("part.hose",)
+    assert seen(log).unfilled == 1
+    log.add("fact", "part.hose", "on")
+    assert seen(log).off == ()
+    assert fold(RULES, log.events).value("part.hose") == "on"
+    assert seen(log).unfilled == 1  # what came out is still to be filled
+
+
+def test_a_part_whose_off_is_taken_back_late_stays_on_as_it_was_answered() -> None:
+    log = Logbook()
+    off = log.add("fact", "part.hose", "off")
+    log.add("fact", "part.hose", "on")
+    log.add("undo", "part.hose", supersedes=off["id"])
+    assert seen(log).off == ()
+    assert fold(RULES, log.events).value("part.hose") == "on"
+
+
+@pytest.mark.parametrize("against", ["fan.on", "engine.ran"])
+def test_what_spoke_against_a_dead_fan_still_does_when_it_is_taken_back(against: str) -> None:
+    log = Logbook()
+    log.add("done", "fan.off")
+    assert opens(log, "fan_safe") is True
+    log.now = 60.0
+    event = log.add("mark" if against == "engine.ran" else "done", against)
+    log.add("undo", against, supersedes=event["id"])
+    assert known(log, "fan").value is None
+    assert opens(log, "fan_safe") is not True
+    log.now = 120.0
+    log.add("done", "fan.off")
+    assert known(log, "fan").value == "dead"
+    assert opens(log, "fan_safe") is True
+
+
+def test_a_measurement_taken_back_makes_no_older_one_fresh() -> None:
+    log = Logbook()
+    log.pass_the_gate()
+    assert opens(log, "cold") is True
+    log.now += 60.0
+    hot = log.add("fact", "coolant.temperature", "70", "°C")
+    assert opens(log, "cold") is False
+    log.add("undo", "coolant.temperature", supersedes=hot["id"])
+    assert known(log, "heat").value is None
+    assert opens(log, "cold") is not True
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "typed", "figure", "back"),
+    [
+        ("fact", "test.cylinders", "dry", "left.plugs", "test.plugs_in"),
+        ("done", "test.isolated", "", "left.clamps", "test.clamps_off"),
+        ("done", "test.fitted", "", "left.tester", "pressure.released"),
+    ],
+)
+def test_what_was_opened_and_taken_back_is_still_to_be_put_back(
+    kind: str, name: str, typed: str, figure: str, back: str
+) -> None:
+    log = Logbook()
+    event = log.add(kind, name, typed)
+    log.add("undo", name, supersedes=event["id"])
+    assert left(RULES, fold(RULES, log.events), figure) == 1.0
+    log.add("done", back)
+    assert left(RULES, fold(RULES, log.events), figure) == 0.0
+
+
+def test_a_corrected_figure_gives_what_it_was_corrected_to() -> None:
+    log = Logbook()
+    log.pass_the_gate()
+    log.now += 60.0
+    wrong = log.add("fact", "coolant.temperature", "155", "°C")
+    log.add("fact", "coolant.temperature", "15.5", "°C", supersedes=wrong["id"])
+    assert known(log, "heat").value == pytest.approx(ZERO + 15.5)
 
 
 def test_a_clock_that_went_back_makes_all_of_it_too_old() -> None:

@@ -35,6 +35,7 @@ def value(name: str, *told: Told) -> object:
 LOOK: Final = "test.cylinders"
 DROVE: Final = "drive.coolant_in_cylinder"
 GAS: Final = "test.gas"
+TURNED: Final = "test.turned"
 
 
 @pytest.mark.parametrize(
@@ -54,12 +55,78 @@ GAS: Final = "test.gas"
         (((DROVE, "yes"), AGAIN, (DROVE, "no")), 0.0),  # the last word told for driving
         (((DROVE, "no"), AGAIN, (DROVE, "yes")), 1.0),
         (((DROVE, "no"),), 0.0),
+        (((TURNED, "stops"),), 1.0),
+        (((TURNED, "stops"), AGAIN, (TURNED, "freely")), 0.0),
+        (((TURNED, "freely"),), 0.0),
+        (((TURNED, "not_here"),), 0.0),
+        (((TURNED, "stops"), AGAIN, (TURNED, "not_here")), 1.0),  # nobody turned it since
+        (((TURNED, "stops"), AGAIN, (LOOK, "dry")), 1.0),  # each takes back its own alone
     ],
 )
 def test_liquid_in_a_cylinder_by_the_last_look_the_gas_and_the_last_word(
     told: tuple[Told, ...], wet: float
 ) -> None:
     assert value("seen.liquid", *told) == wet
+
+
+def test_coolant_from_the_bottom_of_the_sump_is_remembered() -> None:
+    sump = "test.sump"
+    assert value("seen.oil") == 0.0
+    assert value("seen.oil", (sump, "oil")) == 0.0
+    assert value("seen.oil", (sump, "coolant")) == 1.0
+    assert value("seen.oil", (sump, "coolant"), AGAIN, (sump, "oil")) == 1.0
+
+
+LOW: Final = ("cold.level", "-30", "mm")
+FULL: Final = ("cold.level", "15", "mm")
+TO_NECK: Final = ("hold.level", "to_neck")
+BELOW: Final = ("level.end", "below_mark")
+LITRES: Final = "level.litres"
+DROVE_IT: Final = ("done", "road.driven")
+ENGINE: Final = ("car.drive", "no_high_voltage")
+HOTTEST: Final = "road.hottest"
+
+
+@pytest.mark.parametrize(
+    ("told", "air"),
+    [
+        ((), 0.0),
+        ((LOW,), 1.0),
+        ((FULL,), 0.0),
+        ((FULL, TO_NECK), 0.0),  # it was seen full before
+        ((TO_NECK,), 1.0),  # nobody looked before it was filled
+        ((("hold.level", "as_found"),), 0.0),
+        ((("done", "pressure.level_set"),), 1.0),
+        ((FULL, BELOW, ("level.end", "at_mark")), 1.0),
+        ((FULL, (LITRES, "0.8", "L")), 0.0),
+        ((FULL, (LITRES, "1.2", "L")), 2.0),
+        ((FULL, (LITRES, "not done")), 1.0),
+        ((ENGINE, LOW, DROVE_IT), 0.0),
+        ((LOW, DROVE_IT), 1.0),  # an electric drive may stay cool
+        ((LOW, DROVE_IT, (HOTTEST, "92", "°C")), 0.0),
+        ((ENGINE, LOW, DROVE_IT, (HOTTEST, "72", "°C")), 1.0),  # its thermostat stayed shut
+        ((LOW, ("done", "level.ran")), 0.0),
+        ((("coolant.filled", "4", "L"),), 2.0),
+        ((ENGINE, ("coolant.filled", "4", "L"), DROVE_IT), 0.0),
+        ((ENGINE, DROVE_IT, ("coolant.filled", "4", "L")), 2.0),  # filled after the drive
+        ((("coolant.filled", "0.5", "L"),), 0.0),
+        ((("coolant.filled", "4", "L"), AGAIN), 2.0),  # begun anew, and not driven since
+    ],
+)
+def test_air_is_in_it_after_a_large_top_up_until_it_is_driven_or_warmed_up(
+    told: tuple[Told, ...], air: float
+) -> None:
+    assert value("fill.unbled", *told) == air
+
+
+@pytest.mark.parametrize(("hottest", "air"), [("98", 0.0), ("84", 2.0), ("86", 0.0)])
+def test_a_warm_up_bleeds_with_fan_on_and_thermostat_open(hottest: str, air: float) -> None:
+    log = Logbook()
+    log.add("fact", "coolant.filled", "4", "L")
+    log.add("reading", "warm.coolant", hottest, "°C")
+    assert Known(RULES, fold(RULES, log.events))["fill.unbled"] == 2.0  # no fan yet
+    log.add("mark", "warm.fan_on")
+    assert Known(RULES, fold(RULES, log.events))["fill.unbled"] == air
 
 
 HOSE: Final = "part.upper_hose"  # coolant behind it, and needed to run

@@ -9,12 +9,15 @@ import pytest
 from tests.logbook import Logbook
 from tests.screen.test_view import RULES, blocks, described, holding, view
 from weeptrace.job.advance import fold
+from weeptrace.job.events import read_moment
+from weeptrace.job.procedure import gate_state
 from weeptrace.rules import Rules
 
 
 def cold(log: Logbook, at: float | None = None) -> bool:
-    """Whether the cool-down gate lets the present step through."""
-    return view(log, at=at)["step"] != "gate.cold"
+    """Whether the cool-down gate is open."""
+    now = read_moment(log.moment(at))
+    return gate_state(RULES, fold(RULES, log.events), RULES.gates["cold"], now).open is True
 
 
 @pytest.mark.parametrize(("ahead", "opens"), [(0.0, True), (0.9, True), (1.1, False), (900, False)])

@@ -37,6 +37,10 @@ def test_the_first_step_that_is_not_done() -> None:
     log = Logbook()
     assert step(log) == "car_name"
     log.add("fact", "car.name", "Selwick Larkspur 2.4")
+    assert step(log) == "arrival"  # before anybody goes near it
+    log.add("fact", "arrival.hot", "yes")
+    assert step(log) == "stand_off"
+    log.add("fact", "arrival.hot", "no")
     assert step(log) == "where"
     log.add("fact", "work.where", "workshop")
     assert step(log) == "route"
@@ -99,6 +103,7 @@ def test_evidence_is_stale_after_a_restart_an_engine_run_or_pumping() -> None:
         log.pass_the_gate()
         if field == "engine.ran":  # and the fan may be live again
             assert step(log) == "gate before hold_level"
+            log.add("fact", "safe.key", "earth_off")
             log.add("done", "fan.off")
         assert step(log) == "hold_level"
 
@@ -162,7 +167,7 @@ def test_nothing_is_quoted_before_the_proof_and_nothing_taken_off_before_consent
 
 def test_a_radiator_is_matched_quoted_agreed_then_drained_behind_the_gate() -> None:
     way = hands().until("closed").passed
-    order = ["match_radiator", "quote_total", "consent_how", "gate.cold", "drain_ready", "drain"]
+    order = ["match_radiator", "quote_total", "consent_how", "drain_ready", "drain"]
     assert way[way.index("match_radiator") : way.index("drain") + 1 : 1][0] == order[0]
     assert [s for s in way[way.index("match_radiator") :] if s in order][: len(order)] == order
 
@@ -188,6 +193,8 @@ def test_what_comes_off_goes_back_last_first_and_blocks_until_it_is_on() -> None
     late = log.add("fact", "part.hose", "off")
     assert step(log) == "reassembly"  # a detour: it came off again
     log.add("undo", "part.hose", supersedes=late["id"])
+    assert step(log) == "reassembly"  # it may be off all the same
+    log.add("fact", "part.hose", "on")
     assert step(log) == "joints"
 
 
@@ -231,7 +238,8 @@ def test_every_step_that_runs_the_engine_stands_behind_all_its_gates() -> None:
     steps = RULES.procedures["coolant_loss"].steps
     run = [step for step in steps if "running_engine" in step.hazards]
     drives = {"dye_drive", "road_test"}
-    runs = {"test_run", "watch_run", "warm_log", "bubbles", "transmission_level", *drives}
+    runs = {"test_run", "watch_run", "warm_log", "transmission_level", "end_run", *drives}
+    runs |= {"bubbles", "gas_run", "warm_run"}  # neck open on purpose, or under the tester
     assert runs == {step.id for step in run}
     gates = {"no_cream", "no_liquid", "open_air", "ready_to_run", "fan_back"}
     assert all(gates <= set(step.gates) for step in run)
@@ -240,31 +248,39 @@ def test_every_step_that_runs_the_engine_stands_behind_all_its_gates() -> None:
 @pytest.mark.parametrize(
     ("end", "gates"),
     [
-        ("condition", ["gate.cold"]),  # a drop of it comes out of the neck
-        ("missing_before", ["gate.cold"]),
-        ("road_look", ["gate.fan_safe"]),  # hot, and the fan runs on by itself
-        ("recheck", ["gate.cold", "gate.fan_safe"]),
-        ("after_fit", ["gate.cold", "gate.fan_safe"]),
+        ("road_look", ["gate.key_away", "gate.fan_safe"]),  # hot, and the fan runs on by itself
+        ("recheck", ["gate.key_away", "gate.fan_safe", "gate.cold"]),
+        ("after_fit", ["gate.key_away", "gate.fan_safe", "gate.cold"]),
     ],
 )
 def test_what_opens_or_reaches_near_the_fan_stands_behind_its_gates(
     end: str, gates: list[str]
 ) -> None:
-    route = "measure" if end == "missing_before" else "seen"
     driven = {"road.driven": ("done", None)} if end == "road_look" else {}
-    answers: dict[str, Answer] = {"work.route": (route, None), "after.wanted": ("hold", None)}
+    answers: dict[str, Answer] = {"work.route": ("seen", None), "after.wanted": ("hold", None)}
     way = hands({**answers, **driven}).until(end).passed
     assert way[-len(gates) :] == gates
+
+
+@pytest.mark.parametrize(("route", "end"), [("seen", "condition"), ("measure", "missing_before")])
+def test_what_was_cold_half_an_hour_ago_is_measured_again_before_it_is_opened(
+    route: str, end: str
+) -> None:
+    work = hands({"work.route": (route, None)}).until(end)
+    work.log.now += 1800.0
+    assert work.at() == "gate.cold"
 
 
 def test_the_fan_goes_back_before_the_engine_runs_and_off_again_before_hands_go_near() -> None:
     way = hands({"after.wanted": ("hold", None)}).until("closed").passed
     asked = [each for each in way if each in ("fan_off", "fan_on") or each.startswith("gate.fan")]
-    # Off; off again after the ledger put its plug on; on for the idle at the open neck; off for the
-    # cap, on for the warm-up; off for the hold, on for the road; off for the look at the hot car,
-    # on when it goes back.
+    # Off, and left off by the ledger; on for the idle at the open neck; off for the cap, on for the
+    # warm-up; off for the hold, on for the road; off for the look at the hot car, on for
+    # the warm-up that bleeds it, where no fan was seen in the first; off for its level, on when it
+    # goes back.
     turns = ["gate.fan_safe", "gate.fan_back"]
-    assert asked == ["fan_off", "gate.fan_safe", "fan_on", *turns, *turns, *turns]
+    assert asked == ["fan_off", "fan_on", *turns, *turns, *turns, *turns]
+    assert "end_run" in way
 
 
 def test_air_is_not_asked_into_a_system_that_is_full_again() -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from functools import cached_property
 from typing import Any, NamedTuple
 
 from tests.proof import trade
@@ -77,11 +78,13 @@ class History:
             return None
         return str(line.raw["typed"])
 
-    def liquid(self) -> tuple[bool, bool, bool]:
-        """What shows liquid in a cylinder: the last look, gas in any test, what was told."""
+    def liquid(self) -> tuple[bool, ...]:
+        """What shows liquid in a cylinder: last look, gas in any test, what was told, last turn."""
         looks = [word for word in self.each(trade.CYLINDERS) if word in ("wet", "dry")]
         told = self.each(trade.TOLD_LIQUID)
-        return looks[-1:] == ["wet"], "changed" in self.each(trade.GAS), told[-1:] == ["yes"]
+        turned = [w for w in self.each(trade.TURNED) if w != "not_here"][-1:] == ["stops"]
+        gas = "changed" in self.each(trade.GAS)
+        return looks[-1:] == ["wet"], gas, told[-1:] == ["yes"], turned
 
     def each(self, field: str) -> list[str]:
         """The word that a field ended with in each round, a mark of its own beginning the next."""
@@ -186,6 +189,24 @@ class History:
         """Whether the fan was made safe, within a working day, and nothing since made it live."""
         return self._still(trade.FAN_OFF, trade.FAN_LIVE, now)
 
+    def key_is_away(self, now: float) -> bool:
+        """Whether the engine was kept from starting, within a working day, and none ran since."""
+        said = self.holds(trade.KEY, trade.KEY_HERE, trade.FAN_AGE, now)
+        return said in trade.KEY_AWAY
+
+    def metal_is_cool(self, now: float) -> bool:
+        """Whether it was measured cool, within a working day, and nothing heated it since."""
+        line = self.latest(trade.TEMPERATURE)
+        if line is None or not -1.0 <= now - line.wall <= trade.TOUCH_AGE:
+            return False
+        return value(line) < trade.COLD_BELOW and not self.since(line, trade.HEATS)
+
+    def oil(self) -> list[str]:
+        """What shows coolant and oil mixed, by its field."""
+        cream = [trade.CONDITION] if self.said(trade.CONDITION) in trade.OILY else []
+        cream += [trade.SUMP] if "coolant" in self.each(trade.SUMP) else []
+        return cream + [name for name in trade.OILS if self.said(name) == trade.MIXED]
+
     def fan_is_back(self, now: float) -> bool:
         """Whether the fan was put back, within a working day, and not made safe since."""
         return self._still(trade.FAN_ON, trade.FAN_GONE, now)
@@ -193,6 +214,36 @@ class History:
     def _still(self, names: Iterable[str], undone: re.Pattern[str], now: float) -> bool:
         """Whether one of some fields was answered lately, and nothing undid it since."""
         return any(self.holds(name, undone, trade.FAN_AGE, now) is not None for name in names)
+
+    def later(self, names: Iterable[str], others: Iterable[str]) -> bool:
+        """Whether some entry came after every one of some others; names as ``did`` has them, of a
+        choice also with its word.
+        """
+
+        def last(wanted: Iterable[str]) -> int:
+            return max((self.places.get(name, -1) for name in wanted), default=-1)
+
+        return last(names) > last(others)
+
+    @cached_property
+    def places(self) -> dict[str, int]:
+        """The place in the log of the last entry of each name, as ``later`` has them."""
+        found: dict[str, int] = {}
+        for number, line in enumerate(self.lines):
+            if line.raw["kind"] != "not_done":
+                field = line.raw["field"]
+                found |= dict.fromkeys(
+                    (field, did(line.raw), f"{field} {line.raw['typed']}"), number
+                )
+        return found
+
+    def put_back(self) -> tuple[bool, ...]:
+        """Of neck, level and all that was out for a look: whether each is as it was."""
+        return (
+            self.later(trade.NECK_CLOSED, trade.NECK_OPENED),
+            not self.later(trade.LEVEL_MOVED, trade.LEVEL_SET),
+            *(not self.later(out, back) for out, back in trade.OUT_AND_BACK.values()),
+        )
 
     def lacks(self, second: str, before: str) -> bool:
         """Whether one thing was done, and what must follow it was not, in this round."""

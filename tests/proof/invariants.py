@@ -4,66 +4,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
-from functools import cached_property
-from typing import Any, Final
+from typing import Final
 
-from tests.proof import trade
-from tests.proof.history import History, is_cold, parts_off, value
-from tests.proof.world import ZERO, Node
-from weeptrace import screen
+from tests.proof import guarded, trade
+from tests.proof.history import is_cold, parts_off, value
+from tests.proof.offered import State, Told
 from weeptrace.job import holds
-from weeptrace.job.procedure import Position
-from weeptrace.rules import Rules, Step
-
-Told = str | None
-
-
-class State:
-    """A state and what is asked about it, each computed once where it is wanted."""
-
-    def __init__(self, rules: Rules, node: Node, here: Position) -> None:
-        self.rules, self.node, self.here = rules, node, here
-        step = here.step if here.gate is None else None
-        # A page that stops the work offers no step; ``stops_hot`` and ``lets_off`` ask for it.
-        takes = step is not None and bool(self.history.hot() or self.history.above())
-        stopped = node.job.stopped is not None or takes
-        self.offered: Step | None = None if stopped else step
-        self.sets = set() if self.offered is None else sets(self.offered)
-        self.hazards = hazards(self.offered, self.sets)
-        self.now = ZERO.timestamp() + node.now
-        self._view: dict[str, Any] | None = None
-
-    @cached_property
-    def history(self) -> History:
-        """What the log says happened."""
-        return self.node.history()
-
-    def view(self) -> dict[str, Any]:
-        """What the screen draws here."""
-        if self._view is None:
-            chosen = screen.preferences(None, self.rules)
-            self._view = screen.view(self.rules, self.node.job, self.node.moment(), chosen)
-        return self._view
-
-
-def sets(step: Step) -> set[str]:
-    """The fields that a step asks for, reads or ticks."""
-    return {name for name in (step.asks, step.reads, *step.checks) if name is not None}
-
-
-def hazards(step: Step | None, asked: set[str]) -> set[str]:
-    """The hazards of a step: those that it declares, and those that the trade knows of."""
-    if step is None:
-        return set()
-    known = {id for id, names in trade.HAZARDS.items() if asked & set(names)}
-    if step.shows == "verdict":  # looks back at the readings; it takes none
-        known -= {trade.RUNS, trade.VACUUM}
-    return known | set(step.hazards)
 
 
 def opens_cold(state: State) -> Told:
     """Nothing that opens the system is offered unless it is measured cold and without pressure."""
-    too = {*trade.OPENS_TOO, *trade.OPEN_AT_IDLE}
+    too = {*trade.OPENS_TOO}
     opens = trade.OPENS in state.hazards or state.sets & too
     if not opens or is_cold(state.history, state.now):
         return None
@@ -72,11 +23,39 @@ def opens_cold(state: State) -> Told:
 
 def fan_off(state: State) -> Told:
     """Hands come near the fan only while its plug or the battery is off."""
-    asking = state.sets & {*trade.FAN_OFF, *trade.FAN_ON}
+    asking = state.sets & {*trade.FAN_OFF, *trade.FAN_ON, "arrival.cooled"}
     near = state.hazards & set(trade.NEAR_FAN) or state.sets & {*trade.OPENS_TOO}
     if asking or not near:
         return None
     return None if state.history.fan_is_off(state.now) else "the fan is live"
+
+
+def key_away(state: State) -> Told:
+    """Hands come near fan or belt, and to the fan's plug, only while no engine can start."""
+    near = state.hazards & set(trade.NEAR_FAN) or state.sets & {
+        *trade.OPENS_TOO, *trade.BELT_TOO, *trade.FAN_OFF,
+    }  # fmt: skip
+    if not near or state.sets & {"arrival.cooled"}:
+        return None
+    return None if state.history.key_is_away(state.now) else "the engine can start"
+
+
+def touches_cool(state: State) -> Told:
+    """A hand is on metal, or by an open neck at idle, only where it was measured cool before."""
+    if not state.sets & {*trade.TOUCHES, *trade.OPEN_AT_IDLE}:
+        return None
+    return None if state.history.metal_is_cool(state.now) else "sends a hand to hot metal"
+
+
+def oil_goes(state: State) -> Told:
+    """No car is handed over with coolant and oil mixed, but for a tow or a person who answers."""
+    if not state.sets & {*trade.LEAVES}:
+        return None
+    history = state.history
+    overridden = all(history.said(name) is not None for name in trade.OVERRIDE)
+    if overridden or history.said_anew(trade.DECIDED) == trade.TOWED or not history.oil():
+        return None
+    return f"goes back with {', '.join(history.oil())}, and nobody answers for it"
 
 
 def fan_back(state: State) -> Told:
@@ -173,8 +152,11 @@ def ready_to_run(state: State) -> Told:
     if history.lacks(trade.FILLED, trade.DRAINED):
         return "runs an engine without coolant"
     overridden = all(history.said(name) is not None for name in trade.OVERRIDE)
-    if history.said(trade.CONDITION) in trade.OILY and not overridden:
+    if history.oil() and not overridden:
         return "runs an engine with oil in the coolant, and nobody answers for it"
+    lacking = [name for name in trade.OILS if history.said(name) is None]
+    if lacking and not overridden:
+        return f"runs an engine with oil in the coolant not ruled out: {', '.join(lacking)}"
     return None
 
 
@@ -235,6 +217,30 @@ def fit_to_drive(state: State) -> Told:
             if history.said_anew(opened) is not None:
                 lacking += [name for name in closes if history.said_anew(name) is None]
     return f"drives without {', '.join(lacking)}" if lacking else None
+
+
+def put_back(state: State) -> Told:
+    """No engine runs and no car leaves with its neck not closed, brim-full, or something out."""
+    leaves = state.sets & {*trade.LEAVES, *trade.DRIVES_OFF}
+    runs = trade.RUNS in state.hazards or state.sets & {*trade.RUNS_TOO}
+    if not (leaves or runs) or state.sets & {*trade.OPEN_AT_IDLE}:
+        return None
+    closed, level, *out = state.history.put_back()
+    lacking = [
+        name
+        for name, back in zip(trade.OUT_AND_BACK, out, strict=True)
+        if not back and (state.sets & {*trade.LEAVES} or name in trade.NOT_TO_RUN)
+    ]
+    kind = state.history.said_anew(trade.KIND, "test.again") if "test.ran" in state.sets else None
+    if kind == trade.WARM_HOLD:
+        said = state.history.said_anew
+        lacking += [name for name in trade.RELIEF if said(name, "test.again") is None]
+    elif kind != trade.GAS_TEST:
+        lacking += [] if closed else ["neck"]
+        lacking += [] if out[list(trade.OUT_AND_BACK).index("clamps")] else ["clamps"]
+    if kind != trade.GAS_TEST and not level:
+        lacking.append("level")
+    return f"runs or leaves with {', '.join(lacking)} not put back" if lacking else None
 
 
 def after_gross(state: State) -> Told:
@@ -383,8 +389,10 @@ def nothing_lost(state: State) -> Told:
 
 
 ALL: Final[tuple[Callable[[State], Told], ...]] = (
-    opens_cold, fan_off, fan_back, firm_ground, on_stands, caps_known, under_the_scale,
-    lets_off, ready_to_run, stops_hot, after_gross, open_air, no_liquid, isolated, fit_to_drive,
+    opens_cold, fan_off, key_away, touches_cool, oil_goes, fan_back,
+    firm_ground, on_stands, caps_known, under_the_scale,
+    lets_off, ready_to_run, stops_hot, after_gross, put_back, open_air, no_liquid, isolated,
+    fit_to_drive, guarded.cold_for_vacuum, guarded.airbags_dead, guarded.timed,
     consented, warned, stop_offered, never_opened, begins_anew,
     no_number_from_nothing, closes_whole, filled_up, levelled, let_off,
     nothing_lost,

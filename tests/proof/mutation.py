@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final, NamedTuple
 
-from tests.proof.mutants import Mutant
+from tests.proof.changes import Mutant
 from tests.proof.never_broken import never_broken
 from tests.proof.slices import slices
 from tests.proof.slicing import Slice, prove

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.proof import invariants, trade
-from tests.proof.invariants import Told
+from tests.proof.offered import Told
 from weeptrace.rules import Rules
 
 PROVEN = {check.__name__ for check in invariants.ALL}
@@ -18,7 +18,7 @@ def never_broken(rules: Rules) -> Told:
         if entry.rule != mark:
             return f"{words}: {id} is {entry.rule}, not {mark}"
         kept = {
-            *entry.gates, *entry.hazards, *entry.capped, *entry.asked, *entry.texts,
+            *entry.acts, *entry.gates, *entry.hazards, *entry.capped, *entry.asked, *entry.texts,
             entry.person, entry.why,
         }  # fmt: skip
         if lacking := [name for name in keepers if name not in kept]:

@@ -13,7 +13,7 @@ from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, field
 
 from tests.proof import invariants
-from tests.proof.invariants import State, Told
+from tests.proof.offered import State, Told
 from tests.proof.world import Move, Node, after
 from weeptrace.job.procedure import Position, position
 from weeptrace.rules import Rules

@@ -9,6 +9,8 @@ for every order of entries that a hand, a phone or a file can make.
 
 fit       the step that drives, alone behind what says that the car is closed and whole
 loop      the step alone behind what says which loop it is, and whether it is isolated
+vacuum    the step alone behind what says that nothing in it boils
+timed     the step that starts, behind what says that its timing belt was turned
 liquid    the step alone behind what says that a cylinder is dry, or who answers for a start
 filled    the steps that take off, put on, fill and look at the level, and the last: one joint
 hot       the step alone, what is read of the heat, and what was said of it
@@ -21,6 +23,9 @@ evidence  the step alone behind its gate on evidence: cold, fan off, fan back, s
 ledger    the step alone behind its gates on what the job knows: consent and ceiling, cream,
           coolant; and each part by itself
 above     the step alone, its needle, the rating, the end of the scale, what lets off, and the look
+back      the step that runs, drives or leaves, alone behind what says how neck, level, plugs,
+          clamps, tray and wheels are: of each what first moves and first puts it back, with every
+          other field of the same by itself
 gross     the step that drives, alone, after a hold that lost half of its pressure at once
 order     the step and the earlier ones that ask what it takes for granted, all gates left out
 undone    the steps that pump up or drain, those that let off or fill, what their conditions ask,
@@ -40,15 +45,19 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Final
 
-from tests.proof import invariants, trade
-from tests.proof.invariants import hazards, sets
+from tests.proof import guarded, invariants, trade
+from tests.proof.offered import hazards, sets
 from tests.proof.search import Check
 from tests.proof.slicing import (
     AIR,
+    BACK,
+    BATTERY,
     COLD,
+    COOL,
     EVERY,
     FAN_BACK,
     FAN_OFF,
+    KEY,
     LIQUID,
     PROCEDURE,
     STANDS,
@@ -59,6 +68,8 @@ from tests.proof.slicing import (
 from tests.proof.world import Move, answer
 from weeptrace.rules import Rules, Step, conditions
 
+# Of these it must be known how they are, whatever was done.
+KNOWN: Final = [(name, trade.PUT_BACK[name]) for name in ("neck", "tray")]
 NEVER: Final = ["known", "job.number"]  # no slice answers it: its step stays
 _ORDER: Final = (
     invariants.caps_known, invariants.under_the_scale, invariants.warned,
@@ -74,12 +85,17 @@ _LIQUID: Final = (invariants.no_liquid, invariants.stop_offered, invariants.noth
 LOOP: Final = (
     trade.DRIVE, trade.LOOP, trade.TOLD_LIVE, trade.LIVE_LOOP_LEAKS, *trade.MADE_DEAD,
 )  # fmt: skip
+_BACK: Final = (invariants.put_back, invariants.stop_offered, invariants.nothing_lost)
 _FIT: Final = (invariants.fit_to_drive, invariants.stop_offered, invariants.nothing_lost)
 TEST_FIT: Final = (*trade.CLOSED, trade.DECIDED, trade.KIND, "part.under_tray")
 ROAD_FIT: Final = (
     trade.TRAY, *trade.CLOSES, *(n for names in trade.CLOSES.values() for n in names),
     "part.under_tray",
 )  # fmt: skip
+VACUUM: Final = (trade.TEMPERATURE, "engine.ran", "app.resumed")
+OIL: Final = (trade.CONDITION, *trade.OILS, *trade.OVERRIDE, trade.DECIDED)
+_COLD: Final = (guarded.cold_for_vacuum, invariants.nothing_lost)
+_OIL: Final = (invariants.oil_goes, invariants.stop_offered, invariants.nothing_lost)
 _ABOVE: Final = (invariants.lets_off, invariants.under_the_scale)
 _CLOSE: Final = (invariants.closes_whole, invariants.nothing_lost)
 
@@ -102,6 +118,7 @@ def slices(rules: Rules, only: set[str] | None = None) -> Iterator[Slice]:
         if sets(step) & {*trade.RATED}:
             yield from _above(rules, step)
         yield from _answered(rules, step, met)
+        yield from _back(rules, step, met)
         if "not_gross" in step.gates or sets(step) & {*trade.DRIVES_OFF}:
             gates = tuple(id for id in step.gates if id == "not_gross")
             checks = (invariants.after_gross,)
@@ -140,7 +157,8 @@ def _alone(rules: Rules, step: Step, gates: Iterable[str]) -> Rules:
 
 def _on(rules: Rules, step: Step, shown: Shown) -> list[str]:
     """The gates of a step that rest on evidence of one kind."""
-    return [id for id in step.gates if set(rules.gates[id].evidence) & set(shown.opens)]
+    named = [id for id in step.gates if (id == "cool_metal") == (shown is COOL)]
+    return [id for id in named if set(rules.gates[id].evidence) & set(shown.opens)]
 
 
 def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
@@ -149,12 +167,15 @@ def _shown(rules: Rules, step: Step, found: set[str]) -> Iterator[Shown]:
     opens = trade.OPENS in found or asked & {*trade.OPENS_TOO}
     asks_fan = asked & {*trade.FAN_OFF, *trade.FAN_ON}
     needs = {
-        COLD.name: opens or asked & {*trade.OPEN_AT_IDLE},
+        COLD.name: opens,
         FAN_OFF.name: (opens or found & {*trade.NEAR_FAN}) and not asks_fan,
+        KEY.name: opens or found & {*trade.NEAR_FAN} or asked & {*trade.BELT_TOO},
+        COOL.name: asked & {*trade.TOUCHES, *trade.OPEN_AT_IDLE},
         FAN_BACK.name: trade.RUNS in found
         or asked & {*trade.RUNS_TOO, *trade.LEAVES, *trade.DRIVES_OFF},
         STANDS.name: trade.UNDER_CAR in found or asked & {*trade.UNDER_TOO},
         AIR.name: trade.RUNS in found or asked & {*trade.RUNS_TOO},
+        BATTERY.name: asked & {*trade.TRIM_OFF},
     }
     for shown in EVERY:
         if needs[shown.name] or _on(rules, step, shown):
@@ -171,7 +192,11 @@ def _evidence(rules: Rules, step: Step, shown: Shown, met: set[str]) -> Slice:
         names |= set(gate.evidence) if clock else set(conditions.fields(gate.opens))
     met |= set(gates)
     checks = (shown.check, invariants.stop_offered, invariants.nothing_lost)
-    given = (trade.RATING, trade.SPAN) if shown is COLD else ()  # or no reading is taken
+    given: tuple[str | Move, ...] = ()
+    if shown is COLD:
+        given = (trade.RATING, trade.SPAN)  # or no reading is taken
+    elif shown is BATTERY:
+        given = (answer(rules.fields[trade.REPAIR], trade.HEATER),)
     return Slice(
         f"{shown.name} {step.id}", alone, tuple(sorted(names)), checks, given, shown, clock
     )
@@ -181,6 +206,8 @@ def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     """The step alone behind its other gates: first all that they know of, then each part."""
     found = hazards(step, sets(step))
     apart = {*LOOP, *LIQUID, *TEST_FIT, *ROAD_FIT}  # slices of their own
+    # What a look at the coolant leaves open is proved on the course: here it would shut out all.
+    apart |= {"left.level", "left.neck", "left.clamps"}
     gates = [
         id for id in step.gates
         if not rules.gates[id].evidence and not apart & {*conditions.fields(rules.gates[id].opens)}
@@ -188,7 +215,7 @@ def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     alone = _alone(rules, step, gates)
     names = {n for id in gates for n in conditions.fields(rules.gates[id].opens)}
     runs = trade.RUNS in found or sets(step) & {*trade.RUNS_TOO}
-    names |= {trade.CONDITION, *trade.OVERRIDE} if runs else set()
+    names |= {trade.CONDITION, *trade.OILS, *trade.OVERRIDE} if runs else set()
     names |= {trade.SITE} if sets(step) & set(trade.ON_SITE) else set()
     if sets(step) & set(trade.TAKES_OFF):
         names |= {trade.CONSENT, trade.TOTAL, "quote.ceiling"}
@@ -203,7 +230,7 @@ def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     if names:
         yield Slice(f"ledger {step.id}", alone, tuple(sorted(names - filled)), _LEDGER)
     if runs:
-        given = (trade.CONDITION,)
+        given = (trade.CONDITION, *trade.OILS)
         behind = " ".join(sorted(gates))  # every part once for the same gates
         for part in part_fields(rules) if behind not in met else part_fields(rules)[-1:]:
             yield Slice(f"ledger {step.id} {part}", alone, (*sorted(filled), part), _LEDGER, given)
@@ -223,6 +250,9 @@ def _answered(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
         (opens, "loop", LOOP, _LOOP), (runs, "liquid", LIQUID, _LIQUID),
         (asked & {*trade.DRIVES_OFF, "test.ran"}, "fit", TEST_FIT, _FIT),
         (trade.ROAD in asked, "fit", ROAD_FIT, _FIT),
+        (asked & {*trade.LEAVES}, "oil", OIL, _OIL),
+        (trade.VACUUM in found and step.shows != "verdict", "vacuum", VACUUM, _COLD),
+        (runs, "timed", (trade.BELT, trade.TIMED), (guarded.timed,)),
     ):  # fmt: skip
         if not wanted:
             continue
@@ -231,12 +261,49 @@ def _answered(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
         met |= set(gates)
         known = tuple(name for name in names if name in rules.fields)
         alone = _alone(rules, step, gates)
-        if trade.KIND in names:  # one kind of test drives and the others do not: that stays
-            every = _each_of(step.when or ["and"])
-            own = [part for part in every if {*conditions.fields(part)} == {trade.KIND}]
-            (kept,) = alone.procedures[PROCEDURE].steps
-            alone = sliced(rules, (replace(kept, when=["and", *own] if own else None),))
+        if trade.KIND in names:
+            alone = _of_its_kind(rules, step, gates)
         yield Slice(f"{kin} {step.id}", alone, known, checks)
+
+
+def _of_its_kind(rules: Rules, step: Step, gates: Iterable[str]) -> Rules:
+    """Only this step: where one kind of test needs it and the others do not, that stays."""
+    every = _each_of(step.when or ["and"])
+    own = [part for part in every if {*conditions.fields(part)} == {trade.KIND}]
+    (kept,) = _alone(rules, step, gates).procedures[PROCEDURE].steps
+    return sliced(rules, (replace(kept, when=["and", *own] if own else None),))
+
+
+def _back(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
+    """The step alone behind what was opened, moved or taken out for a look: each kind by itself.
+
+    Every field for the first step behind the same gates; for the others one of each.
+    """
+    asked = sets(step)
+    runs = trade.RUNS in hazards(step, asked) or asked & {*trade.RUNS_TOO}
+    if not (runs or asked & {*trade.LEAVES, *trade.DRIVES_OFF, trade.ROAD}):
+        return
+    gates = [id for id in step.gates if {*BACK} & {*conditions.fields(rules.gates[id].opens)}]
+    alone = _of_its_kind(rules, step, gates)
+    kind = tuple(name for name in (trade.KIND, *trade.RELIEF[:1]) if trade.KIND in asked_by(step))
+    behind = f"back {' '.join(sorted(gates))}"
+    for name, (out, back) in trade.PUT_BACK.items():
+        fields = tuple(dict.fromkeys(each.split()[0] for each in (*out, *back)))
+        base = (fields[0], back[0].split()[0])
+        others = [each for each in fields if each not in base] if behind not in met else []
+        others += trade.NECK_CLOSED[:1] if name == "level" else ()  # else it shuts the gate too
+        for other in others or [""]:
+            names = (*kind, *base, *([other] if other else []))
+            known = tuple(dict.fromkeys(each for each in names if each in rules.fields))
+            words = " ".join(("back", step.id, name, other)).strip()
+            given = [back[0] for at, (_, back) in KNOWN if at != name]
+            yield Slice(words, alone, known, _BACK, tuple(given))
+    met.add(behind)
+
+
+def asked_by(step: Step) -> set[str]:
+    """The fields that a step asks, and those that its condition hangs on."""
+    return sets(step) | set(conditions.fields(step.when or ["and"]))
 
 
 def _above(rules: Rules, step: Step) -> Iterator[Slice]:

@@ -8,20 +8,22 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Final
 
-from tests.proof import invariants, trade
+from tests.proof import guarded, invariants, trade
 from tests.proof.cells import Cuts
 from tests.proof.history import did, is_cold, parts_off
-from tests.proof.invariants import State, sets
+from tests.proof.offered import State, sets
 from tests.proof.search import Check, Found, search
 from tests.proof.world import Move, after, answer, answers, corrections, start, undo_last
+from weeptrace.job.car.left import BACK, left
 from weeptrace.job.procedure import gate_state
 from weeptrace.rules import Rules
 
 PROCEDURE: Final = "coolant_loss"
 LATE: Final = 0.6  # of the age of evidence
-BACK: Final = 100.0  # times that age: further than any course of a search waits
+SET_BACK: Final = 100.0  # times that age: further than any course of a search waits
 LIQUID: Final = (
-    trade.CYLINDERS, "test.again", trade.GAS, trade.TOLD_LIQUID, *trade.START_ANYWAY,
+    trade.CYLINDERS, "test.again", trade.GAS, trade.TURNED, trade.TOLD_LIQUID,
+    *trade.START_ANYWAY,
 )  # fmt: skip
 
 
@@ -44,6 +46,12 @@ COLD: Final = Shown(
 FAN_OFF: Final = Shown(
     "fan off", dict.fromkeys(trade.FAN_OFF, ""), trade.FAN_AGE, trade.FAN_LIVE, invariants.fan_off
 )
+KEY: Final = Shown(
+    "key", {trade.KEY: trade.KEY_AWAY[0]}, trade.FAN_AGE, trade.KEY_HERE, invariants.key_away
+)
+COOL: Final = Shown(
+    "cool", {trade.TEMPERATURE: 290.0}, trade.TOUCH_AGE, trade.HEATS, invariants.touches_cool
+)
 FAN_BACK: Final = Shown(
     "fan back", dict.fromkeys(trade.FAN_ON, ""), trade.FAN_AGE, trade.FAN_GONE, invariants.fan_back
 )
@@ -56,7 +64,10 @@ STANDS: Final = Shown(
 AIR: Final = Shown(
     "air", {trade.AIR: "outdoors"}, trade.AIR_AGE, trade.AIR_UNKNOWN, invariants.open_air
 )
-EVERY: Final = (COLD, FAN_OFF, FAN_BACK, STANDS, AIR)
+BATTERY: Final = Shown(
+    "battery", {trade.WAITED: ""}, trade.FAN_AGE, trade.BATTERY_ON, guarded.airbags_dead
+)
+EVERY: Final = (COLD, COOL, KEY, FAN_OFF, FAN_BACK, STANDS, AIR, BATTERY)
 
 
 @dataclass(frozen=True)
@@ -134,7 +145,7 @@ def _moves(piece: Slice, cuts: Cuts, state: State) -> Iterator[Move]:
         yield Move(f"wait {share:g} of the age", wait=share * piece.shown.age)
     yield Move("asleep", wait=1.01 * piece.shown.age, sleeps=True)
     if state.node.shift == 0.0:
-        yield Move("clock set back", sets=-BACK * piece.shown.age)
+        yield Move("clock set back", sets=-SET_BACK * piece.shown.age)
     yield Move("restart", "resumed", "app.resumed", boots=True)
     for name, value in piece.shown.opens.items() if piece.shown.late else ():
         field = rules.fields[name]
@@ -189,6 +200,9 @@ def _key(piece: Slice, cuts: Cuts, state: State) -> Hashable:
     hot = state.history.hot() if set(trade.HOTTEST) & set(piece.fields) else False
     if set(trade.RATED) & set(piece.fields):
         parts.append(state.history.above())
+    if piece.kind == "back":  # what the rules make of it too: they may see another order
+        parts.append(state.history.put_back())
+        parts.append(tuple(left(piece.rules, job, name) for name in BACK))
     if hot:
         parts.append(is_cold(state.history, state.now))
     return (*parts, lacking, hot, liquid, tuple(joints), job.stopped is None)

@@ -9,11 +9,12 @@ import random
 from collections import Counter
 from typing import Any
 
-from tests.proof.mutants import Mutant, mutants
+from tests.proof.changes import Mutant
+from tests.proof.mutants import mutants
 from tests.proof.mutation import Caught, harmless, hunt, study
 from weeptrace.rules import load
 
-SAMPLE = 12
+SAMPLE = 4
 REPAIRS = ("radiator_with_cooler",)  # of the plain course, the one with the most steps
 ALL = mutants()
 

@@ -32,11 +32,18 @@ AIR: Final = "engine.air"
 CLOSED_ROOM: Final = "closed_room"
 CONDITION: Final = "coolant.condition"
 OILY: Final = ("cream", "oil_film")
+# Coolant in engine oil or transmission fluid, looked for before any start.
+OILS: Final = ("oil.engine", "oil.transmission")
+MIXED: Final = "mixed"
+TOWED: Final = "tow"
 OVERRIDE: Final = ("cream.person", "cream.why")
 RAISED: Final = "car.raised"
 ON_GROUND: Final = "on_ground"
 STANDS: Final = ("stands.set", "stands.pushed", "stands.rocked")
 FAN_OFF: Final = ("fan.off",)
+# Key away, or earth lead off as well: what keeps an engine from starting with a hand at its belt.
+KEY: Final = "safe.key"
+KEY_AWAY: Final = ("engine_cold", "earth_off")
 FAN_ON: Final = ("fan.on",)
 DRIVES_OFF: Final = ("test.level_now",)  # its owner drives it, with what is tested
 LEAVES: Final = ("job.closed",)  # the car goes back
@@ -58,7 +65,7 @@ HAZARDS: Final = {
         "coolant.missing_before", "coolant.drained", "lines.marked", "ledger.off_complete",
         "vacuum.overflow_blocked", "bleed.nose_up", "coolant.filled", "fill.cap_on",
         "after.fitted", "recheck.seen", "finding.level_set", "test.level_set", "after.level_set",
-        "test.tester_off",
+        "test.tester_off", "level.after",
     ),
     "stored_pressure": (
         "tester.self_fall", "cap.holds", "hold.strokes", "test.isolated", "test.steady",
@@ -69,14 +76,21 @@ HAZARDS: Final = {
     "air_in_empty": ("dry.pumped_up",),
     "fan_goes_on": FAN_ON,
     FAN: (*FAN_OFF, "look.crust", "joint.belt", "road.look", "recheck.clamps",
-          "zone.cap_neck", "after.other"),
-    HOT: ("finding.dried", "finding.wet_again", "after.old_place"),
+          "zone.cap_neck", "after.other", "joint.home", "joint.plugs_in", "joint.rubbers",
+          "off.hidden", "match.hose_shape", "match.pump_bolts", "match.opening_temperature",
+          "match.core_size", "drain.covered", "oil.engine", "oil.transmission",
+          "test.sump"),
+    HOT: ("finding.dried", "finding.wet_again", "after.old_place", "road.look",
+          "arrival.cooled"),
     DRIVES: DRIVES_OFF,
-    RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven", "finding.ran"),
+    RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven", "finding.ran",
+           "level.ran"),
     UNDER_CAR: ("look.below", "lines.two_wrenches", "transmission.level_at", "ledger.on_complete"),
     VACUUM: ("vacuum.pressure",),
+    "airbag": ("airbags.waited",),
+    "engine_drops": ("timing.propped",),
     "fan_left_off": LEAVES,
-    "cranking": ("test.cylinders",),
+    "cranking": ("test.cylinders", "test.turned"),
     "hot_work": ("broken.method",),
     "spill": ("kit.stands",),
     "poison": (
@@ -88,6 +102,11 @@ HAZARDS: Final = {
         "match.heater_size",
     ),
 }  # fmt: skip
+# A hand is at the belt, or turns the engine by it, though the caution is another.
+BELT_TOO: Final = ("test.cylinders", "test.turned", "liquid.why", "ledger.off_complete",
+                   "ledger.on_complete", "timing.marks", "timing.turned")  # fmt: skip
+# A hand is on metal, or a body over a car that came in hot: cool by what was measured.
+TOUCHES: Final = ("finding.dried", "arrival.cooled")
 # Opens the neck or loads a hose as well, though its caution is another: a phone shows one.
 OPENS_TOO: Final = ("cold.strength", "coolant.condition", "recheck.clamps", "recheck.strength")
 # Works at an open neck while the engine idles: begun cold, and no hand goes near.
@@ -106,11 +125,16 @@ LOOP: Final = "car.loop"
 HARMLESS_LOOP: Final = "engine_or_heater"
 LIVE_LOOP_LEAKS: Final = "drive.high_voltage_loop"
 MADE_DEAD: Final = ("high_voltage.person", "high_voltage.isolated")
-# What shows liquid in a cylinder; a look that finds all dry takes back an earlier wet one only.
+# What shows liquid in a cylinder, or coolant in the sump; a look that finds all dry takes back an
+# earlier wet one only.
 CYLINDERS: Final = "test.cylinders"
 GAS: Final = "test.gas"
 TOLD_LIQUID: Final = "drive.coolant_in_cylinder"
-BEGUN_BY: Final = {CYLINDERS: "test.again", GAS: "test.again"}  # another test keeps what was seen
+TURNED: Final = "test.turned"  # stops hard, with liquid above a piston
+SUMP: Final = "test.sump"
+BEGUN_BY: Final = dict.fromkeys(
+    (CYLINDERS, GAS, TURNED, SUMP), "test.again"
+)  # another test keeps what was seen
 START_ANYWAY: Final = ("liquid.person", "liquid.why")
 # A drive: what closes the car before it in a test, and after a fill or a hold before the road.
 ROAD: Final = "road.driven"
@@ -127,8 +151,8 @@ UNDER_TOO: Final = ("coolant.drained", "ledger.off_complete")
 # What shakes or moves a car that stands on stands, or leaves it alone for a night; what was off the
 # ground is let down for a road test. After each the stands are looked at again.
 MOVES_CAR: Final = re.compile(
-    r"car\.moved|engine\.ran|(test|finding)\.ran|test\.morning|warm\.coolant|bleed\.no_bubbles"
-    r"|transmission\.level_at|road\.driven|work\.reopened"
+    r"car\.moved|engine\.ran|(test|finding)\.ran|test\.(morning|level_now)|warm\.coolant|bleed\.no_bubbles"
+    r"|transmission\.level_at|road\.driven|level\.ran|engine\.level_falls|work\.reopened"
 )
 # Hotter than this no engine runs on, until somebody has said why; common practice.
 HOTTEST: Final = ("warm.coolant", "road.hottest")
@@ -139,7 +163,7 @@ KIT_STANDS: Final = "kit.stands"
 MISSING: Final = "missing"
 # A car that was moved, or a phone that was put away: the engine may stand in another room now.
 AIR_UNKNOWN: Final = re.compile(
-    r"app\.resumed|car\.moved|road\.driven|test\.morning|work\.reopened"
+    r"app\.resumed|car\.moved|road\.driven|test\.(morning|ran|level_now)|work\.reopened"
 )
 AIR_AGE: Final = 2.0 * 3600.0  # s
 # The fan and its leads lie where these hazards send a hand.
@@ -147,9 +171,19 @@ NEAR_FAN: Final = (OPENS, FAN, HOT)
 # The fan is live again when it was put back, by whatever entry, or when an engine ran, whoever ran
 # it. Of a part the word counts too.
 FAN_LIVE: Final = re.compile(
-    r"fan\.on|engine\.ran|test\.ran|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|finding\.ran|road\.driven"
-    r"|part\.(fan_plug|belt) on"
+    r"fan\.on|engine\.ran|test\.(ran|level_now)|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|finding\.ran|road\.driven"
+    r"|level\.ran|engine\.level_falls|part\.(fan_plug|belt) on"
 )
+# An engine that ran has its key here again; the battery goes on with the fan.
+RAN: Final = (
+    r"engine\.ran|(test|finding)\.ran|test\.level_now|warm\.(coolant|fan_on|fan_off)"
+    r"|bleed\.no_bubbles"
+    r"|transmission\.level_at|road\.driven|level\.ran|engine\.level_falls"
+)
+KEY_HERE: Final = re.compile(rf"{RAN}|fan\.on")
+# It may be hot again, or nobody knows: the phone was away.
+HEATS: Final = re.compile(rf"{RAN}|road\.hottest|test\.cylinders|app\.resumed")
+TOUCH_AGE: Final = 12.0 * 3600.0  # s, a working day
 FAN_GONE: Final = re.compile(r"fan\.off|part\.fan_plug off")
 FAN_AGE: Final = 12.0 * 3600.0  # s, a working day
 # Pumping a system up needs the lowest rating in its circuit and the end of the gauge's scale.
@@ -181,11 +215,24 @@ PRESSURES: Final = ("hold.pressure", "dry.pressure", "after.pressure", "test.pre
                     "test.evening", "test.morning", "cap.opening_1", "cap.opening_2",
                     "cap.opening_3")  # fmt: skip
 LOW: Final = {RATING: 60e3, SPAN: 50e3}
+# A vacuum boils what is warmer than this (water at 40 °C boils at 7 kPa absolute).
+VACUUM_BELOW: Final = 313.15  # K, 40 °C
+# A heater core lies behind airbags: earth lead off and waited, before any trim comes off.
+REPAIR: Final = "repair.kind"
+HEATER: Final = "heater_core"
+WAITED: Final = "airbags.waited"
+TRIM_OFF: Final = ("ledger.off_complete",)
+BATTERY_ON: Final = re.compile(rf"{RAN}|fan\.on")
+# A timing belt that came off: turned two turns by hand with its marks in line, before a start.
+BELT: Final = "belt.kind"
+TIMING: Final = "timing"
+TIMED: Final = "timing.turned"
 # Whatever heats a system, puts pressure on it, or leaves it unwatched undoes an older measurement.
 DISTURBS: Final = re.compile(
-    r"engine\.ran|app\.resumed|warm\.(coolant|vent|fan_on|fan_off)"
-    r"|(hold|after|dry|test)\.(strokes|pumped_up|pumped|pressure|evening|morning|ran|cylinders)"
-    r"|road\.(driven|hottest)|bleed\.no_bubbles|finding\.ran|transmission\.level_at"
+    r"engine\.(ran|level_falls)|app\.resumed|warm\.(coolant|vent|fan_on|fan_off)"
+    r"|(hold|after|dry|test)\.(strokes|pumped_up|pumped|pressure|evening|morning|ran|cylinders|steady"
+    r"|isolated|level_now)"
+    r"|road\.(driven|hottest)|bleed\.no_bubbles|finding\.ran|transmission\.level_at|level\.ran"
 )
 # Parts that an engine may run without; every other one must be on.
 MAY_BE_OFF: Final = (
@@ -211,11 +258,52 @@ SAYS: Final = {
     NOT_OURS: "never open", HOT: "Hot metal", DRIVES: "Before it drives",
     "stored_pressure": "rating", "left_alone": "Overnight not above",
     "letting_off": "Release slowly",
-    "fan_goes_on": "Hands and tools out", "air_in_empty": "or less",
+    "fan_goes_on": "Hands and tools out", "air_in_empty": "Hand pump only",
+    "airbag": "battery off", "engine_drops": "Never under",
     "poison": "Poison", "spill": "Cover it", "cranking": "Do not crank",
     "hot_work": "away from heat", "unagreed": "yes", VACUUM: "boils",
     "fan_left_off": "Reconnect it",
 }  # fmt: skip
+# The neck: what opens it or leaves a tester on it, and what says that its cap is on and locked.
+NECK_OPENED: Final = (
+    "cold.level", "cold.strength", "coolant.condition", "cap.opening_1", "hold.level",
+    "tester.fitted", "pressure.released", "pressure.level_set", "finding.level_set",
+    "test.fitted", "test.level_set", "test.gas_level", "dry.pumped_up", "vacuum.pressure",
+    "bleed.nose_up", "bleed.no_bubbles", "coolant.filled", "coolant.missing_before",
+    "after.fitted", "after.released", "after.level_set", "recheck.seen", "recheck.strength",
+    "part.cap off",
+)  # fmt: skip
+NECK_CLOSED: Final = (
+    "pressure.cap_on", "finding.cap_on", "test.cap_on", "test.tester_off", "test.dye_in",
+    "fill.cap_on", "after.cap_on", "level.end", "level.after", "part.cap on", "cap.how replaced",
+)  # fmt: skip
+# Brim-full for a hold, or drawn down for a gas test: put back before the engine heats it closed.
+LEVEL_MOVED: Final = (
+    "hold.level", "after.fitted", "test.gas_level", "bleed.no_bubbles", "coolant.filled",
+    "coolant.drained", "engine.level_falls",
+)  # fmt: skip
+LEVEL_SET: Final = (
+    "pressure.level_set", "finding.level_set", "test.level_set", "after.level_set",
+    "test.tester_off", "test.dye_in", "fill.cap_on", "recheck.seen", "coolant.missing_before",
+    "level.end at_mark", "level.after",
+)  # fmt: skip
+# What is out, on, off or up for a look, and what puts it back: it does not run, drive or leave so.
+OUT_AND_BACK: Final = {
+    "plugs": (("test.cylinders", "liquid.why"), ("test.plugs_in",)),
+    "clamps": (("test.isolated",), ("test.clamps_off",)),
+    "tray": (("look.below", "part.under_tray off"),
+             ("test.tray_on", "road.tray_on", "part.under_tray on", "hand.tools_out done")),
+    "car": (("car.raised raised",), ("car.raised on_ground",)),
+}  # fmt: skip
+PUT_BACK: Final = {
+    "neck": (NECK_OPENED, NECK_CLOSED), "level": (LEVEL_MOVED, LEVEL_SET), **OUT_AND_BACK,
+}  # fmt: skip
+NOT_TO_RUN: Final = ("plugs",)
+# An engine that runs with its neck not closed: at the neck on purpose, or under a tester that can
+# let off by itself, and never brim-full.
+GAS_TEST: Final = "gas"
+WARM_HOLD: Final = "warm_hold"
+RELIEF: Final = ("test.relief_works", "test.level_set")
 # Where work begins only on firm, level ground.
 SITE: Final = "place.site"
 FIRM: Final = "firm_level"
@@ -233,19 +321,36 @@ FINDS_NO_LEAK: Final = ("no_leak_found", "tight", "seeping")
 # What this table tells apart beside the rules: so that a search keeps it apart too, whatever the
 # rules have forgotten. Words, numbers, fields; a computed name stands for what it is made of.
 APART: Final[dict[str, tuple[float | str, ...]]] = {
-    TEMPERATURE: (COLD_BELOW,), SIGN: (PRESSING,), CONSENT: (REFUSED,), CONDITION: OILY,
+    TEMPERATURE: (COLD_BELOW, VACUUM_BELOW), SIGN: (PRESSING,), CONSENT: (REFUSED,),
+    CONDITION: OILY,
+    REPAIR: (HEATER,), BELT: (TIMING,),
+    KEY: KEY_AWAY, **dict.fromkeys(OILS, (MIXED,)),
     RAISED: (ON_GROUND,), SITE: (FIRM,), AIR: (CLOSED_ROOM,), KIT_STANDS: (MISSING,),
     **{f"{kin}.how": (REFUSED,) for kin in ADDED}, **CAPS,
     EASED: (RATING, SPAN),
     **dict.fromkeys(HOTTEST, (STOP_ABOVE,)),
     "quote.over": (), DRIVE: (NO_HIGH_VOLTAGE,), LOOP: (HARMLESS_LOOP,), TOLD_LIVE: ("yes",),
-    LIVE_LOOP_LEAKS: ("yes",), CYLINDERS: ("wet", "dry"), GAS: ("changed",), TOLD_LIQUID: ("yes",),
+    LIVE_LOOP_LEAKS: ("yes",), CYLINDERS: ("wet", "dry"), GAS: ("changed",), TURNED: ("stops",),
+    SUMP: ("coolant",), TOLD_LIQUID: ("yes",),
 }  # fmt: skip
+
+# Acts that open a loop; that bring a hand to what turns; that press a loop without opening it; that
+# start an engine.
+OPENING: Final = (
+    "open_system", "take_sample", "pour_dye", "unclamp_hose", "turn_clamp", "pinch_hose",
+)  # fmt: skip
+BY_HAND: Final = (
+    "reach_near_fan", "reach_near_belt", "touch_hot_metal", "look_near_hot", "turn_by_hand",
+)  # fmt: skip
+PRESSING_IT: Final = ("pump_up", "pump_air", "evacuate", "leave_alone", "stand_by_pressure")
+AT_IDLE: Final = "idle_open_neck"
+STARTING: Final = ("start_engine", "run_under_tester", AT_IDLE, "drive_off")
 
 # The rules that are never broken: words, the entry of never.toml, the mark, what it must name as
 # its keepers, and the invariants that prove it.
 NEVER_BROKEN: Final = (
-    ("opened only cold, without pressure", "open_only_cold", "hard", ("cold", OPENS),
+    ("opened only cold, without pressure", "open_only_cold", "hard",
+     (*OPENING, "cold", OPENS),
      ("opens_cold",)),
     ("not measured stays not measured", "unmeasured_is_not_measured", "hard",
      ("screen.not_measured", "verdict.no_leak_found"), ("no_number_from_nothing",)),
@@ -253,25 +358,39 @@ NEVER_BROKEN: Final = (
      (*RATED, RATING, "stored_pressure", "left_alone", "test.relief_works",
       "test.child_safe", "test.note_left"),
      ("caps_known", "under_the_scale", "lets_off")),
-    ("fans are live until off", "fans_are_live", "hard", ("fan_safe", FAN, "fan.off"),
-     ("fan_off",)),
+    ("fans are live until off", "fans_are_live", "hard",
+     (*OPENING, *BY_HAND, "key_away", "fan_safe", FAN, KEY, "fan.off"),
+     ("fan_off", "key_away")),
     ("stands before anybody goes under", "stands_before_under", "hard",
-     ("stands", UNDER_CAR, *STANDS),
+     ("go_under", "stands", UNDER_CAR, *STANDS),
      ("on_stands",)),
     ("refrigerant, high voltage: look", "refrigerant_and_high_voltage", "hard",
-     (NOT_OURS, "high_voltage", DRIVE, LOOP, "safe.high_voltage", *MADE_DEAD),
+     (*OPENING, *PRESSING_IT, AT_IDLE, NOT_OURS, "high_voltage", DRIVE, LOOP, "safe.high_voltage",
+      *MADE_DEAD),
      ("never_opened", "isolated")),
     ("cream bars the engine", "cream_stops_the_engine", "override",
-     ("no_cream", RUNS, CONDITION, *OVERRIDE), ("ready_to_run",)),
+     (*STARTING, "no_cream", RUNS, CONDITION, *OILS, *OVERRIDE), ("ready_to_run",)),
+    ("mixed oil goes by tow", "mixed_oil_goes_by_tow", "override",
+     ("hand_back", "oil_goes", *OVERRIDE), ("oil_goes",)),
     ("liquid bars the engine", "no_liquid", "override",
-     ("no_liquid", RUNS, *START_ANYWAY), ("no_liquid",)),
+     (*STARTING, "no_liquid", RUNS, *START_ANYWAY), ("no_liquid",)),
     ("no drive that is not fit", "no_drive_unfit", "hard",
      ("test_closed", "road_closed", "not_gross", "fan_back", DRIVES),
      ("fit_to_drive", "after_gross", "fan_back")),
+    ("no hand on hot metal", "metal_only_cool", "hard",
+     ("touch_hot_metal", "lean_over_hot", AT_IDLE, "cool_metal", HOT), ("touches_cool",)),
+    ("closed, at its mark, no clamps", "closed_before_heat", "hard",
+     ("start_engine", "drive_off", "drive_road", "hand_back", "closed_up", RUNS, DRIVES),
+     ("put_back",)),
+    ("a tester that lets off", "tester_lets_off", "hard",
+     ("run_under_tester", "under_tester", RUNS, "test.relief_works"), ("put_back",)),
+    ("leaves on its wheels", "leaves_on_its_wheels", "hard",
+     ("hand_back", "on_wheels", "fan_left_off"), ("put_back",)),
     ("glycol is poison", "poison", "hard", ("poison",), ("warned",)),
     ("engine in open air or extraction", "open_air", "hard",
-     ("open_air", RUNS, AIR), ("open_air",)),
+     (*STARTING[:-1], "open_air", RUNS, AIR), ("open_air",)),
     ("stop, refer at every gate", "stop_refer", "hard", ("screen.stop_refer",), ("stop_offered",)),
     ("nothing comes off without a yes", "consent_first", "hard",
-     ("agreed", "unagreed", "consent.who", CONSENT, "extra.who", "extra.how"), ("consented",)),
+     ("take_off_agreed", "agreed", "unagreed", "consent.who", CONSENT, "extra.who", "extra.how"),
+     ("consented",)),
 )  # fmt: skip

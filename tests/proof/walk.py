@@ -29,10 +29,11 @@ from typing import Final
 
 from tests.proof import invariants, trade
 from tests.proof.cells import Cuts
-from tests.proof.invariants import State
+from tests.proof.offered import State
 from tests.proof.search import Found, search
 from tests.proof.slicing import COLD, EVERY, PROCEDURE
 from tests.proof.world import Move, answer, answers, corrections, start, undo_last
+from weeptrace.job.car.left import BACK
 from weeptrace.job.procedure import Known, done, gate_state
 from weeptrace.rules import Field, Gate, Rules, Step, conditions
 
@@ -119,6 +120,8 @@ class Whole:
             state.history.above(),
             tuple(n for n in trade.JOINTS if value(n) is not None),
             tuple(len(state.history.opened_since(n)) for n in (trade.FILLED, trade.LEVEL)),
+            tuple(all_known[name] for name in BACK),
+            state.history.put_back(),
             job.stopped is None,
         )
         return hashlib.blake2b(repr(whole).encode(), digest_size=16).digest()
@@ -158,6 +161,11 @@ class Whole:
             if not (name == trade.SIGN and self._cold_enough(state) is False):
                 for move in self._options(name):
                     yield replace(move, departs=move.departs + int(number > 0 and bool(lacking)))
+        known = Known(self.rules, node.job)
+        for name, back in BACK.items():
+            if name in conditions.fields(gate.opens) and known[name]:
+                kind = "fact" if back.typed else "done"
+                yield Move(f"{back.field} back", kind, back.field, back.typed)
         if not gate.evidence:
             for name, fact in state.node.job.facts.items():
                 if fact.value == "off":
@@ -213,6 +221,8 @@ class Whole:
             if name in self.cuts.constants:
                 every = every[:: max(len(every) - 1, 1)]  # the lowest and the highest
                 every = every if name in LOW else every[::-1]
+                if field.not_above and name not in LOW:  # the highest is refused
+                    every.insert(0, answer(field, self._plain(name)))
             elif not set(self.cuts.against.get(name, ())) & self.cuts.named:
                 every = [answer(field, self._plain(name))]
         if name == "repair.kind" and self.repairs:
@@ -242,8 +252,10 @@ def _is_plain(field: Field, move: Move) -> bool:
         trade.CONSENT: "signed", trade.CONDITION: "clean", trade.SIGN: "hose_soft",
         "place.site": "firm_level", trade.RAISED: trade.ON_GROUND, "work.where": "workshop",
         "test.kind": "none", "dry.wanted": "no_dry_air", "cap.how": "replaced",
-        "told.high_voltage": "no", trade.DRIVE: trade.NO_HIGH_VOLTAGE,
+        "told.high_voltage": "no", trade.KEY: trade.KEY_AWAY[0], "arrival.hot": "no",
+        **dict.fromkeys(trade.OILS, "clean"), trade.DRIVE: trade.NO_HIGH_VOLTAGE,
         trade.CYLINDERS: "dry", trade.GAS: "not_changed", trade.TOLD_LIQUID: "no",
+        trade.TURNED: "freely", trade.SUMP: "oil",
         "finding.wet_again": "wet", "after.old_place": "dry",
         "after.other": "none", "road.look": "dry", "coolant.label_fits": "fits",
         "transmission.label_fits": "fits", "off.hidden": "none", "after.wanted": "no_hold",

@@ -15,6 +15,7 @@ import pytest
 from weeptrace.rules import FOLDER, load
 from weeptrace.rules.compiler import compile_folder
 from weeptrace.rules.model import from_bundle
+from weeptrace.rules.source import RulesError
 
 
 @pytest.fixture
@@ -69,3 +70,21 @@ def test_every_step_with_hot_coolant_stands_behind_the_cold_gate() -> None:
         step.id for step in opened
     }
     assert all("cold" in step.gates for step in opened)
+
+
+ASKS = "Open it, run it, reach there, lower, tip, blow, loosen, wipe, pour, heat it, go under it."
+
+
+@pytest.mark.parametrize(
+    "stem",
+    ["Open", "run", "reach", "lower", "tip", "blow", "loosen", "wipe", "pour", "heat", "under it"],
+)
+def test_a_page_that_asks_for_an_act_without_naming_it_is_refused(rules: Path, stem: str) -> None:
+    text = rules / "text" / "en" / "intake.toml"
+    said = 'prompt = "Lift arms or stands under the maker\'s points. Never rely on a jack alone."'
+    words = text.read_text("utf-8")
+    assert said in words
+    text.write_text(words.replace(said, f'prompt = "{ASKS}"'), "utf-8")
+    with pytest.raises(RulesError) as refused:
+        compile_folder(rules)
+    assert any(f"says “{stem}" in str(each) for each in refused.value.faults)

@@ -58,7 +58,8 @@ def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logb
     add(log, (("fact", "finding.watch", "pressure", None), ("done", "finding.dried", "", None),
               ("fact", "finding.wet_again", "wet", None),
               ("not_done", "finding.photo_again", "", None),
-              ("done", "pressure.released", "", None),
+              ("done", "pressure.released", "", None), ("done", "pressure.level_set", "", None),
+              ("done", "pressure.cap_on", "", None),
               ("fact", "repair.kind", "radiator", None)), 60.0)  # fmt: skip
     tick(log, "match_radiator")
     add(log, (("fact", "quote.reason", "Seam wet again after drying", None),
@@ -105,8 +106,8 @@ def measured(picture: str | None = "", before: tuple[str, ...] = BEFORE) -> Logb
     for celsius in ("20", "45", "70", "88", "92"):
         log.now += 120.0
         log.add("reading", "warm.coolant", celsius, "°C")
-    add(log, (("mark", "warm.ended", "", None), ("done", "warm.seen", "", None),
-              ("fact", "after.wanted", "hold", None)))  # fmt: skip
+    add(log, (("mark", "warm.fan_on", "", None), ("mark", "warm.ended", "", None),
+              ("done", "warm.seen", "", None), ("fact", "after.wanted", "hold", None)))  # fmt: skip
     log.now += 3600.0
     log.pass_the_gate()
     add(log, (("done", "after.fitted", "", None), ("fact", "after.strokes", "5", "1")))
@@ -165,10 +166,11 @@ def seen() -> Logbook:
     """A clamp that one can see: no tester, no hold, no coolant drained."""
     log = Logbook()
     add(log, (("fact", "car.name", "Selwick Heron van", None),
+              ("fact", "arrival.hot", "no", None),
               ("fact", "work.where", "workshop", None),
               ("fact", "work.route", "seen", None),
               ("fact", "car.drive", "no_high_voltage", None),
-              ("done", "safe.secured", "", None),
+              ("done", "safe.secured", "", None), ("fact", "safe.key", "engine_cold", None),
               ("done", "fan.off", "", None),
               ("fact", "finding.place", "upper_hose", None),
               ("not_done", "finding.photo_wet", "", None),
@@ -186,6 +188,7 @@ def seen() -> Logbook:
     tick(log, "joints")
     add(log, (("fact", "after.wanted", "no_hold", None), ("fact", "after.old_place", "dry", None),
               ("fact", "level.end", "at_mark", None), ("not_done", "level.litres", "", None),
+              ("fact", "level.put_in", "little", None),
               ("fact", "cap.how", "replaced", None),
               ("fact", "watch.booked", "booked", None),
               ("closed", "job.closed", "", None)))  # fmt: skip

@@ -173,7 +173,8 @@ class Presser:
 def open_ticks(made: Json) -> list[Json]:
     """What a shut gate wants ticked."""
     events = [b["do"]["event"] for b in made["blocks"] if b["block"] == "state" and b.get("do")]
-    return [event for event in events if event["kind"] == "done"]
+    lowered = ("fact", "car.raised")
+    return [e for e in events if e["kind"] == "done" or (e["kind"], e["field"]) == lowered]
 
 
 def checked(made: Json, hand: Presser) -> None:

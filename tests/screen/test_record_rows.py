@@ -63,7 +63,9 @@ FOUND: Final = [
     *named(told__seen="0 of 10 asked", look__seen="0 of 8 asked"),
     (at("row_told"), joined(car__odometer="84000_km", quote__diagnosis="90_EUR")),
     (at("row_cold"), joined(cold__level="−5_mm", cold__strength="47_%",
-                            coolant__condition=answer("coolant.condition", "clean"))),
+                            coolant__condition=answer("coolant.condition", "clean"),
+                            oil__engine=answer("oil.engine", "clean"),
+                            oil__transmission=answer("oil.transmission", "clean"))),
     (at("row_cap"), joined(cap__how=answer("cap.how", "replaced"))),
 ]  # fmt: skip
 CONSENT: Final = named(consent__who="R. Sand", consent__how=answer("consent.how", "spoken"))
@@ -252,7 +254,9 @@ def test_a_clamp_that_one_can_see_row_by_row() -> None:
         ("Off and on again", fields("part.clamp")),
         ("Joints, a second look", "4 of 4 points ticked"),
     ]
-    assert list(made["after_work"].rows) == [AFTER[3]]
+    put_in = joined(level__end=answer("level.end", "at_mark"),
+                    level__put_in=answer("level.put_in", "little"))  # fmt: skip
+    assert list(made["after_work"].rows) == [(at("row_again"), put_in)]
     assert list(made["watch"].rows) == [
         *named(watch__level="not measured", watch__area="not measured"), WATCH[2]
     ]  # fmt: skip

@@ -304,13 +304,15 @@ def test_the_keys_of_a_warm_up_tell_the_fan_on_then_off() -> None:
     log = Logbook()
     hands = Hands(log).until("warm_log")
     made = view(log)
-    assert made["foot"]["keys"] == []
+    falls = (word("field.engine.level_falls"), mark("engine.level_falls"))
+    assert [(each["label"], each["do"]) for each in made["foot"]["keys"]] == [falls]
     assert blocks(made, "recorder")[0]["due_label"] == "Press READ at the first reading"
     for celsius in ("20", "41"):
         log.now += 60.0
         log.add("reading", "warm.coolant", celsius, "°C")
     made = view(log)
-    vent, fan, end = made["foot"]["keys"]
+    vent, fan, end, down = made["foot"]["keys"]
+    assert (down["label"], down["do"]) == falls
     assert vent["do"]["read"]["event"]["field"] == "warm.vent"
     assert (fan["label"], fan["do"]) == (word("field.warm.fan_on"), mark("warm.fan_on"))
     assert (end["label"], end["do"]) == ("End", mark("warm.ended"))
@@ -350,6 +352,8 @@ def test_a_cold_gate_asks_the_pressure_again_once_it_is_old() -> None:
     log.add("fact", "coolant.temperature", "74", "°C")
     assert states(view(log))[-1][:3] == ("done", said, words)
     log.add("mark", "engine.ran")
+    log.add("fact", "safe.key", "engine_cold")  # key and fan are asked first
+    log.add("done", "fan.off")
     made = view(log)
     assert states(made)[-1][:3] == ("not_measured", said, word("shut.not_measured"))
     log.add("fact", "coolant.temperature", "31", "°C")

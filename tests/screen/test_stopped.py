@@ -24,6 +24,8 @@ HOT = "Hot, or not shown to be cold"
 DRAINED = "Coolant is out"
 FAN = "The fan is disconnected"
 PARTS = "Parts are off"
+NECK = "The neck is open"
+TRAY = "The under-tray is off"
 PAN = "Coolant or transmission fluid was caught"
 
 
@@ -33,8 +35,8 @@ PAN = "Coolant or transmission fluid was caught"
         ("complaint", [HOT]),
         ("cold_level", [FAN]),
         ("pump_up", [PRESSED, FAN]),
-        ("residual_strength", [DRAINED, FAN, PAN]),
-        ("transfer_radiator", [DRAINED, PARTS, FAN, PAN]),
+        ("residual_strength", [NECK, DRAINED, FAN, PAN]),
+        ("transfer_radiator", [NECK, DRAINED, PARTS, FAN, PAN, TRAY]),
     ],
 )
 def test_the_stop_page_says_how_the_car_stands(end: str, stands: list[str]) -> None:
@@ -63,7 +65,9 @@ def test_parts_are_named_and_each_row_says_what_to_do() -> None:
 def test_what_was_put_right_is_not_said() -> None:
     work = Hands(Logbook()).until("pump_up")
     let_off = (("done", "pressure.released", ""), ("done", "fan.on", ""))
-    assert said(work, let_off) == []
+    assert said(work, let_off) == [NECK]
+    work = Hands(Logbook()).until("pump_up")
+    assert said(work, (*let_off, ("done", "pressure.cap_on", ""))) == []
 
 
 def test_a_fan_that_was_taken_off_again_is_said_again() -> None:
@@ -71,3 +75,35 @@ def test_a_fan_that_was_taken_off_again_is_said_again() -> None:
     assert FAN not in said(work, (("done", "fan.on", ""),))
     work = Hands(Logbook()).until("cold_level")
     assert FAN in said(work, (("done", "fan.on", ""), ("done", "fan.off", "")))
+
+
+LIQUID = "There may be liquid in a cylinder"
+BELT = "The timing belt came off, and nobody turned the engine by hand"
+VOLTAGE = "The coolant loop lies against high voltage"
+ISOLATED = "High voltage is isolated for this work"
+DYE = "Dye is in the coolant"
+
+
+@pytest.mark.parametrize(
+    ("then", "word", "told"),
+    [
+        ((("fact", "test.cylinders", "wet"),), LIQUID, True),
+        ((("fact", "test.cylinders", "wet"), ("mark", "test.again", "")), LIQUID, True),
+        ((("fact", "test.gas", "changed"), ("fact", "test.cylinders", "dry")), LIQUID, True),
+        ((("fact", "test.cylinders", "dry"),), LIQUID, False),
+        ((("done", "timing.locked", ""),), BELT, False),  # no belt that holds the valves
+        ((("fact", "belt.kind", "timing"),), BELT, False),  # it is still on
+        ((("fact", "belt.kind", "timing"), ("done", "timing.locked", "")), BELT, True),
+        ((("fact", "belt.kind", "timing"), ("done", "timing.locked", ""),
+          ("done", "timing.turned", "")), BELT, False),
+        ((("fact", "car.loop", "inverter"),), VOLTAGE, True),
+        ((("fact", "car.loop", "not_known"),), VOLTAGE, False),
+        ((("fact", "car.loop", "inverter"), ("done", "high_voltage.isolated", "")), ISOLATED, True),
+        ((("done", "test.dye_in", ""),), DYE, True),
+        ((("done", "test.dye_in", ""), ("fact", "coolant.drained", "0")), DYE, True),
+    ],
+)  # fmt: skip
+def test_what_lies_hidden_in_the_car_is_told(
+    then: tuple[tuple[str, str, str], ...], word: str, told: bool
+) -> None:
+    assert (word in said(Hands(Logbook()).until("cold_level"), then)) is told

@@ -11,6 +11,7 @@ from tests.screen.hand.plain import NBSP, caution, event, foot, key, prompt, row
 from tests.screen.hand.told import word
 from tests.screen.test_view import RULES, blocks, described, holding, view
 from weeptrace.job.advance import fold
+from weeptrace.job.car.left import BACK
 from weeptrace.job.events import read_moment
 from weeptrace.refusal import Refusal
 from weeptrace.rules import conditions
@@ -112,16 +113,26 @@ def test_nothing_comes_off_past_what_was_agreed() -> None:
 
 
 def test_oil_in_the_coolant_wants_a_person_and_a_reason() -> None:
-    rows, _, ids = page("no_cream", ("fact", "coolant.condition", "cream", None))
-    said = next(each for each in rows if each["word"] == word("field.coolant.condition"))
-    assert said["do"] == stores("undo", "coolant.condition", "", ids["coolant.condition"])
+    cream: Told = ("fact", "coolant.condition", "cream", None)
+    oils: tuple[Told, ...] = (
+        ("fact", "oil.engine", "clean", None), ("fact", "oil.transmission", "clean", None),
+    )  # fmt: skip
+    rows, _, ids = page("no_cream", cream, *oils)
+    words = word("choice.coolant.condition.cream")
+    said = known("coolant.condition", words, ids["coolant.condition"])
+    mixed = row("stop", word("shut.seen.oil"), framed=True)
     # One line of words is typed at a time.
-    assert [unknown("cream.person"), ask("cream.person"), unknown("cream.why")] == [
-        each for each in rows if each is not said
+    person = [unknown("cream.person"), ask("cream.person"), unknown("cream.why")]
+    assert rows == [said, mixed, *person]
+    rows, _, _ = page("no_cream", cream, *oils, ("fact", "cream.person", "A. Reed", None))
+    assert rows == [said, mixed, unknown("cream.why"), ask("cream.why")]
+    # What nobody looked at is asked beside it.
+    rows, _, ids = page("no_cream", cream)
+    said = known("coolant.condition", words, ids["coolant.condition"])
+    asked = [
+        each for oil in ("oil.engine", "oil.transmission") for each in (unknown(oil), choice(oil))
     ]
-    rows, _, _ = page("no_cream", ("fact", "coolant.condition", "cream", None),
-                      ("fact", "cream.person", "A. Reed", None))  # fmt: skip
-    assert rows[1:] == [unknown("cream.why"), ask("cream.why")]
+    assert rows == [said, *asked, mixed, *person]
 
 
 def test_the_ground_is_asked_where_it_is_not_firm() -> None:
@@ -216,7 +227,15 @@ def test_all_that_keeps_a_gate_shut_says_stop_and_is_framed() -> None:
             if name not in RULES.fields:
                 assert rows == states
                 reckoned |= {name} if rows else set()
-    assert reckoned == {"quote.over", "ledger.unfilled", "seen.liquid", "hold.gross"}
+    assert reckoned == {
+        "quote.over",
+        "ledger.unfilled",
+        "seen.liquid",
+        "seen.oil",
+        "seen.unfit",
+        "hold.gross",
+        *BACK,
+    }
 
 
 @pytest.mark.parametrize("said", RULES.fields["system.pressure_sign"].options)

@@ -150,11 +150,12 @@ def test_a_gate_that_asks_the_ground_or_the_stands_whole() -> None:
 
 
 def cold_gate(celsius: float, shape: str, says: str, at: str, when: str) -> list[Json]:
-    """Title, figure and edge; the gate opens below 50 °C (the rules' limit)."""
+    """Title, what to do, figure and edge; the gate opens below 50 °C (the rules' limit)."""
     below = word("shut.open_below")
     low, high = min(10.0, celsius // 10.0 * 10.0), max(100.0, celsius)
     return [
         title(word("gate.cold.title")),
+        prompt(word("gate.cold.prompt")),
         {"block": "value", "label": f"{word('field.coolant.temperature')}, {at}",
          "value": f"{celsius:.0f}", "unit": "°C", "shape": shape, "word": says},
         {"block": "scale", "low": low, "high": high, "major": 10.0, "minor": 2.0, "unit": "°C",
@@ -178,7 +179,7 @@ def test_the_cool_down_gate_from_hot_to_old_to_cold() -> None:
     assert made["state"] == {"shape": "waits", "word": said, "figure": "not measured"}
     asked = row("not_measured", word("field.coolant.temperature"), figure="not measured",
                 framed=True)  # fmt: skip
-    assert made["blocks"] == [title(said), asked, NOT_YET]
+    assert made["blocks"] == [title(said), prompt(word("gate.cold.prompt")), asked, NOT_YET]
     measure, earlier = (made["foot"]["main"], made["foot"]["keys"][0])
     assert (measure["label"], measure["icon"]) == (word("shut.measure"), "temperature")
     assert (earlier["label"], earlier["icon"]) == (word("screen.earlier"), "clock")
@@ -188,7 +189,7 @@ def test_the_cool_down_gate_from_hot_to_old_to_cold() -> None:
     at = hot["at"][11:16]
     made = view(log)
     assert made["state"] == {"shape": "waits", "word": said, "figure": f"74{NBSP}°C"}
-    waits = made["blocks"][3]
+    waits = made["blocks"][4]
     assert waits == row("waits", waits["word"], waits["lines"][0],
                         "Then measure again. Do other work.")  # fmt: skip
     assert waits["word"].startswith(f"Below 50{NBSP}°C at about 14:")

@@ -24,6 +24,7 @@ Json = dict[str, Any]
 UNITS: Final = {each["id"]: each["units"] for each in RULES.unit_sets}
 FAN_ON: Final = key(word("field.warm.fan_on"), stores("mark", "warm.fan_on"))
 FAN_OFF: Final = key(word("field.warm.fan_off"), stores("mark", "warm.fan_off"))
+FALLS: Final = key("Level falls", stores("mark", "engine.level_falls"), "drop")
 END: Final = key("End", stores("mark", "warm.ended"), "stop")
 HAZARD: Final = caution(word("caution.running_engine"), "warning")
 
@@ -81,7 +82,7 @@ def test_the_log_of_a_warm_up_from_its_first_reading_on() -> None:
     fans = [seen("on", False), seen("off", False)]
     made = view(log)
     assert made["blocks"] == [title(head, "0 read"), asks, beforehand, recorder(), *fans]
-    assert made["foot"] == foot(read(None), caution=HAZARD)
+    assert made["foot"] == foot(read(None), FALLS, caution=HAZARD)
     assert made["awake"]
     log.now += 60.0
     first = log.add("reading", "warm.coolant", "20", "°C")
@@ -92,7 +93,7 @@ def test_the_log_of_a_warm_up_from_its_first_reading_on() -> None:
         title(head, "1 read"), beforehand,
         recorder(last=last, start=start, due=60.0, due_label="READ at 1:00"), *fans,
     ]  # fmt: skip
-    assert made["foot"] == foot(read(("20", 20.0)), vent(None), FAN_ON, END, caution=HAZARD)
+    assert made["foot"] == foot(read(("20", 20.0)), vent(None), FAN_ON, END, FALLS, caution=HAZARD)
     log.now += 60.0
     log.add("reading", "warm.coolant", "45", "°C")
     log.now += 3.0
@@ -116,7 +117,7 @@ def test_the_log_of_a_warm_up_from_its_first_reading_on() -> None:
         seen("on", True), seen("off", False),
         row("done", word("field.warm.vent"), figure=f"38.5{NBSP}°C"),
     ]  # fmt: skip
-    keys = (vent(("38.5", 38.5)), FAN_OFF, END)
+    keys = (vent(("38.5", 38.5)), FAN_OFF, END, FALLS)
     assert made["foot"] == foot(read(("45", 45.0)), *keys, caution=HAZARD)
     log.add("mark", "warm.fan_off")
     log.now += 60.0

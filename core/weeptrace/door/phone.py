@@ -1,4 +1,4 @@
-"""A job as a phone keeps it: events in, views out, on the rules of this version."""
+"""A job as a phone keeps it: events in, views out."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from weeptrace import screen
 from weeptrace.door.registry import Json
 from weeptrace.job.advance import advance
 from weeptrace.job.state import EMPTY
-from weeptrace.rules import load
+from weeptrace.rules import Rules, load
 
 
 class Phone:
-    """A job on the rules of this version: the same ``advance`` and ``view`` as on a phone."""
+    """A job on some rules, else those of this version: ``advance`` and ``view`` as on a phone."""
 
-    def __init__(self) -> None:
-        self._rules = load()
+    def __init__(self, rules: Rules | None = None) -> None:
+        self._rules = load() if rules is None else rules
         self._job = EMPTY
         self._chosen = screen.preferences(None, self._rules)
         self.rules = self._rules.hash

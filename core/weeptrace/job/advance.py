@@ -176,12 +176,14 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
     if event.kind == "note":
         return _note(job, known, event)
     touched = job.touched.set(known.id, _touch(job, known.id, event))
-    if known.kind == "part" and event.kind == "fact":
+    if known.kind in ("part", "choice") and event.kind == "fact":
         word = f"{known.id} {event.typed}"
         touched = touched.set(word, _touch(job, word, event))
     if event.kind == "resumed":
         return replace(job, touched=touched)
     job = replace(job, touched=touched, stopped=None)
+    if event.kind != "not_done":
+        job = replace(job, done=job.done.set(known.id, touched[known.id]))
     if known.kind == "reading":
         fact = judge_reading(rules, job, known, event)
         series = job.present(known.id)

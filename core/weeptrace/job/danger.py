@@ -19,6 +19,15 @@ _ANSWERS: Final = ("fact", "reading", "done")
 _OFF: Final = ("pressure.released", "dry.released", "after.released", "test.released")
 ROAD: Final = "road.hottest"
 HAPPENED: Final = "hot.happened"
+FALLS: Final = "engine.level_falls"
+LOW: Final = "low.happened"
+
+
+def level_falls(job: Job) -> bool:
+    """Whether the level was seen to fall while the engine ran, and nobody has said why since."""
+    seen, said = job.facts.get(FALLS), job.facts.get(LOW)
+    since = -1 if said is None or said.value is None else said.event.seq
+    return seen is not None and seen.event.seq > since
 
 
 def too_hot(rules: Rules, job: Job) -> Fact | None:

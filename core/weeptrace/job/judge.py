@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from weeptrace.job.car.parts import parts_out
 from weeptrace.job.events import Event
 from weeptrace.job.procedure import Known
 from weeptrace.job.state import Fact, Job
@@ -99,7 +100,7 @@ def _part(rules: Rules, job: Job, field: Field, event: Event) -> Fact:
         raise Refusal(
             "not_an_option", "refused.judge.neither_off_nor_on", figures={"typed": event.typed[:40]}
         )
-    if event.typed == "on" and job.value(field.id) != "off":
+    if event.typed == "on" and field not in parts_out(rules, job):
         name = label(rules, field)
         raise Refusal("not_off", "refused.judge.not_off_cant_go", figures={"name": name})
     return Fact(event, event.typed)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 from weeptrace.job import rounds
+from weeptrace.job.car.bled import unbled
 from weeptrace.job.car.known import undone
+from weeptrace.job.car.left import BACK, left
 from weeptrace.job.car.parts import opened, opened_after, parts_out
-from weeptrace.job.car.seen import is_gross, liquid
+from weeptrace.job.car.seen import is_gross, liquid, oil, unfit
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Gate, Procedure, Rules, Step, conditions
@@ -179,7 +182,11 @@ def _is_stale(rules: Rules, job: Job, gate: Gate, name: str, now: Moment) -> boo
     if any(age > rules.limits[part[2][1]] for part in within):
         return True
     shown = Touch(job.touched[name].number, job.facts[name].event.moment)
-    return any(undone(job, shown, touch) for touch in map(job.touched.get, gate.stale_on) if touch)
+    touches = [touch for touch in map(job.touched.get, gate.stale_on) if touch]
+    for event, touch in job.withdrawn:  # it may have been so
+        if event.field == name or {event.field, f"{event.field} {event.typed}"} & {*gate.stale_on}:
+            touches.append(touch)
+    return any(undone(job, shown, touch) for touch in touches)
 
 
 _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
@@ -194,6 +201,10 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "ledger.opened": lambda rules, job: float(len(opened(rules, job))),
     "ledger.unfilled": lambda rules, job: opened_after(rules, job, "coolant.filled"),
     "ledger.unlevelled": lambda rules, job: opened_after(rules, job, "level.end"),
-    "seen.liquid": lambda _, job: liquid(job),
+    "seen.liquid": liquid,
+    "seen.oil": lambda _, job: oil(job),
+    "fill.unbled": unbled,
+    "seen.unfit": lambda _, job: unfit(job),
     "rounds.drained": lambda _, job: float(rounds.drained(job)),
+    **{name: partial(left, name=name) for name in BACK},
 }

@@ -12,7 +12,9 @@ from weeptrace.rules import Rules
 
 # What hurts first is told first.
 ORDER: Final = (
-    "pressure", "vacuum", "hot", "drained", "opened", "parts_off", "fan_off", "raised", "pan",
+    "pressure", "vacuum", "hot", "voltage", "isolated", "neck", "liquid", "belt", "drained",
+    "opened", "parts_off", "plugs", "fan_off", "battery_off", "raised", "pan", "clamps", "tray",
+    "dye",
 )  # fmt: skip
 
 
@@ -30,6 +32,8 @@ def standing(rules: Rules, job: Job, now: Moment) -> list[str]:
         for word, text in variable.tells.items()
         if here.told(id) == word
     }
+    if job.value("belt.kind") != "timing":
+        told.discard("belt")  # no other belt holds the valves off the pistons
     told |= {"hot"} - ({"hot"} if cold else set())
     told |= set(_of_parts(here, told))
     return [name for name in ORDER if name in told]

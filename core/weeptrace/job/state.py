@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -12,6 +13,8 @@ from pyrsistent import PMap, PVector, pmap, pvector
 
 from weeptrace.job.events import Event, Moment
 from weeptrace.told import Sentence, plain
+
+_DOES: Final = ("fact", "reading", "mark", "done", "closed")  # an event that says what was done
 
 
 @dataclass(frozen=True)
@@ -57,10 +60,12 @@ class Broken(NamedTuple):
 class Touch:
     """The latest event of a field: its number in the job, and the latest moment of any of them.
 
-    A part is kept apart by its words too: "part.belt on".
+    The number of one that was taken back lies between those of the entries around it.
+
+    A part, and a choice, is kept apart by its words too: "part.belt on".
     """
 
-    number: int
+    number: float
     moment: Moment
 
 
@@ -131,6 +136,8 @@ class Job:
     photos: PMap[str, PVector[str]] = dataclasses.field(default_factory=pmap)
     troubles: PMap[str, Trouble] = dataclasses.field(default_factory=pmap)
     touched: PMap[str, Touch] = dataclasses.field(default_factory=pmap)
+    # of `touched`, the last that was an answer: not "not done"
+    done: PMap[str, Touch] = dataclasses.field(default_factory=pmap)
     stopped: Event | None = None
     log: PVector[Entry] = dataclasses.field(default_factory=pvector, compare=False, repr=False)
     # What it was before some entries, oldest first, for the way back (advance.py). None of them
@@ -150,6 +157,23 @@ class Job:
     def values(self) -> Mapping[str, float | str | None]:
         """The value of each answered field, SI or a word, None where it was not measured."""
         return {name: fact.value for name, fact in self.facts.iteritems()}
+
+    @cached_property
+    def withdrawn(self) -> list[tuple[Event, Touch]]:
+        """What was taken back and not corrected, and where in the log it stood.
+
+        Nobody knows whether it was typed by a slip, or done and undone: so it still speaks against
+        what was shown before it, and gives nothing itself.
+        """
+        if not self.superseded:
+            return []
+        corrected = {entry.event.supersedes for entry in self.log}
+        numbers = [entry.event.seq for entry in self.log]
+        return [
+            (event, Touch(bisect_left(numbers, event.seq) - 0.5, event.moment))
+            for event in self.superseded
+            if event.id not in corrected and event.kind in _DOES
+        ]
 
     def value(self, name: str) -> float | str | None:
         """A field's value, SI or a word; None where it is unknown or not measured."""

@@ -17,16 +17,19 @@ from weeptrace.rules.source import Source, instead
 
 FILE: Final = "acts.toml"
 _ACT: Final = Shape(
-    {"warns": "text", "source": "text", "reason": "text"}, {"needs": "words", "says": "words"}
+    {"warns": "text", "source": "text", "reason": "text"},
+    {"needs": "words", "does": "words", "says": "words"},
 )
 
 
 def acts(source: Source) -> dict[str, dict[str, Any]]:
-    """Every act: ``needs``, gates; ``warns``, a hazard; ``says``, how words ask for it."""
+    """Every act: ``needs``, gates; ``warns``, a hazard; ``does``, what of the car it changes;
+    ``says``, how words ask for it.
+    """
     out: dict[str, dict[str, Any]] = {}
     for id, raw in source.read(FILE).items():
         entry = check(source, FILE, id, raw, _ACT)
-        out[id] = {"needs": [], "warns": None, "says": []}
+        out[id] = {"needs": [], "warns": None, "does": [], "says": []}
         if entry is None:
             source.partial.add("acts")
             continue
@@ -38,6 +41,10 @@ def acts(source: Source) -> dict[str, dict[str, Any]]:
         if not source.named("hazards", entry["warns"]):
             mend = instead(entry["warns"], source.hazards)
             source.fault(FILE, id, f"warns of an unknown hazard “{entry['warns']}”; {mend}")
+        for name in entry.get("does", ()):
+            if name not in source.state and "state" not in source.partial:
+                mend = instead(name, source.state)
+                source.fault(FILE, id, f"does something to an unknown variable “{name}”; {mend}")
         out[id] |= {key: entry[key] for key in out[id] if key in entry}
     return out
 
@@ -68,11 +75,60 @@ def gates_of(source: Source, hazard: str) -> set[str]:
     return set.intersection(*needs) if needs else set()
 
 
+def done(source: Source, file: str, id: str, named: Iterable[str], fields: Iterable[str]) -> None:
+    """What these acts do to the car is said by the effects of the fields beside them."""
+    said = {
+        name
+        for name, variable in source.state.items()
+        if {field for field, *_ in variable["given"]} & {*fields}
+    }
+    for act in named:
+        for name in source.acts.get(act, {"does": ()})["does"]:
+            if name in source.state and name not in said:
+                words = f"asks to {act}, and no field of it has an effect on “{name}”"
+                source.fault(file, id, f"{words}; add that to the effects of one")
+
+
+def of_step(source: Source, step: Mapping[str, Any]) -> set[str]:
+    """The fields that a step's page can enter: of a series its marks too, of a ledger its parts."""
+    own = {name for name in (step["asks"], step["reads"], *step["checks"]) if name}
+    kin = {name for name, each in source.fields.items() if each.get("marks") in own}
+    parts = str(step["shows"]).startswith("ledger_")
+    return own | kin | {n for n, each in source.fields.items() if parts and each["kind"] == "part"}
+
+
+def keys(source: Source, steps: Iterable[Mapping[str, Any]]) -> set[str]:
+    """A mark that no step enters is a key of its own: it says which acts it tells of, if any.
+
+    The fields lose their ``acts``. The acts that are told of so.
+    """
+    every = list(steps)
+    inside = {n for step in every for n in (*of_step(source, step), step["again"])}
+    told: set[str] = set()
+    for id, field in source.fields.items():
+        named = field.pop("acts", None)
+        file = source.places.get(id, "fields")
+        if named is None:
+            if field["kind"] == "mark" and "marks" not in field and id not in inside:
+                words = "is a key outside the steps that does not say its acts"
+                source.fault(file, id, f"{words}; write acts = [], or what a hand did")
+            continue
+        for name in named:
+            if not source.named("acts", name):
+                mend = instead(name, source.acts)
+                source.fault(file, id, f"tells of an unknown act “{name}”; {mend}")
+        done(source, file, id, named, [id])
+        told |= set(named)
+    return told
+
+
 def declared(source: Source, steps: Iterable[Mapping[str, Any]]) -> None:
     """Each act is asked for by a step, and each hazard is warned of by an act."""
+    every = list(steps)
+    told = set() if source.faults else keys(source, every)
     if source.faults:
         return
-    asked = {name for step in steps for name in step["acts"]}
+    asked = told | {name for step in every for name in step["acts"]}
     for id in source.acts:
         if id not in asked:
             source.fault(FILE, id, "is asked for by no step; add it to one, or remove it")

@@ -79,15 +79,17 @@ class Field:
 class Variable:
     """Something of the car's state: the words that it can be, or its dimension.
 
-    ``lasts``: the limit for how long it is believed; ``tells``: by word, what whoever comes to the
-    stopped car must know. ``given``: field, word of it or None for any answer, and what that makes
-    of the variable (a word, ``measured``, or ``unknown``).
+    ``lasts``: the limit for how long it is believed; ``keeps``: the word that holds while the last
+    that any one of its fields ever made it is that word; ``tells``: by word, what whoever comes to
+    the stopped car must know. ``given``: field, word of it or None for any answer, and what that
+    makes of the variable (a word, ``measured``, or ``unknown``).
     """
 
     id: str
     words: tuple[str, ...]
     dimension: str | None
     lasts: str | None
+    keeps: str | None
     tells: Mapping[str, str]
     given: tuple[tuple[str, str | None, str], ...]
 
@@ -257,7 +259,13 @@ def _field(id: str, entry: Mapping[str, Any]) -> Field:
 def _variable(id: str, entry: Mapping[str, Any]) -> Variable:
     given = tuple((field, word, made) for field, word, made in entry["given"])
     return Variable(
-        id, tuple(entry["words"]), entry["dimension"], entry["lasts"], entry["tells"], given
+        id,
+        tuple(entry["words"]),
+        entry["dimension"],
+        entry["lasts"],
+        entry.get("keeps"),
+        entry["tells"],
+        given,
     )
 
 

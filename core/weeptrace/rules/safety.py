@@ -11,6 +11,7 @@ from weeptrace.rules.shape import Shape, check
 from weeptrace.rules.source import Source, instead
 from weeptrace.rules.typed import PREFIX, condition
 
+LEFT: Final = "left."  # computed of a variable: whether it is not put back
 _GATE: Final = Shape({"opens": "text", "source": "text", "reason": "text"})
 _HAZARD: Final = Shape({"caution": "text", "level": "text", "reason": "text", "source": "text"})
 
@@ -38,6 +39,7 @@ def gates(source: Source) -> dict[str, dict[str, Any]]:
         if tree is not None:
             names = {n for n in conditions.fields(tree) if n.startswith(PREFIX)}
             read |= {name.removeprefix(PREFIX) for name in names}
+            read |= {n.removeprefix(LEFT) for n in conditions.fields(tree) if n.startswith(LEFT)}
             tree = None if names and len(source.faults) > before else tree
         if tree is not None:
             _through_the_state(source, id, tree)

@@ -23,7 +23,7 @@ MEASURED: Final = "measured"
 _FILE: Final = Shape({"variable": "table"}, {"happening": "table"})
 _VARIABLE: Final = Shape(
     {"source": "text", "reason": "text"},
-    {"words": "words", "dimension": "text", "lasts": "text", "tells": "table"},
+    {"words": "words", "dimension": "text", "lasts": "text", "keeps": "text", "tells": "table"},
 )
 _HAPPENING: Final = Shape({"effects": "table", "source": "text", "reason": "text"})
 
@@ -62,7 +62,9 @@ def state(source: Source) -> dict[str, dict[str, Any]]:
 
 
 def _variable(source: Source, id: str, raw: Any) -> dict[str, Any]:
-    made: dict[str, Any] = {"words": [], "dimension": None, "lasts": None, "tells": {}, "given": []}
+    made: dict[str, Any] = {
+        "words": [], "dimension": None, "lasts": None, "keeps": None, "tells": {}, "given": [],
+    }  # fmt: skip
     entry = check(source, FILE, id, raw, _VARIABLE)
     if entry is None:
         return made
@@ -83,6 +85,10 @@ def _variable(source: Source, id: str, raw: Any) -> dict[str, Any]:
     if dimension not in (None, "time") or (value is not None and value <= 0.0):
         words = f"lasts as long as “{lasts}”, no time above zero"
         source.fault(FILE, id, f"{words}; write a limit in min")
+    kept = entry.get("keeps")
+    if kept is not None and kept not in entry.get("words", ()):
+        words = f"keeps “{kept}”, none of its words"
+        source.fault(FILE, id, f"{words}; {instead(kept, entry.get('words', ()))}")
     for word in entry.get("tells", {}):
         if word not in entry.get("words", ()):
             words = f"tells of “{word}”, none of its words"

@@ -145,6 +145,7 @@ class _Procedure:
         """What the bundle holds of it, every way through it checked."""
         for file, step in zip(self.files, self.steps, strict=True):
             _names(self.source, file, step)
+            acts.done(self.source, file, step["id"], step["acts"], acts.of_step(self.source, step))
         ways(self.source, self.files, self.steps)
         evidence(self.source, self._phase_files(), self.phases, self.steps)
         return {"phases": self.phases, "steps": self.steps, "open": self.open}

@@ -35,7 +35,8 @@ _SHAPES: Final = {
     "reading": Shape(_QUANTITY, _LIMITED),
     "count": Shape(_NUMBER, {**_EFFECTS, "not_above": "words"}),
     "mark": Shape(
-        {"kind": "text"}, {**_EFFECTS, "marks": "text", "clears": "words", "only": "text"}
+        {"kind": "text"},
+        {**_EFFECTS, **dict.fromkeys(("acts", "clears"), "words"), "marks": "text", "only": "text"},
     ),
     "photo": Shape({"kind": "text"}),
     "part": Shape(

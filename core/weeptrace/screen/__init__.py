@@ -102,6 +102,8 @@ def _screen(
     hot = danger.too_hot(show.rules, job)
     if hot is not None:
         return "stop.too_hot", *stops.too_hot(show, job, hot, read_moment(now))
+    if danger.level_falls(job):
+        return "stop.level_falls", *stops.level_falls(show, job, read_moment(now))
     over = danger.above_rating(show.rules, job)
     if over is not None:
         return "stop.above_rating", *stops.above_rating(show, job, over)
@@ -225,6 +227,8 @@ def _state(show: Show, job: Job, here: Position) -> Json:
     if hot is not None and isinstance(hot.value, float):
         figure = show.figure(hot.value, "temperature")
         return {"shape": "stop", "word": show.say("stop_hot.title"), "figure": figure}
+    if danger.level_falls(job):
+        return {"shape": "stop", "word": show.say("stop_low.title"), "figure": ""}
     over = danger.above_rating(show.rules, job)
     if over is not None and isinstance(over.highest.value, float):
         figure = show.figure(over.highest.value, "pressure")

@@ -189,7 +189,7 @@ def test_the_notice_before_a_hold_measures_again_beside_what_is_being_typed(
     page = opened(browser, f"{address}?core&view={name}{JOB}", (320, 640), faults)
     before = page.evaluate("Date.now()")
     page.get_by_role("button", name="Too warm: measure again").click()
-    page.get_by_role("heading", name="Top tank, by probe", level=1).wait_for()
+    page.get_by_role("heading", name="Housing or tank, the higher", level=1).wait_for()
     assert page.get_by_label("Caution").is_visible()  # as on the page that it was pressed on
     page.get_by_role("button", name="1", exact=True).click()
     page.get_by_role("button", name="6", exact=True).click()

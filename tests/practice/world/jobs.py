@@ -9,6 +9,6 @@ from weeptrace.practice.world.player import Played
 from weeptrace.practice.world.world import World
 
 
-def job(technician: str, seed: int) -> Played:
-    """The job of a technician on the car of this seed."""
-    return play(World(some_car(seed), seed), technician, seed, Phone())
+def job(technician: str, seed: int, honest: bool = False) -> Played:
+    """The job of a technician on the car of this seed; ``honest``: who ticks nothing untrue."""
+    return play(World(some_car(seed), seed), technician, seed, Phone(), honest)

@@ -18,6 +18,7 @@ RULES: Final = load()
 STEPS: Final = {step.id: step for step in RULES.procedures["coolant_loss"].steps}
 STOPS: Final = {
     "stop.too_hot": ("stop_hot.title", "stop_hot.now"),
+    "stop.level_falls": ("stop_low.title", "stop_hot.now"),
     "stop.above_rating": ("over.title", "over.now"),
     "stopped": ("screen.stopped", "stopped.refer"),
 }

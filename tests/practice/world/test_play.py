@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Final
 
 import pytest
 
@@ -14,61 +13,6 @@ from weeptrace.practice.world.player import Played
 from weeptrace.practice.world.technicians import TEMPERS
 
 SEEDS = range(8)
-
-# What still hurts somebody who ticks nothing untrue: step, kind, why. Take off what is mended; the
-# study of harm lists what these few jobs do not meet.
-STILL: Final[dict[str, set[str]]] = {
-    "obedient": {
-        "cap_on: poisoned, open_coolant",
-        "dried: burnt, thermostat",
-        "fan_off: caught, fan",
-        "gate.fan_safe: caught, fan",
-        "hand_over: handed_back_low, level",
-        "hand_over: handed_back_part_off, neck",
-    },
-    "hurried": {
-        "cap_on: poisoned, open_coolant",
-        "drain_ready: caught, belt",
-        "fan_off: caught, fan",
-        "gate.cold: caught, fan",
-        "gate.fan_safe: caught, fan",
-        "hand_over: handed_back_low, level",
-        "hand_over: handed_back_part_off, neck",
-        "hand_over: handed_back_part_off, tray",
-        "joints: caught, fan",
-        "other_place: caught, belt",
-        "plugs: caught, fan",
-        "reassembly: caught, fan",
-    },
-    "confused": {
-        "drain_ready: caught, belt",
-        "dried: burnt, thermostat",
-        "fan_off: caught, fan",
-        "gate.cold: caught, fan",
-        "gate.fan_safe: caught, fan",
-        "hand_over: handed_back_low, level",
-        "hand_over: handed_back_part_off, neck",
-        "zones: caught, belt",
-    },
-    "interrupted": {
-        "drain_ready: caught, belt",
-        "fan_off: caught, fan",
-        "gate.cold: caught, fan",
-        "gate.fan_safe: caught, fan",
-        "hand_over: handed_back_low, level",
-        "hand_over: handed_back_part_off, neck",
-        "joints: caught, fan",
-        "kit: poisoned, open_coolant",
-        "other_place: caught, belt",
-        "plugs: caught, fan",
-        "reassembly: caught, fan",
-        "zones: caught, belt",
-    },
-    "untrue": {
-        "dried: burnt, thermostat",
-        "hand_over: handed_back_low, level",
-    },
-}
 
 
 @pytest.fixture(scope="module")
@@ -85,7 +29,7 @@ def played() -> Callable[[str, int], Played]:
 
 
 @pytest.mark.parametrize("technician", TEMPERS)
-def test_the_harms_without_an_untrue_tick_are_those_that_are_known(
+def test_nobody_is_hurt_who_ticks_nothing_untrue(
     played: Callable[[str, int], Played], technician: str
 ) -> None:
     found = {
@@ -94,8 +38,7 @@ def test_the_harms_without_an_untrue_tick_are_those_that_are_known(
         for hurt in played(technician, seed).harms
         if hurt.untrue is None
     }
-    assert found - STILL[technician] == set(), "a page hurts that did not before"
-    assert STILL[technician] - found == set(), "mended: take it off the list"
+    assert found == set()
 
 
 @pytest.mark.parametrize("technician", TEMPERS)
@@ -151,3 +94,11 @@ def test_a_sleeping_phone_has_one_clock_that_stands_still() -> None:
     phone.restart(200.0)
     assert phone.moment(200.0) == {**phone.moment(200.0), "mono": 0.0, "boot": "boot-2"}
     assert phone.until((8, 10), 0.0) == pytest.approx(659.0)
+
+
+def test_without_the_untrue_ticks_nobody_is_hurt(
+    played: Callable[[str, int], Played],
+) -> None:
+    hurt = [seed for seed in SEEDS if played("untrue", seed).harms]
+    assert hurt
+    assert [each.harm for seed in hurt for each in job("untrue", seed, honest=True).harms] == []

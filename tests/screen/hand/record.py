@@ -33,7 +33,8 @@ _MONEY: Final = ("quote.parts", "quote.total", "quote.ceiling")
 # Rows that join several answers under one heading: name, what it counts.
 _JOINED: Final = {
     ("found", "told"): (("car.odometer", ""), ("quote.diagnosis", "EUR")),
-    ("found", "cold"): (("cold.level", ""), ("cold.strength", ""), ("coolant.condition", "")),
+    ("found", "cold"): (("cold.level", ""), ("cold.strength", ""), ("coolant.condition", ""),
+                        ("oil.engine", ""), ("oil.transmission", "")),
     ("after_work", "counted"): (("fastener.off", "pieces"), ("fastener.on", "pieces")),
 }  # fmt: skip
 

@@ -20,7 +20,18 @@ COMPUTED: Final = {
     "ledger.opened": "joints opened",
     "ledger.unfilled": "joints opened and not filled since",
     "ledger.unlevelled": "joints opened since the level was seen",
+    "left.level": "level moved for a test",
+    "left.neck": "neck not known closed",
+    "left.plugs": "plugs out",
+    "left.clamps": "heater hoses clamped",
+    "left.tray": "under-tray not known on",
+    "left.tester": "tester on the neck",
+    "left.belt": "timing belt not turned by hand",
+    "left.raised": "car still raised",
     "seen.liquid": "signs of liquid in a cylinder",
+    "seen.oil": "signs of coolant mixed with an oil",
+    "fill.unbled": "air that a large top-up left",
+    "seen.unfit": "answers against driving",
     "quote.over": "price above the ceiling",
 }
 _COMPARED: Final = {

@@ -52,7 +52,7 @@ def car(rules: Rules, job: Job, now: Moment) -> Car:
         off=tuple(part.id for part in parts_out(rules, job)),
         unfilled=int(opened_after(rules, job, "coolant.filled")),
         unlevelled=int(opened_after(rules, job, "level.end")),
-        liquid=liquid(job) > 0.0,
+        liquid=liquid(rules, job) > 0.0,
         gross=is_gross(rules, job),
     )
 

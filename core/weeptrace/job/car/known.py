@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from weeptrace.job.events import Moment
+from weeptrace.job import rounds
+from weeptrace.job.events import Event, Moment
 from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Rules
 from weeptrace.rules.model import UNKNOWN, Variable
@@ -43,6 +44,8 @@ def known(rules: Rules, job: Job, variable: Variable, now: Moment) -> Known:
     Evidence counts first: a field that says how it is shown, where the variable has such a field.
     What was done since undoes it, and may itself say what the variable is now.
     """
+    if variable.keeps is not None and kept(job, variable):
+        return Known(variable.keeps, variable.keeps)
     done = sorted(_effects(rules, job, variable), key=lambda each: each.touch.number)
     proof = any(rules.fields[f].shown_by != "" for f, *_ in variable.given if f in rules.fields)
     given = [each for each in done if each.value is not None and (each.shown or not proof)]
@@ -61,20 +64,45 @@ def known(rules: Rules, job: Job, variable: Variable, now: Moment) -> Known:
     return Known(value, last.value, last.field, age, bool(against))
 
 
+def told(
+    rules: Rules, job: Job, variable: Variable, only_shown: bool = False
+) -> float | str | None:
+    """What the last answer with an effect on a variable made it, however old; None for unknown.
+
+    ``only_shown``: the last that made it anything, whatever made it unknown since.
+    """
+    done = [each for each in _effects(rules, job, variable) if each.value or not only_shown]
+    return max(done, key=lambda each: each.touch.number).value if done else None
+
+
+def kept(job: Job, variable: Variable) -> bool:
+    """Whether the last that some field told of a variable is the word that it ``keeps``.
+
+    Of the whole job: what another test begins anew is remembered; a word without an effect on the
+    variable tells nothing of it.
+    """
+    told: dict[str, dict[float | str, str]] = {}
+    for field, word, made in variable.given:
+        told.setdefault(field, {})[word or ""] = made
+    lasts = (
+        [made[word] for word in rounds.every(job, field) if word in made][-1:]
+        for field, made in told.items()
+    )
+    return any(word == variable.keeps for last in lasts for word in last)
+
+
 def _effects(rules: Rules, job: Job, variable: Variable) -> Iterator[_Effect]:
     """Every answer of the job that has an effect on a variable, the latest of each field."""
     for name, word, made in variable.given:
         field, fact = rules.fields.get(name), job.facts.get(name)
         by_word = word is not None and field is not None and field.kind == "part"
-        touch = job.touched.get(f"{name} {word}" if by_word else name)
-        if field is None or touch is None:
-            continue
-        if fact is not None and fact.value is None:  # answered "not done"
+        touch = job.touched.get(f"{name} {word}") if by_word else job.done.get(name)
+        if field is None or touch is None:  # never, or only ever answered "not done"
             continue
         if word is not None and not by_word and (fact is None or fact.value != word):
             continue
         shown = field.shown_by != ""
-        if shown and fact is None:  # taken back
+        if shown and (fact is None or fact.value is None):  # taken back
             continue
         if shown and fact is not None:
             touch = Touch(touch.number, fact.event.moment)
@@ -82,6 +110,16 @@ def _effects(rules: Rules, job: Job, variable: Variable) -> Iterator[_Effect]:
         if variable.dimension is not None and value is not None:
             value = None if fact is None else fact.value
         yield _Effect(name, value, touch, shown)
+    for event, touch, _ in taken_back(job, variable):
+        yield _Effect(event.field, None, touch, False)
+
+
+def taken_back(job: Job, variable: Variable) -> Iterator[tuple[Event, Touch, float | str | None]]:
+    """Entries with an effect on a variable that were taken back, and what they had made it."""
+    for event, touch in job.withdrawn:
+        for name, word, made in variable.given:
+            if event.field == name and word in (None, event.typed):
+                yield event, touch, made
 
 
 def undone(job: Job, shown: Touch, touch: Touch) -> bool:

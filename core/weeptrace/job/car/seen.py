@@ -2,28 +2,58 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from weeptrace.job import holds as holds_of
 from weeptrace.job import rounds
-from weeptrace.job.state import Job
+from weeptrace.job.car.known import kept
+from weeptrace.job.state import Job, Series
+from weeptrace.loss.lasts import NEVER_DRIVE
 from weeptrace.rules import Rules
 
 
-def liquid(job: Job) -> float:
+def liquid(rules: Rules, job: Job) -> float:
     """1 where liquid may stand in a cylinder, else 0, by all tests of the job, not the present one.
 
-    A wet cylinder until a later look finds all dry; combustion gas shown in the coolant; or coolant
-    in a cylinder by what was answered for driving.
+    A wet cylinder until a later look finds all dry; an engine that stops hard as it is turned until
+    it turns freely; combustion gas shown in the coolant; or coolant in a cylinder by what was
+    answered for driving.
     """
-    looks = [word for word in rounds.every(job, "test.cylinders") if word in ("wet", "dry")]
-    gas = "changed" in rounds.every(job, "test.gas")
-    told = rounds.every(job, "drive.coolant_in_cylinder")[-1:] == ["yes"]
-    return float(looks[-1:] == ["wet"] or gas or told)
+    return float(kept(job, rules.state["liquid"]))
+
+
+# By a look, a sample, or what was answered for driving: what shows coolant and oil mixed.
+_MIXED: Final = {
+    "coolant.condition": ("cream", "oil_film"),
+    "oil.engine": ("mixed",),
+    "oil.transmission": ("mixed",),
+    "drive.oil_mixed": ("yes",),
+    "drive.transmission_oil_mixed": ("yes",),
+    "find.engine_oil_look": ("milky",),
+    "find.oil_analysis": ("glycol_found",),
+    "find.atf_look": ("pink_milky",),
+    "find.atf_sample": ("glycol_found",),
+    "find.coolant_look": ("oily_film", "brown_emulsion", "pink_emulsion"),
+}
+
+
+def oil(job: Job) -> float:
+    """1 where anything answered shows coolant and an oil mixed, else 0: as it stands now, or as it
+    came out of the sump's bottom in any test of the job."""
+    shown = any(job.value(name) in words for name, words in _MIXED.items())
+    return float(shown or "coolant" in rounds.every(job, "test.sump"))
+
+
+def unfit(job: Job) -> float:
+    """How many answers forbid a drive, whatever the level and however short the trip."""
+    return float(sum(job.value(f"drive.{name}") == "yes" for name in NEVER_DRIVE))
 
 
 def is_gross(rules: Rules, job: Job) -> bool:
     """Whether a hold of this round was judged gross; after a repair only the hold after it counts.
 
-    Another test forgets no gross hold of an earlier one.
+    Another test forgets no gross hold of an earlier one. A leak of unknown size that took half of
+    the pressure may be gross: nobody can say that it is not.
     """
     if holds_of.AFTER in job.series and job.present(holds_of.AFTER).readings:
         series = [job.present(holds_of.AFTER)]
@@ -36,6 +66,13 @@ def is_gross(rules: Rules, job: Job) -> bool:
             if each.facts is None or each.facts.get("work.reopened") == opened_at
         ]  # fmt: skip
         series = [job.present(holds_of.PRESSURE), *tests]
-    return any(
-        "gross" in holds_of.assess(rules, job, each).verdict for each in series if each.readings
-    )
+    return any(_gross(rules, job, each) for each in series if each.readings)
+
+
+def _gross(rules: Rules, job: Job, series: Series) -> bool:
+    verdict = holds_of.assess(rules, job, series).verdict
+    if verdict != "leak_size_unknown":
+        return "gross" in verdict
+    needles = [float(fact.value) for _, fact in series.times() if isinstance(fact.value, float)]
+    kept = 1.0 - rules.limits["hold.gross_fall_share"]
+    return bool(needles) and needles[-1] <= kept * max(needles)

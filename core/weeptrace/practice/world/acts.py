@@ -38,6 +38,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "plugs_out": (),
     "plugs_in": (),
     "top_fluid": (),
+    "change_oils": (),
     # Fan, battery, key, engine.
     "unplug_fan": (),
     "plug_fan": (),
@@ -85,7 +86,7 @@ SENSES: Final = (
     "level_missing", "fan_running", "needle", "wet_place", "drip_rate", "coolant_look", "oil_look",
     "fluid_look", "cylinder_wet", "gas_in_coolant", "heater_warm", "strength", "odometer",
     "cap_opens", "pump_weeps", "cabin_fogged", "engine_running", "boiling_heard", "fluid_low",
-    "pan_volume", "room_monoxide", "stands_firm",
+    "pan_volume", "room_monoxide", "stands_firm", "turns_freely", "sump_look",
 )  # fmt: skip
 """What ``World.sense`` knows."""
 

@@ -20,7 +20,9 @@ from weeptrace.quantity import from_si
 MARK: Final = 20.0  # mm that the cold mark stands above the lower one: own choice
 AREA: Final = 1e-2  # m2 of the level in the tank: common practice, about 100 cm2
 STROKE: Final = 40e-6  # m3, the technicians' own pump
+WARM: Final = 318.15  # K, 45 °C, from which an engine counts as warm: common practice
 BLOW: Final = 1050.0  # kg/m3 of a half-strength coolant, cold (common practice)
+_BEFORE: Final = 84_000.0  # km on the dashboard as it comes: own choice
 
 _LOOKS: Final = {"oily": "cream"}  # of the coolant, by what is seen in it
 
@@ -44,6 +46,16 @@ class Eyes:
             "place.site": lambda: "firm_level" if world.car.place.firm else "soft_or_slope",
             "kit.stands": lambda: "have" if world.car.place.stands else "missing",
             "car.raised": lambda: self._raised,
+            "arrival.hot": lambda: _yes(self._hottest() > WARM or self._is("hissing")),
+            "safe.key": lambda: (
+                "earth_off" if world.car.remote or self._hottest() > WARM else "engine_cold"
+            ),
+            "oil.engine": lambda: (
+                "not_here" if world.car.fuel == "none" else self._mixed("oil_look")
+            ),
+            "oil.transmission": lambda: (
+                "not_here" if world.car.car.transmission is None else self._mixed("fluid_look")
+            ),
             "car.drive": self._drive,
             "told.high_voltage": lambda: "no" if world.car.drive == "none" else "yes",
             "car.loop": self._loop,
@@ -65,6 +77,10 @@ class Eyes:
             "engine.air": self._air,
             "test.gas": lambda: "changed" if self._is("gas_in_coolant") else "not_changed",
             "test.cylinders": lambda: "wet" if self._is("cylinder_wet") else "dry",
+            "test.turned": lambda: self._turned(),
+            "test.sump": self._sump,
+            "level.put_in": lambda: "more" if self._put_in() > 1e-3 else "little",
+            "level.bleed": lambda: self._bleed(),
             "test.result": lambda: "found" if self._wet() else "not_found",
             "drive.oil_mixed": lambda: _yes(world.sense("oil_look") == "milky"),
             "drive.transmission_oil_mixed": lambda: _yes(
@@ -74,21 +90,21 @@ class Eyes:
             "drive.combustion_gas": lambda: _yes(self._is("gas_in_coolant")),
             "drive.cabin_film": lambda: _yes(self._is("cabin_fogged")),
             "drive.high_voltage_loop": lambda: _yes(world.car.loop in ("inverter", "battery")),
-            "drive.not_secure": lambda: _yes(not world.truth()["tray_on"]),
             "repair.kind": self._repair,
             "level.end": self._level_end,
         }
         self._measured: dict[str, Callable[[], tuple[float, str, int]]] = {
+            "coolant.temperature": lambda: (from_si(self._hottest(), "°C"), "°C", 1),
             "car.capacity": lambda: (self._litres(world.car.car.capacity or 8e-3), "L", 1),
             "car.cap_rating": lambda: (from_si(self._rating(), "kPa"), "kPa", 0),
-            "car.odometer": lambda: (float(world.sense("odometer")) / 1000.0, "1", 0),
+            "car.odometer": lambda: (_BEFORE + float(world.sense("odometer")) / 1e3, "km", 0),
             "place.altitude": lambda: (world.car.car.altitude, "m", 0),
             **dict.fromkeys(
                 ("cold.level", "recheck.before", "recheck.after", "watch.level", "test.level_now",
                  "test.level_later"), self._height),
             **dict.fromkeys(("hold.strokes", "after.strokes", "test.strokes"), self._strokes),
             "coolant.missing_before": self._poured,
-            "coolant.filled": self._poured,
+            "coolant.filled": self._refilled,
             "level.litres": self._poured,
             "coolant.drained": lambda: (self._litres(body.caught), "L", 1),
             "coolant.spilled": lambda: (self._litres(world.truth()["spilled"]), "L", 1),
@@ -132,6 +148,34 @@ class Eyes:
     def _is(self, what: str) -> bool:
         return self.world.sense(what) is True
 
+    def _hottest(self) -> float:
+        """K, the higher of thermostat housing and top tank."""
+        at = (self.world.sense(f"{what}_temperature") for what in ("metal", "coolant"))
+        return max(float(each) for each in at)
+
+    def _mixed(self, what: str) -> str:
+        return "mixed" if self.world.sense(what) == "milky" else "clean"
+
+    def _turned(self) -> str:
+        if self.world.car.fuel == "none":
+            return "not_here"
+        return "freely" if self._is("turns_freely") else "stops"
+
+    def _sump(self) -> str:
+        if self.world.car.fuel == "none":
+            return "not_here"
+        return "oil" if self.world.sense("sump_look") == "oil" else "coolant"
+
+    def _bleed(self) -> str:
+        """An electric drive does not warm its loop enough at rest, and what leaks is not run."""
+        cool = self.world.car.fuel == "none"
+        return "tow" if self.body.leaking or cool else "run"
+
+    def _put_in(self) -> float:
+        """m3 that was poured in over all, less what was caught as it was drained."""
+        truth = self.world.truth()
+        return float(truth["poured"]) - float(truth["in_pan"]) - float(truth["taken_away"])
+
     def _look(self) -> str:
         return str(self.world.sense("coolant_look"))
 
@@ -173,13 +217,20 @@ class Eyes:
 
     def _repair(self) -> str:
         kind, *parts = table()["repairs"][self.given.get("finding.place", "not_found")]
+        mixed = self._look() in _LOOKS and self.world.car.car.transmission is not None
+        if kind == "none" and mixed:  # oil in the coolant, and a cooler that it comes from
+            kind, parts = "radiator", ["radiator"]
+        elif kind == "none" and self.given.get("cap.holds") == "falls":
+            kind, parts = "cap", ["cap"]
         if kind == "radiator" and self.world.car.car.transmission is not None:
             kind = "radiator_with_cooler"
         self.body.repaired = tuple(parts)
         return str(kind)
 
     def _level_end(self) -> str:
-        return "at_mark" if self.world.sense("level") in ("at_mark", "to_neck") else "below_mark"
+        if self.world.sense("level") in ("at_mark", "to_neck"):
+            return "at_mark"
+        return "towed" if self.given.get("level.end") == "below_mark" else "below_mark"
 
     def _litres(self, volume: float) -> float:
         return float(from_si(volume, "L"))
@@ -189,6 +240,11 @@ class Eyes:
 
     def _poured(self) -> tuple[float, str, int]:
         return self._litres(self.body.poured), "L", 1
+
+    def _refilled(self) -> tuple[float, str, int]:
+        """All that went in since the drain, on whichever visit of the page."""
+        poured = self.body.refilled
+        return self._litres(self.body.poured if poured is None else poured), "L", 1
 
     def _caught(self) -> tuple[float, str, int]:
         return 1000.0 * BLOW * float(self.world.sense("drip_rate")) * 900.0, "g", 0

@@ -6,7 +6,7 @@ done first: nobody pours through a closed neck, or drives off a lift.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
 from weeptrace.practice.world.acts import ACTS
@@ -60,6 +60,9 @@ NEAR_BELT: Final = ("water_pump", "thermostat", "engine_side", "lower_hose")
 WARM: Final = 353.15  # K, a gauge in the middle (common practice)
 COLD: Final = 313.15  # K, no more than hand-warm (common practice)
 LONGEST: Final = 1800.0  # s that anybody lets an engine idle for a test
+BLEEDING: Final = 3600.0  # s that anybody waits for the fan
+HOT: Final = 363.15  # K, a gauge at its usual height (common practice)
+TOO_HOT: Final = 388.15  # K, at which every page says stop
 PATIENCE: Final = 43200.0  # s that anybody waits for an engine to cool
 
 
@@ -74,8 +77,11 @@ class Body:
         self.repaired: tuple[str, ...] = ()
         self.poured = 0.0  # m3 that the last acts put in, and that they caught
         self.caught = 0.0
+        self.refilled: float | None = None  # m3 poured in since it was drained, if it was
+        self.lids = False  # it was read: keep the lid on, and leave no drip or puddle behind
+        self.wipes = False
 
-    def act(self, acts: Iterable[str], page: Page) -> None:
+    def act(self, acts: Sequence[str], page: Page) -> None:
         """Do them in order; figures that an act needs are read on the page."""
         before = self.world.truth()
         self.failed = []
@@ -86,6 +92,10 @@ class Body:
         self.poured, self.caught = (
             max(0.0, float(after[key]) - float(before[key])) for key in ("poured", "in_pan")
         )
+        if self.caught > 0.0 and any(each.split()[0] == "drain" for each in acts):
+            self.refilled = 0.0
+        elif self.refilled is not None:
+            self.refilled += self.poured
 
     def _do(self, name: str, given: dict[str, str], page: Page) -> None:
         own = getattr(self, f"_{name}", None)
@@ -177,7 +187,27 @@ class Body:
         """Leave it until it is cold, or until nobody waits any longer."""
         end = self.world.now + PATIENCE
         while self.world.now < end and self.warmth() > COLD:
-            self.world.do("leave_alone", time=1800.0)
+            self.leave(1800.0)
+
+    def _leave_alone(self, given: dict[str, str], page: Page) -> None:
+        self.leave(float(given["time"]))
+
+    def leave(self, seconds: float) -> None:
+        """Away from the car. Whoever has read so covers the pan and wipes up the puddle before."""
+        if self.wipes:
+            self.world.do("wash_spill")
+            self.world.do("open_pan")
+        if (self.lids or self.wipes) and self.world.truth()["open_pan"]:
+            self.world.do("cover_pan")
+        self.world.do("leave_alone", time=seconds)
+
+    def _until_fan(self, given: dict[str, str], page: Page) -> None:
+        """It idles until the fan runs and the coolant is hot, or too hot, or for long enough."""
+        end = self.world.now + BLEEDING
+        while self.world.now < end and self.warmth() < TOO_HOT:
+            self.world.wait(30.0)
+            if self.world.sense("fan_running") and self.warmth() > HOT:
+                return
 
     def _wait_steady(self, given: dict[str, str], page: Page) -> None:
         """Ten minutes with little change of the coolant, or an hour."""

@@ -130,6 +130,15 @@ def top_fluid(scene: Scene) -> bool:
     return True
 
 
+def change_oils(scene: Scene) -> bool:
+    """Engine oil and transmission fluid are drained, flushed and filled anew."""
+    if scene.running:
+        return False
+    scene.oil = scene.fluid = 0.0
+    scene.oil_mixed = False
+    return True
+
+
 def unplug_fan(scene: Scene) -> bool:
     """The fan's plug is pulled; a fan on the belt has none."""
     if scene.car.fan == "belt":
@@ -181,7 +190,7 @@ def start_engine(scene: Scene) -> bool:
     if scene.running or not ready or not _turned(scene):
         return False
     shaken(scene, "engine_started")
-    scene.load = "idle"
+    scene.load, scene.towed = "idle", False
     scene.fans()
     return True
 
@@ -219,17 +228,18 @@ def turn_by_hand(scene: Scene) -> bool:
         return False
     if scene.engine_can_start:
         scene.hurt("caught", "belt")
-    return "plugs" in scene.parts_off or _pressed(scene) < bound.ROD
+    return "plugs" in scene.parts_off or pressed(scene) < bound.ROD
 
 
-def _pressed(scene: Scene) -> float:
+def pressed(scene: Scene) -> float:
+    """Pressure at the end of a stroke, Pa abs, with what is in the cylinder."""
     return bound.compression(
         scene.cylinder, scene.car.swept, scene.car.ratio, scene.car.car.atmosphere
     )
 
 
 def _turned(scene: Scene) -> bool:
-    if scene.car.fuel == "none" or _pressed(scene) < bound.ROD:
+    if scene.car.fuel == "none" or pressed(scene) < bound.ROD:
         return True
     scene.hurt("hydrolocked", "cylinder")
     return False
@@ -251,6 +261,7 @@ def drive(scene: Scene, distance: float, time: float) -> bool:
         _falls(scene)
     if scene.parts_off or scene.loose or scene.neck != "cap":
         scene.hurt("driven_unfit", "not_put_together")
+    _from_the_pan(scene)
     scene.load, scene.speed = "load", distance / time
     scene.wait(time)
     scene.odometer += distance
@@ -259,8 +270,9 @@ def drive(scene: Scene, distance: float, time: float) -> bool:
 
 
 def tow(scene: Scene) -> bool:
-    """Towed away, engine off."""
-    return _moved(scene)
+    """Onto a truck, engine off: it leaves so."""
+    scene.towed = _moved(scene)
+    return scene.towed
 
 
 def move_car(scene: Scene) -> bool:
@@ -273,7 +285,15 @@ def _moved(scene: Scene) -> bool:
     if scene.support != "none":
         scene.hurt("driven_unfit", "raised")
         _falls(scene)
+    _from_the_pan(scene)
     return not scene.running
+
+
+def _from_the_pan(scene: Scene) -> None:
+    """The car leaves the covered pan that stood under it; an open one stays where it is."""
+    if scene.pan == "covered":
+        scene.taken_away += scene.in_pan
+        scene.in_pan, scene.pan = 0.0, "none"
 
 
 def _falls(scene: Scene) -> None:
@@ -286,7 +306,7 @@ DOES: Final[dict[str, Callable[..., bool]]] = {
     each.__name__: each
     for each in (
         touch_hot, wipe, blow_dry, loosen, take_off, put_on, tighten, plugs_out, plugs_in,
-        top_fluid, unplug_fan, plug_fan, battery_off, battery_on, key_away, key_here, start_engine,
-        stop_engine, rev, crank, turn_by_hand, drive, tow, move_car,
+        top_fluid, change_oils, unplug_fan, plug_fan, battery_off, battery_on, key_away, key_here,
+        start_engine, stop_engine, rev, crank, turn_by_hand, drive, tow, move_car,
     )
 }  # fmt: skip

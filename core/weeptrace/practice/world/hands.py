@@ -22,7 +22,7 @@ ByWords = dict[str, Acts]
 class Entry:
     """One page: the words that it was written from, and the acts, each ``name key=value …``.
 
-    ``acts`` come before any answer, ``earlier`` with them where an answer with these words was
+    ``acts`` come before any answer, ``earlier`` ahead of them where an answer with these words was
     given before; ``asked`` before the question under this heading, ``chosen`` by the answer,
     ``rows`` by the row, ``keys`` by the key.
     """

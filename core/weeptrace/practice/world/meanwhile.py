@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from weeptrace.practice.world import hands
 from weeptrace.practice.world.player import Player
 
 FOUND = ("extra.found", "broken.found")
@@ -24,22 +23,19 @@ def meanwhile(player: Player) -> bool:
 
 
 def _busy(player: Player) -> bool:
-    """Nobody is called away from a running engine, or from under a car."""
+    """Nobody is called away from a running engine, or from under a car.
+
+    Until it was taken in its owner is with it.
+    """
     truth = player.world.truth()
-    return bool(truth["engine_running"] or truth["person_under"])
+    taken_in = "work.where" in player.eyes.given or player.at == "where"
+    return bool(truth["engine_running"] or truth["person_under"] or not taken_in)
 
 
 def _leave(player: Player, seconds: float) -> None:
-    """Away from the car. Whoever has read to keep the lid on, closes it before."""
-    if player.world.truth()["open_pan"] and _lid_read(player):
-        player.body.act(("cover_pan",), player.page)
-    player.world.do("leave_alone", time=seconds)
+    """Away from the car."""
+    player.body.leave(seconds)
     player.judge()
-
-
-def _lid_read(player: Player) -> bool:
-    lid = hands.phrases()["lid"]
-    return any(word in line for row in player.played.pages for line in row["words"] for word in lid)
 
 
 def _asleep(player: Player) -> None:

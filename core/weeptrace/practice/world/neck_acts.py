@@ -82,7 +82,7 @@ def let_off(scene: Scene) -> bool:
     if circuit.gas < 5e-6:
         scene.opens_hot("valve")
     if not circuit.open:
-        scene.puddle += circuit.opened()
+        scene.fell(circuit.opened())
         scene.seal()
     scene.pressed()
     return True
@@ -166,7 +166,7 @@ def _poured(scene: Scene, volume: float, strength: float | None) -> bool:
     if scene.circuit.vapour > 0.9 * scene.car.car.atmosphere:
         scene.hurt("burnt", "poured_into_steam")
     _pour(scene, volume, scene.car.car.strength if strength is None else strength)
-    scene.puddle += scene.circuit.let_out()
+    scene.fell(scene.circuit.let_out())
     for part in scene.open_parts:
         _runs_out(scene, PARTS[part].stays)
     return True
@@ -214,7 +214,7 @@ def let_run(scene: Scene, part: str) -> None:
     if runs and scene.warm.coolant > bound.SCALD:
         scene.hurt("burnt", part)
     shut = not circuit.open
-    scene.puddle += circuit.opened()
+    scene.fell(circuit.opened())
     _runs_out(scene, PARTS[part].stays)
     circuit.let_out()
     if shut:

@@ -170,12 +170,13 @@ def hand_back(scene: Scene, said_leaking: bool = False) -> bool:
     """The car goes back to its owner; ``said_leaking``: with the word that it still leaks."""
     circuit = scene.circuit
     missing = scene.car.capacity - circuit.liquid - max(circuit.trapped, 0.0)
+    low = missing > _LOW * scene.car.headspace
     left = scene.parts_off | scene.loose
     undone = left or scene.neck != "cap" or scene.support != "none" or scene.clamped
     fan = scene.car.fan != "belt" and not scene.fan_plugged
     for kind, why, so in (
-        ("handed_back_low", "level", missing > _LOW * scene.car.headspace),
-        ("handed_back_with_air", "pockets", circuit.trapped > _AIR),
+        ("handed_back_low", "level", low and not scene.towed),
+        ("handed_back_with_air", "pockets", circuit.trapped > _AIR and not scene.towed),
         ("handed_back_part_off", min(left, default="neck"), bool(undone)),
         ("handed_back_fan_off", "fan" if fan else "battery", fan or not scene.battery_on),
         ("handed_back_leaking_unsaid", "leak", scene.leaking and not said_leaking),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from weeptrace.practice.world import hands
@@ -14,13 +15,15 @@ from weeptrace.practice.world.world import World
 MOST: Final = 1200  # presses; a job that takes more goes in a circle
 
 
-def play(world: World, technician: str, seed: int, engine: Engine) -> Played:
+def play(world: World, technician: str, seed: int, engine: Engine, honest: bool = False) -> Played:
     """One whole job by a technician of ``TEMPERS``; the same seed, the same job.
 
     ``engine`` takes events and gives views; ``seed`` draws what is free: papers, choices, slips.
-    Raises ``KeyError`` for a page that the table of hands does not have.
+    ``honest``: the same technician, who ticks nothing untrue. Raises
+    ``KeyError`` for a page that the table of hands does not have.
     """
-    player = Player(world, TEMPERS[technician], seed, engine)
+    temper = replace(TEMPERS[technician], lies=0.0) if honest else TEMPERS[technician]
+    player = Player(world, temper, seed, engine)
     player.store({"kind": "opened", "field": "rules", "typed": engine.rules, "unit": None})
     player.store({"kind": "fact", "field": "job.number", "typed": "W-1", "unit": None})
     while len(player.played.pages) < MOST:
@@ -49,6 +52,8 @@ def _arrive(player: Player) -> bool:
     player.played.steps[page.step] += 1
     player.stays[page.step] += 1
     entry = player.entry()
+    player.body.lids = player.body.lids or page.says("lid")
+    player.body.wipes = player.body.wipes or page.says("leaving")
     player.wait(rng.uniform(*temper.pace))
     if page.step == "stopped":
         for block in page.blocks("state"):
@@ -58,5 +63,5 @@ def _arrive(player: Player) -> bool:
     player.lying = rng.random() < temper.lies
     said = set(player.labels.values())
     more = [acts for words, acts in entry.earlier.items() if words in said]
-    player.act(entry.acts + tuple(act for acts in more for act in acts))
+    player.act(tuple(act for acts in more for act in acts) + entry.acts)
     return False

@@ -77,6 +77,11 @@ class Player:
         self.stays: Counter[str] = Counter()
         self.judged = 0
 
+    @property
+    def agreed(self) -> bool:
+        """Whether the owner said yes to a repair."""
+        return self.eyes.given.get("consent.how", "refused") != "refused"
+
     # --- what the phone is given ------------------------------------------------------------
 
     def look(self, look: str = "") -> Page:

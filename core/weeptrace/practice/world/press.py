@@ -20,7 +20,7 @@ def press(player: Player) -> None:
         return
     gate = page.step.startswith(("gate.", "stop."))
     tried = (
-        (_gate_pad, _gate_choice, _rows, _words) if gate else
+        (_gate_pad, _gate_choice, _rows, _words, _gate_away) if gate else
         (_recorder, _ledger, _checklist, _figures, _choice, _words, _pad, _sign, _skip, _main)
     )  # fmt: skip
     for each in tried:
@@ -74,7 +74,12 @@ def _words(player: Player) -> bool:
     event = texts[-1]["event"]
     if _skip(player):
         return True
-    player.store(event, player.eyes.type(event["field"])[0])
+    typed = player.eyes.type(event["field"])[0]
+    if event["field"] == "cream.person" and not player.agreed:
+        if not player.lying:  # nothing will be mended or flushed: nobody answers for that
+            return _stop(player)
+        player.false(event, typed)
+    player.store(event, typed)
     return True
 
 
@@ -312,6 +317,15 @@ def _gate_choice(player: Player) -> bool:
     for block in page.blocks("heading"):
         player.act(player.entry().asked.get(block["text"], ()))
     return _choice(player, hands.pressed()["gate"])
+
+
+def _gate_away(player: Player) -> bool:
+    """The key of a shut gate that goes another way, where no hand opens it."""
+    key = player.page.key("event", "mark")
+    if key is None:
+        return False
+    player.store(key["do"]["event"])
+    return True
 
 
 def _rows(player: Player) -> bool:

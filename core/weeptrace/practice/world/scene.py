@@ -72,6 +72,7 @@ class Scene:
         self.support: Literal["none", "jack", "stands"] = "none"
         self.proven, self.under, self.away = False, False, False
         self.isolated, self.refrigerant_open, self.handed_back = False, False, False
+        self.towed = False  # onto a truck, and not started since
         self._lasting = set[str]()
         self.circuit.warmed(car.arrives)
         self.seal()
@@ -161,7 +162,7 @@ class Scene:
             self.cylinder = 0.0
         circuit.creep(time)
         circuit.boil(capacity)
-        self.puddle += circuit.let_out()
+        self.fell(circuit.let_out())
         self._leak(time)
         if circuit.state.temperature < self.warm.coolant:
             self.warm = Warm(self.warm.metal, circuit.state.temperature, self.warm.exhaust)
@@ -265,6 +266,14 @@ class Scene:
         if self.warm.exhaust > bound.AUTOIGNITION and self.circuit.state.strength > 0.0:
             self.hurt("glycol_fire", "spilled_on_exhaust")
 
+    def fell(self, volume: float) -> None:
+        """``volume`` m3 ran over: into the pan under the car, else on the ground."""
+        if self.pan == "none":
+            self.puddle += volume
+            return
+        self.circuit.went["spilled"] = self.circuit.went.get("spilled", 0.0) - volume
+        self.in_pan += volume
+
     # --- how it is closed ---
 
     def seal(self) -> None:
@@ -272,7 +281,7 @@ class Scene:
         circuit = self.circuit
         circuit.leaks = [] if self.clamped and self.car.fault == "heater_core" else self.leaks
         if self.neck == "open" or self.open_parts:
-            self.puddle += circuit.opened()
+            self.fell(circuit.opened())
             return
         cap = self.car.car.cap or Cap(self.car.weakest)
         if self.neck == "cap":

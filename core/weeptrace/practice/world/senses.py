@@ -7,6 +7,8 @@ from typing import Any, Final
 
 from weeptrace.practice.acts import open_cap
 from weeptrace.practice.warm import effectiveness
+from weeptrace.practice.world.car_acts import pressed
+from weeptrace.practice.world.harms import ROD
 from weeptrace.practice.world.scene import Scene
 
 Sensed = float | bool | str
@@ -15,6 +17,7 @@ HARD: Final = 15e3  # Pa gauge from which a hose feels hard: common practice
 HEARD: Final = 2e3  # Pa gauge from which a cap's first notch hisses: own choice
 WET: Final = 0.2e-6  # m3 that is seen as wet, four drops: own choice
 SEEN_IN_CYLINDER: Final = 1e-6  # m3 that a borescope shows: own choice
+SEEN_IN_SUMP: Final = 5e-6  # m3 of coolant under the oil that a tube draws first: own choice
 WARM_VENT: Final = 313.15  # K, of a vent that is called warm: common practice
 PROBE: Final = (
     0.4  # share of the coolant's warmth that a probe in the steam pocket shows: own choice
@@ -66,7 +69,7 @@ def _level(scene: Scene) -> str:
 def _wet_place(scene: Scene) -> str:
     hidden = {"heater_core": "carpet"}
     seen = {p: v for p, v in scene.wet.items() if v > WET and p}
-    if scene.car.goes not in ("outside", "cabin"):
+    if scene.car.goes not in ("outside", "cabin") and not scene.new_leak:
         seen.pop(scene.car.part, None)
     if not seen:
         return "none"
@@ -117,6 +120,8 @@ SENSED: Final[dict[str, Callable[[Scene], Sensed]]] = {
     "oil_look": lambda s: "milky" if s.oil > 0.0 and s.oil_mixed else "clear",
     "fluid_look": lambda s: "milky" if s.fluid > 0.0 and s.oil_mixed else "clear",
     "fluid_low": lambda s: s.fluid_short > 0.0,
+    "turns_freely": lambda s: "plugs" in s.parts_off or pressed(s) < ROD,
+    "sump_look": lambda s: "coolant" if s.oil > SEEN_IN_SUMP else "oil",
     "cylinder_wet": lambda s: "plugs" in s.parts_off and s.cylinder > SEEN_IN_CYLINDER,
     "gas_in_coolant": lambda s: s.gas_seen and s.inflow > 0.0,
     "heater_warm": lambda s: _vent(s) > WARM_VENT,

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from weeptrace.job.car.left import BACK, Back
 from weeptrace.job.car.parts import parts_out
 from weeptrace.job.events import Moment
 from weeptrace.job.procedure import Known, gate_state, over_the_ceiling
@@ -29,7 +30,10 @@ _SEEN: Final = {
     "ledger.unlevelled": "unlevelled",
     "hold.gross": "gross",
     "seen.liquid": "liquid",
+    "seen.oil": "oil",
+    "seen.unfit": "unfit",
 }
+_NO_DRIVE: Final = ("hold.gross", "seen.unfit", "drive.decision")
 _BELOW: Final = ("<", "<=")
 _MEASURED: Final = ("quantity", "count", "reading")
 _ICONS: Final = {"temperature": "temperature"}
@@ -108,11 +112,23 @@ def _computed(shut: Shut, name: str) -> list[Json]:
             for part in parts_out(rules, shut.job)
             if part.needed_to_run or name == "ledger.out"
         ]  # fmt: skip
+    if name in BACK:
+        back = BACK[name]  # one row where its own tick is asked for too
+        return [] if back.field in shut.unmet else [_back(shut, back)]
     if name == "quote.over":
         over = over_the_ceiling(shut.job)
         figure = text("shut.not_measured") if over is None else f"{over:.0f}"
         return [parts.state("stop", text("screen.over_ceiling"), [], figure, True)]
     return [parts.state("stop", text(f"shut.seen.{_SEEN.get(name, 'computed')}"), framed=True)]
+
+
+def _back(shut: Shut, back: Back) -> Json:
+    """What is to be put back as it was: one press says that it is."""
+    rules, text = shut.show.rules, shut.show.rules.text
+    field = rules.fields[back.field]
+    words = text(field.word(back.typed)) if back.typed else text(f"field.{field.id}")
+    do = {"event": parts.event(field.id, parts.KIND[field.kind], back.typed)}
+    return parts.state("stop", words, [text("shut.not_done")], "", True, do)
 
 
 def _pressed(shut: Shut, field: Field) -> list[Json]:
@@ -294,13 +310,23 @@ def cooled(show: Show, fact: Fact, ambient: float, goal: float) -> tuple[str, st
     return about, show.say("shut.between", low=low, high=high)
 
 
+def _other_test(shut: Shut) -> list[Json]:
+    """The way to another test, where nothing drives and nothing of this one is fitted."""
+    job, tested = shut.job, shut.job.answered("test.kind") and not shut.job.answered("test.result")
+    fitted = any(job.answered(name) for name in ("test.fitted", "test.isolated"))
+    if fitted or not tested or shut.unmet.keys().isdisjoint(_NO_DRIVE):
+        return []
+    again = {"event": parts.event("test.again", "mark")}
+    return [parts.key(shut.show.rules.text("field.test.again"), again, "pump")]
+
+
 def _foot(shut: Shut) -> Json:
     """The measurement that is due, the way to an earlier one, and "stop, refer"."""
     show, rules, text = shut.show, shut.show.rules, shut.show.rules.text
     stop = parts.stop_key(rules, shut.gate.id)
     so_far = parts.key(text("screen.so_far"), {"look": "so_far"}, "undo")
     if not shut.measures:
-        return {"caution": None, "keys": [so_far, stop], "main": None}
+        return {"caution": None, "keys": [*_other_test(shut), so_far, stop], "main": None}
     due = next((field for field in shut.measures if field.id in shut.unmet), None)
     field = due or shut.measures[0]
     pad = parts.pad(show, shut.job, field)

@@ -126,7 +126,7 @@ def _row(show: Show, job: Job, field: Field, now: bool, back: bool) -> Json:
     if field.needed_to_run and value == "off":
         lines.append(rules.text("screen.needed_to_run"))
     wanted = "on" if back else "off"
-    can = value == "off" if back else fact is None
+    can = value != "on" if back else fact is None
     do = {"event": parts.event(field.id, "fact", wanted)} if can else None
     more = []
     if not back and value == "off":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from weeptrace.job.danger import FALLS
 from weeptrace.job.procedure import Known, applies
 from weeptrace.job.state import Job
 from weeptrace.rules import Field, Rules, Step
@@ -46,7 +47,7 @@ def step_caution(show: Show, step: Step) -> Json | None:
 
 def keys(rules: Rules, step: Step, field: Field) -> list[Json]:
     """The second keys: "not measured" where a figure may be left out, else "skip"; behind a gate,
-    the one to stop.
+    the one to stop, which only the menu has where two others leave no room for it.
     """
     made = []
     measured = field.kind in ("quantity", "reading")
@@ -58,12 +59,20 @@ def keys(rules: Rules, step: Step, field: Field) -> list[Json]:
                 "not_measured",
             )
         )
-    if step.gates:
+    made += level_key(rules, step)
+    if step.gates and len(made) < 2:
         made.append(parts.stop_key(rules, step.gates[-1]))
     if step.again is not None:
         again = {"event": parts.event(step.again, "mark")}
         made.append(parts.key(rules.text(f"field.{step.again}"), again, "pump"))
     return made
+
+
+def level_key(rules: Rules, step: Step) -> list[Json]:
+    """Where the engine runs: the key that takes the page at once, as the level falls."""
+    if "running_engine" not in step.hazards or FALLS not in rules.fields:
+        return []
+    return [parts.key(rules.text(f"field.{FALLS}"), {"event": parts.event(FALLS, "mark")}, "drop")]
 
 
 def _count(show: Show, job: Job, step: Step) -> str:

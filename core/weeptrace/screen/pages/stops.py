@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from weeptrace.job.car.parts import parts_out
-from weeptrace.job.danger import EVENING, HAPPENED, LOOKED, Over
+from weeptrace.job.danger import EVENING, HAPPENED, LOOKED, LOW, Over
 from weeptrace.job.events import Moment
 from weeptrace.job.holds import LET_OFF
 from weeptrace.job.procedure import gate_state
@@ -47,9 +47,8 @@ def _stands(show: Show, job: Job, name: str) -> Json:
 
 def too_hot(show: Show, job: Job, hot: Fact, now: Moment) -> tuple[list[Json], Json]:
     """The engine is too hot: stop it; behind the cool-down gate say what happened."""
-    say, rules = show.say, show.rules
+    say = show.say
     assert isinstance(hot.value, float)
-    cold = rules.gates["cold"]
     body = [
         parts.title(say("stop_hot.title"), show.figure(hot.value, "temperature")),
         parts.state(
@@ -59,13 +58,34 @@ def too_hot(show: Show, job: Job, hot: Fact, now: Moment) -> tuple[list[Json], J
             framed=True,
         ),
     ]
+    return _once_cold(show, job, now, body, say("stop_hot.ask"), HAPPENED)
+
+
+def level_falls(show: Show, job: Job, now: Moment) -> tuple[list[Json], Json]:
+    """The level falls while the engine runs: stop it; once it is cold say where it went."""
+    say = show.say
+    body = [
+        parts.title(say("stop_low.title")),
+        parts.state(
+            "stop", say("stop_hot.now"), [say("stop_low.ground"), say("stop_low.shut")],
+            framed=True,
+        ),
+    ]  # fmt: skip
+    return _once_cold(show, job, now, body, say("stop_low.ask"), LOW)
+
+
+def _once_cold(
+    show: Show, job: Job, now: Moment, body: list[Json], ask: str, field: str
+) -> tuple[list[Json], Json]:
+    """A page that stopped an engine: behind the cool-down gate what happened is asked."""
+    say, rules = show.say, show.rules
+    cold = rules.gates["cold"]
     if gate_state(rules, job, cold, now).open is not True:
         rows, foot = gate.blocks(show, job, cold, now)
         return [*body, parts.heading(say("stop_hot.then")), *rows[1:]], foot
-    keys = [parts.stop_key(rules, "cold")]
-    return [*body, parts.prompt(say("stop_hot.ask")), parts.words(show, HAPPENED)], {
-        "caution": parts.hazard(show.rules, "hot_coolant"),
-        "keys": keys,
+    return [*body, parts.prompt(ask), parts.words(show, field)], {
+        "caution": parts.hazard(rules, "hot_coolant"),
+        "keys": [parts.stop_key(rules, "cold")],
         "main": None,
     }
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from weeptrace.hold.looks import on_pace
 from weeptrace.job import warm
-from weeptrace.job.danger import HAPPENED
+from weeptrace.job.danger import HAPPENED, LOW
 from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
 from weeptrace.rules import Step
@@ -12,7 +12,7 @@ from weeptrace.screen import parts
 from weeptrace.screen.figures import Show, as_typed, minutes
 from weeptrace.screen.pages import stops
 from weeptrace.screen.pages.recorder import axis, minutes_axis, moment
-from weeptrace.screen.pages.step import step_caution
+from weeptrace.screen.pages.step import level_key, step_caution
 from weeptrace.screen.parts import Json
 from weeptrace.told import Figure, signed
 
@@ -63,7 +63,8 @@ def log_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     read = {"read": parts.pad(show, job, rules.fields[warm.COOLANT])}
     main = parts.key(say("recorder.key.read"), read, sub=say("warm_log.read_then"))
     caution = step_caution(show, step)
-    return body, {"caution": caution, "keys": keys if times else [], "main": main}
+    return body, {"caution": caution, "keys": [*(keys if times else []), *level_key(rules, step)],
+            "main": main}  # fmt: skip
 
 
 def result_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
@@ -81,8 +82,11 @@ def result_blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
 
 def rows(show: Show, job: Job) -> tuple[tuple[str, str], ...]:
     """The warm-up's rows of the record."""
-    happened = job.facts.get(HAPPENED)
-    told = () if happened is None else ((show.say(f"field.{HAPPENED}"), happened.event.typed),)
+    told = tuple(
+        (show.say(f"field.{name}"), job.facts[name].event.typed)
+        for name in (HAPPENED, LOW)
+        if name in job.facts
+    )
     return told + tuple(
         (row["word"], " ".join([row["figure"], *row["lines"]]).strip())
         for row in _findings(show, job)

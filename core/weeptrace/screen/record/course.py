@@ -32,14 +32,18 @@ _ALL_SOUND: Final = {"have": "all_here", "done": "all_done"}
 # Rows of one heading; its fields joined in one line, so that a record stays on two sheets.
 _FOUND: Final = {
     "told": ("car.odometer", "quote.diagnosis"),
-    "cold": ("cold.level", "cold.strength", "coolant.condition", "cream.person", "cream.why"),
+    "cold": (
+        "cold.level", "cold.strength", "coolant.condition", "oil.engine", "oil.transmission",
+        "cream.person", "cream.why",
+    ),
     "cap": ("cap.how", "cap.opening_1", "cap.opening_2", "cap.opening_3", "cap.holds",
             "cap.return_valve", "cap.replaced"),
 }  # fmt: skip
 _TEST: Final = (
     "test.kind", "test.caught", "test.caught_for", "test.block_evening", "test.air_evening",
     "test.strokes", "test.evening", "test.morning", "test.block_morning", "test.air_morning",
-    "test.cylinders", "test.gas", "test.level_now", "test.level_later", "test.result",
+    "test.turned", "test.sump", "test.cylinders", "test.gas", "test.level_now",
+    "test.level_later", "test.result",
 )  # fmt: skip
 _MORE: Final = (
     ("extra.what", "extra.price", "extra.how", "extra.who"),
@@ -53,7 +57,8 @@ _AFTER: Final = {
     "seen": ("bleed.no_bubbles", "after.other", "work.left_leaking", "road.driven",
              "road.hottest", "road.look"),
     "again": ("recheck.before", "recheck.after", "recheck.clamps", "recheck.strength",
-              "level.end", "level.litres"),
+              "level.end", "level.litres", "level.put_in", "level.bleed",
+              "level.tow_told"),
     "clean": ("clean.washed", "clean.can", "clean.receipt", "clean.cabin"),
 }  # fmt: skip
 _ROUND: Final = ("finding.place", "finding.wet_again", "repair.kind", "quote.total",

@@ -1,0 +1,52 @@
+"""What was opened, lowered, clamped, taken out or raised for the work, and is not back yet."""
+
+from __future__ import annotations
+
+from typing import Final, NamedTuple
+
+from weeptrace.job.car.known import taken_back, told
+from weeptrace.job.state import Job
+from weeptrace.rules import Rules
+from weeptrace.rules.model import Variable
+
+
+class Back(NamedTuple):
+    """A ``variable``, the ``word`` that it must be (``must``), or else must not be, and what a hand
+    presses when it is: the ``field``, and ``typed`` into it.
+    """
+
+    variable: str
+    word: str
+    must: bool
+    field: str
+    typed: str = ""
+
+
+# Of neck, tray and belt it must be known how they are; of the others what was done here counts.
+BACK: Final = {
+    "left.level": Back("level", "off_mark", False, "pressure.level_set"),
+    "left.neck": Back("neck", "closed", True, "pressure.cap_on"),
+    "left.tester": Back("neck", "tester", False, "pressure.released"),
+    "left.plugs": Back("plugs", "out", False, "test.plugs_in"),
+    "left.clamps": Back("clamps", "on", False, "test.clamps_off"),
+    "left.tray": Back("tray", "on", True, "road.tray_on"),
+    "left.belt": Back("belt", "turned", True, "timing.turned"),
+    "left.raised": Back("raised", "raised", False, "car.raised", "on_ground"),
+}
+
+
+def left(rules: Rules, job: Job, name: str) -> float:
+    """1 where something of ``BACK`` is not back as it was, or not known to be; else 0."""
+    back = BACK[name]
+    variable = rules.state[back.variable]
+    word = told(rules, job, variable, only_shown=not back.must)
+    if not back.must and word != back.word:
+        return float(_still(job, variable, back))
+    return float((word == back.word) is not back.must)
+
+
+def _still(job: Job, variable: Variable, back: Back) -> bool:
+    """Whether it may be so by an entry that was taken back, with no other answer after it."""
+    at = [touch.number for _, touch, made in taken_back(job, variable) if made == back.word]
+    after = max((t.number for n, _, _ in variable.given if (t := job.done.get(n))), default=-1)
+    return bool(at) and max(at) > after
