@@ -4,7 +4,9 @@ The plain course answers each step with its first option; the fields named as fr
 departure is anything else: another option, a figure on another side of a constant, "not measured",
 an earlier answer corrected to each other kind, time that passes, an engine that ran, a restart, a
 part off out of order, a new beginning or a late finding. Within the bound every combination of
-departures, at every place, is searched. "Stop, refer" and undo of the last are free everywhere.
+departures, at every place, is searched. "Stop, refer" and the first undo of the last are free
+everywhere: what was taken back goes on to speak against what was shown before it, so a second one
+multiplies all that comes after.
 
 A gate is answered in the order of its evidence, and what it opens without is left out: each other
 order is a departure. Every order of them, and every set, multiplied what came after (of stands
@@ -34,6 +36,7 @@ from tests.proof.search import Found, search
 from tests.proof.slicing import COLD, EVERY, PROCEDURE
 from tests.proof.world import Move, answer, answers, corrections, start, undo_last
 from weeptrace.job.car.left import BACK
+from weeptrace.job.car.parts import parts_out
 from weeptrace.job.procedure import Known, done, gate_state
 from weeptrace.rules import Field, Gate, Rules, Step, conditions
 
@@ -112,7 +115,7 @@ class Whole:
             tuple(done(all_known, each) for each in ahead),
             tuple(self.cuts.cell(n, value(n)) for n in self.ahead[here]),
             tuple(fresh),
-            sorted(n for n, f in job.facts.items() if f.value == "off"),
+            sorted(part.id for part in parts_out(rules, job)),
             reads is not None and bool(job.present(reads).readings),
             tuple(state.history.lacks(*pair) for pair in trade.FOLLOWS.items()),
             state.history.liquid(),
@@ -140,7 +143,9 @@ class Whole:
             yield from self._at_gate(state, state.here.gate)
         elif state.here.step is not None:
             yield from self._at_step(state, state.here.step)
-        yield from undo_last(state.node)
+        for move in undo_last(state.node):
+            again = bool(job.withdrawn)
+            yield replace(move, departs=int(again), onward=move.onward and not again)
         for move in self._departures(state):
             yield replace(move, departs=1, onward=False)
 
@@ -167,9 +172,7 @@ class Whole:
                 kind = "fact" if back.typed else "done"
                 yield Move(f"{back.field} back", kind, back.field, back.typed)
         if not gate.evidence:
-            for name, fact in state.node.job.facts.items():
-                if fact.value == "off":
-                    yield Move(f"{name} on", "fact", name, "on")
+            yield from self._on_again(state)
 
     def _cold_enough(self, state: State) -> bool | None:
         number = state.history.number(trade.TEMPERATURE)
@@ -182,9 +185,7 @@ class Whole:
                 own = part == self.parts[0] or job.value("repair.kind") == "hose_or_clamp"
                 yield Move(f"{part} off", "fact", part, "off", departs=int(not own))
         if step.shows == "ledger_on":
-            for name, fact in job.facts.items():
-                if fact.value == "off":
-                    yield Move(f"{name} on", "fact", name, "on")
+            yield from self._on_again(state)
         if step.reads is not None and step.shows != "verdict":
             if not job.present(step.reads).readings:
                 yield answer(self.rules.fields[step.reads], self._plain(step.reads))
@@ -205,6 +206,11 @@ class Whole:
                 yield Move(f"{step.asks} not measured", "not_done", step.asks, "no", departs=1)
         if step.again is not None:
             yield Move(step.again, "mark", step.again, departs=1)
+
+    def _on_again(self, state: State) -> Iterator[Move]:
+        """The parts that a page lists as off: one whose "off" was taken back may still be."""
+        for part in parts_out(self.rules, state.node.job):
+            yield Move(f"{part.id} on", "fact", part.id, "on")
 
     def _plain(self, name: str) -> float:
         """A figure that every cap accepts."""
