@@ -9,8 +9,8 @@ A field that no condition compares has one cell.
 >>> from weeptrace.rules import load
 >>> cuts = Cuts(load())
 >>> limit = load().limits["gate.temperature"]
->>> [value - limit for value in cuts.values("coolant.temperature")]
-[-0.0009999999999763531, 0.0, 0.0009999999999763531]
+>>> [round(value - limit, 3) for value in cuts.values("coolant.temperature")]
+[-10.001, -10.0, -9.999, -0.001, 0.0, 0.001]
 >>> cuts.cell("coolant.temperature", 280.0) == cuts.cell("coolant.temperature", 300.0)
 True
 >>> cuts.values("system.pressure_sign")

@@ -254,6 +254,12 @@ class History:
         marks = (trade.REOPENED, trade.BEGINS.get(second))
         return any(self.lines[number].raw["field"] in marks for number in between)
 
+    def empty(self) -> bool:
+        """Whether coolant came out, and none, or by what was typed nothing, went in since."""
+        if self.lacks(trade.FILLED, trade.DRAINED):
+            return True
+        return self.number(trade.FILLED) == 0.0 and self.number(trade.DRAINED) not in (None, 0.0)
+
     def over_the_ceiling(self) -> bool:
         """Whether price and add-ons that nobody refused are more than was agreed to."""
         added: dict[str, list[dict[str, Line]]] = {kin: [{}] for kin in trade.ADDED}

@@ -149,7 +149,7 @@ def ready_to_run(state: State) -> Told:
     history = state.history
     if off := parts_off(history) - set(trade.MAY_BE_OFF):
         return f"runs an engine with {', '.join(sorted(off))} off"
-    if history.lacks(trade.FILLED, trade.DRAINED):
+    if history.empty():
         return "runs an engine without coolant"
     overridden = all(history.said(name) is not None for name in trade.OVERRIDE)
     if history.oil() and not overridden:
@@ -343,7 +343,7 @@ def closes_whole(state: State) -> Told:
     history = state.history
     if off := parts_off(history):
         return f"is closed with {', '.join(sorted(off))} off"
-    if history.lacks(trade.FILLED, trade.DRAINED):
+    if history.empty():
         return "is closed without coolant"
     return None
 

@@ -207,7 +207,7 @@ def _ledger(rules: Rules, step: Step, met: set[str]) -> Iterator[Slice]:
     found = hazards(step, sets(step))
     apart = {*LOOP, *LIQUID, *TEST_FIT, *ROAD_FIT}  # slices of their own
     # What a look at the coolant leaves open is proved on the course: here it would shut out all.
-    apart |= {"left.level", "left.neck", "left.clamps"}
+    apart |= {"left.level", "left.neck", "left.clamps", "left.tray", "left.raised"}
     gates = [
         id for id in step.gates
         if not rules.gates[id].evidence and not apart & {*conditions.fields(rules.gates[id].opens)}

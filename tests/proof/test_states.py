@@ -40,6 +40,6 @@ def test_age_alone_shuts_what_was_open() -> None:
     change = within("variable.heat", set_to("lasts", "gate.stands_age"))
     rules, _ = Mutant("gate", "heat: lasts a day", "state.toml", change).anyway()
     found = explore(
-        rules, bound=1, repairs=("cap",), only=frozenset({"cold_level"}), first=True, most=LATE
+        rules, bound=1, repairs=("cap",), only=frozenset({"cold_level"}), first=True, most=2 * LATE
     )
     assert any("not shown to be cold" in words for words in found.broken)

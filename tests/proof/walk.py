@@ -118,6 +118,7 @@ class Whole:
             sorted(part.id for part in parts_out(rules, job)),
             reads is not None and bool(job.present(reads).readings),
             tuple(state.history.lacks(*pair) for pair in trade.FOLLOWS.items()),
+            state.history.empty(),
             state.history.liquid(),
             state.history.hot(),
             state.history.above(),
