@@ -54,7 +54,7 @@ def test_the_page_says_when_to_stop_before_the_engine_is_started() -> None:
 
 def test_after_a_vacuum_the_cap_goes_on_before_the_engine_runs() -> None:
     way = hands(fill__how="vacuum").until("warm_log").passed
-    assert way.index("fill_up") < way.index("vacuum_cap_on") < way.index("fan_on")
+    assert way.index("vacuum_fill") < way.index("vacuum_cap_on") < way.index("fan_on")
 
 
 # --- a joint that was opened ---------------------------------------------------------------------
@@ -213,7 +213,7 @@ STEPS = {step.id: step for step in RULES.procedures["coolant_loss"].steps}
     "step",
     ["cold_level", "condition", "cap_first", "fit_tester", "pump_up", "test_fit", "test_isolate",
      "test_steady", "night_evening", "dye_in", "missing_before", "drain", "lines", "teardown",
-     "dry_pump", "vacuum_ready", "vacuum_readings", "bleed", "fill_up", "bubbles", "after_fit",
+     "dry_pump", "vacuum_ready", "vacuum_readings", "bleed", "vacuum_fill", "fill_up", "bubbles", "after_fit",
      "after_pump", "recheck", "recheck_strength"],
 )  # fmt: skip
 def test_what_opens_or_pumps_up_stands_behind_the_kind_of_loop(step: str) -> None:

@@ -172,8 +172,6 @@ class Whole:
             if name in conditions.fields(gate.opens) and known[name]:
                 kind = "fact" if back.typed else "done"
                 yield Move(f"{back.field} back", kind, back.field, back.typed)
-        if not gate.evidence:
-            yield from self._on_again(state)
 
     def _cold_enough(self, state: State) -> bool | None:
         number = state.history.number(trade.TEMPERATURE)

@@ -41,8 +41,7 @@ def page(id: str, *told: Told) -> tuple[list[Json], Json, dict[str, str]]:
 
 
 def still_off(name: str) -> Json:
-    return row("stop", word(f"field.{name}"), "still off", figure="put it on", framed=True,
-               do=stores("fact", name, "on"))  # fmt: skip
+    return row("stop", word(f"field.{name}"), "still off", framed=True)
 
 
 def known(name: str, words: str, id: str) -> Json:
@@ -81,7 +80,7 @@ def test_an_engine_runs_with_nothing_off_that_it_needs() -> None:
     rows, _, _ = page("ready_to_run", *OFF, ("fact", "part.upper_hose", "on", None))
     assert rows == [still_off("part.fan_plug"), unfilled]
     rows, _, _ = page("road_closed", *OFF)
-    off = [each for each in rows if each["figure"] == "put it on"]
+    off = [each for each in rows if each["lines"] == ["still off"]]
     names = ("part.under_tray", "part.upper_hose", "part.fan_plug")
     assert sorted(off, key=str) == sorted(map(still_off, names), key=str)
     assert unknown("road.tray_on", stores("done", "road.tray_on")) in rows

@@ -96,4 +96,5 @@ def _given(source: Source, step: Mapping[str, Any]) -> set[str]:
     near = {name for name in source.fields if kin and name.startswith(f"{kin}.")}
     gates = (source.gates.get(gate, {}) for gate in step["gates"])
     shown = {name for gate in gates for name in gate.get("evidence", ())}
-    return ({step["asks"], step["reads"], *step["checks"]} - {None}) | near | shown
+    on = {"ledger.out", "ledger.out_to_run"} if step["shows"] == "ledger_on" else set()
+    return ({step["asks"], step["reads"], *step["checks"]} - {None}) | near | shown | on

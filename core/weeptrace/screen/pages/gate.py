@@ -104,14 +104,11 @@ def _rows(shut: Shut, name: str) -> list[Json]:
 def _computed(shut: Shut, name: str) -> list[Json]:
     rules, text = shut.show.rules, shut.show.rules.text
     if name in ("ledger.out_to_run", "ledger.out"):
-        return [
-            parts.state(
-                "stop", text(f"field.{part.id}"), [text("shut.still_off")], text("shut.put_it_on"),
-                True, {"event": parts.event(part.id, "fact", "on")},
-            )
+        return [  # it goes on at a step of its own, behind what keeps hands from the fan
+            parts.state("stop", text(f"field.{part.id}"), [text("shut.still_off")], framed=True)
             for part in parts_out(rules, shut.job)
             if part.needed_to_run or name == "ledger.out"
-        ]  # fmt: skip
+        ]
     if name in BACK:
         back = BACK[name]  # one row where its own tick is asked for too
         return [] if back.field in shut.unmet else [_back(shut, back)]
