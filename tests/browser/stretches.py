@@ -168,10 +168,12 @@ def finish_the_front(tech: Technician, fasteners: str) -> None:
     tech.type("Fasteners that went on", fasteners)
 
 
-def drive_and_look_again(tech: Technician) -> None:
+def drive_and_look_again(tech: Technician, *, raised: bool = False) -> None:
     """No road test today; the cold level seen, clamps and strength not done."""
     tech.title("Under-tray on")
     tech.press("Tray on, nothing hanging")
+    if raised:
+        press_the_row(tech, "Not ready to go back", "On the ground")
     press_the_row(tech, "The fan is disconnected", "Fan reconnected")
     tech.skip("Road test")
     still_again(tech)
@@ -189,8 +191,8 @@ def last_level(tech: Technician) -> None:
     tech.skip("Final top-up")
 
 
-def hand_back(tech: Technician, *, raised: bool = False) -> None:
-    """Clean-up, the level watch, the last look; down from the stands; then the record."""
+def hand_back(tech: Technician) -> None:
+    """Clean-up, the level watch, the last look; then the record."""
     tech.title("Wash off the spilled coolant")
     tech.press("Washed, mopped up")
     tech.title("Which can?")
@@ -200,8 +202,6 @@ def hand_back(tech: Technician, *, raised: bool = False) -> None:
     tech.press("Booked with the owner")
     tech.title("Before it goes back")
     tech.press("All checked")
-    if raised:
-        press_the_row(tech, "Not ready to go back", "On the ground")
     press_the_row(tech, "The fan is disconnected", "Fan reconnected")
     tech.title("Hand-over record")
 

@@ -61,11 +61,11 @@ def test_the_world_sees_a_gate_that_is_always_open(base: Unweakened, name: str, 
 
 def test_a_harm_that_the_rules_do_as_they_are_is_no_sign(base: Unweakened) -> None:
     name = "cold: always open"
-    hurt = judge(ALL[name], base, search=False, jobs=1).hurt
+    hurt = judge(ALL[name], base, search=False).hurt
     who, seed, harm = hurt.split(maxsplit=2)
     like = next(each for each in base.courses if (each.technician, f"{each.seed}:") == (who, seed))
     known = Unweakened([replace(like, harms=like.harms | {harm})])
-    assert judge(ALL[name], known, search=False, jobs=1).hurt != hurt
+    assert judge(ALL[name], known, search=False).hurt != hurt
 
 
 def test_a_way_past_every_gate_is_not_taken_for_danger_where_the_same_gates_follow(

@@ -16,7 +16,7 @@ from tests.proof.search import Check, Found, search
 from tests.proof.world import Move, after, answer, answers, corrections, start, undo_last
 from weeptrace.job.car.left import BACK, left
 from weeptrace.job.procedure import gate_state
-from weeptrace.rules import Rules
+from weeptrace.rules import Gate, Rules
 
 PROCEDURE: Final = "coolant_loss"
 LATE: Final = 0.6  # of the age of evidence
@@ -82,6 +82,12 @@ class Slice:
     shown: Shown | None = None  # the evidence that it rests on
     clock: bool = False  # it grows old, and things undo it
     apart: Mapping[str, tuple[float]] = field(default_factory=dict)  # further cuts
+
+    @cached_property
+    def rests_on(self) -> list[Gate]:
+        """The gates that rest on one of its fields."""
+        every = self.rules.gates.values()
+        return [gate for gate in every if not set(gate.evidence).isdisjoint(self.fields)]
 
     @property
     def kind(self) -> str:
@@ -164,7 +170,7 @@ def _key(piece: Slice, cuts: Cuts, state: State) -> Hashable:
     job = state.node.job
     stale: set[str] = set()
     shown = piece.shown if piece.clock else None
-    for gate in piece.rules.gates.values() if shown is not None else ():
+    for gate in piece.rests_on if shown is not None else ():
         stale |= set(gate_state(piece.rules, job, gate, state.node.read_moment()).stale)
     evidence = set(piece.fields) if shown is not None else set()
     parts: list[Hashable] = []

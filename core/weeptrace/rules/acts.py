@@ -145,10 +145,13 @@ def worded(source: Source, file: str, step: Mapping[str, Any]) -> None:
         return
     id, excepted = step["id"], dict(step.get("says", {}))
     named, met = set(step.get("acts", ())), set()
+    stems: dict[str, list[str]] = {}
+    for act, entry in source.acts.items():
+        for stem in entry["says"]:
+            stems.setdefault(stem, []).append(act)
     for line in _lines(source, step):
-        for stem in {stem for act in source.acts.values() for stem in act["says"]}:
+        for stem, able in stems.items():
             found = re.search(rf"\b{re.escape(stem)}\w*", line, re.IGNORECASE)
-            able = [act for act, entry in source.acts.items() if stem in entry["says"]]
             if found is None or named & set(able):
                 continue
             if stem in excepted:
