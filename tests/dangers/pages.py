@@ -4,8 +4,9 @@ Nothing of the core is used but its door, so that these tests run against any ve
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
-from copy import deepcopy
+from copy import copy
 from datetime import datetime, timedelta, timezone
 from functools import cache
 from typing import Any, Final
@@ -137,14 +138,18 @@ class Page:
 
 def walked(*ends: str, **answers: Answer) -> Hands:
     """Hands of their own that have come as far as one of these pages."""
-    return deepcopy(_walked(ends, tuple(sorted(answers.items()))))
+    course = _course(tuple(sorted(answers.items())))
+    number = next((n for n, page in enumerate(course.seen) if page.step in ends), None)
+    if number is None:
+        course.until(*ends)
+        number = len(course.seen)
+    return course.as_at(number)
 
 
 @cache
-def _walked(ends: tuple[str, ...], answers: tuple[tuple[str, Answer], ...]) -> Hands:
-    work = Hands(**dict(answers))
-    work.until(*ends)
-    return work
+def _course(answers: tuple[tuple[str, Answer], ...]) -> Hands:
+    """One for all tests with the same answers, that goes as far as any of them asks."""
+    return Hands(**dict(answers))
 
 
 class Hands:
@@ -159,9 +164,21 @@ class Hands:
         self.device = "device-1"
         self.needles = dict(NEEDLES)
         self.seen: list[Page] = []
+        self.clocks: list[tuple[float, float]] = []  # at each of them
         self.pressed: dict[str, int] = {}
         rules = call("job.fold", {"events": [self.add("opened", "rules", "")]})["judged_by"]
         self.events[0]["typed"] = rules
+
+    def as_at(self, number: int) -> Hands:
+        """Others, as these were when they came to a page by its number, or as they are."""
+        other = copy(self)
+        at = number < len(self.seen)
+        other.events = self.events[: self.seen[number].rows] if at else self.events[:]
+        other.wall, other.mono = self.clocks[number] if at else (self.wall, self.mono)
+        other.seen, other.clocks = self.seen[:number], self.clocks[:number]
+        other.pressed = dict(Counter(page.step for page in other.seen))
+        other.answers, other.needles = dict(self.answers), dict(self.needles)
+        return other
 
     # --- rows ---------------------------------------------------------------------------------
 
@@ -230,6 +247,7 @@ class Hands:
                 return page
             assert page.step != "record", f"closed without {ends}: {self.way()}"
             self.seen.append(page)
+            self.clocks.append((self.wall, self.mono))
             self.answer(page)
         raise AssertionError(f"in a circle before {ends}: {self.way()[-12:]}")
 

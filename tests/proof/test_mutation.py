@@ -15,6 +15,7 @@ from tests.proof.mutation import Caught, harmless, hunt, study
 from weeptrace.rules import load
 
 SAMPLE = 4
+FEW = 2  # steps that a mutant touches: one that touches eighty is searched for minutes
 REPAIRS = ("radiator_with_cooler",)  # of the plain course, the one with the most steps
 ALL = mutants()
 
@@ -74,7 +75,8 @@ def test_every_listed_name_is_a_mutant_with_a_reason() -> None:
 
 def test_of_a_seeded_sample_each_is_caught_or_listed() -> None:
     listed = harmless()
-    hunted = [mutant for mutant in ALL if mutant.name not in listed]
+    near = [mutant for mutant in ALL if len(mutant.steps) <= FEW]
+    hunted = [mutant for mutant in near if mutant.name not in listed]
     found = {
         mutant.name: hunt(mutant, REPAIRS) for mutant in random.Random(5).sample(hunted, SAMPLE)
     }

@@ -53,13 +53,15 @@ LOW: Final = (
 
 def walk(
     rules: Rules, departures: int, *, first: bool = False, most: int = 1_000_000,
-    repairs: tuple[str, ...] = (), free: tuple[str, ...] = FREE,
+    repairs: tuple[str, ...] = (), free: tuple[str, ...] = FREE, undo: bool = True,
 ) -> Found:  # fmt: skip
     """Search the main procedure; ``repairs``: only these kinds, "" of route "seen" as well.
 
-    ``free``: the fields whose every answer belongs to the plain course.
+    ``free``: the fields whose every answer belongs to the plain course; ``undo``: so does taking
+    the last entry back.
     """
     whole = Whole(rules, repairs, free)
+    whole.undo = undo
     return search(
         rules, start(rules), whole.moves, whole.key, invariants.ALL,
         first=first, most=most, ends=True, departures=departures,
@@ -73,7 +75,7 @@ class Whole:
         self, rules: Rules, repairs: tuple[str, ...] = (), free: tuple[str, ...] = FREE
     ) -> None:
         self.rules, self.cuts = rules, Cuts(rules, trade.APART)
-        self.repairs, self.free = repairs, free
+        self.repairs, self.free, self.undo = repairs, free, True
         self.steps = rules.procedures[PROCEDURE].steps
         self.numbers = {step.id: number for number, step in enumerate(self.steps)}
         self.ahead: list[tuple[str, ...]] = []
@@ -99,7 +101,11 @@ class Whole:
             here = self.numbers[state.here.step.id]
         ahead = self.steps[here:]
         now = state.node.read_moment()
-        stale = {name for gate in self.shut for name in gate_state(rules, job, gate, now).stale}
+        stale = {
+            name
+            for gate in self.shut
+            for name in gate_state(rules, job, gate, now, all_known).stale
+        }
         fresh: list[Hashable] = []
         for name in self.evidence:
             line = state.history.latest(name)
@@ -145,7 +151,7 @@ class Whole:
         elif state.here.step is not None:
             yield from self._at_step(state, state.here.step)
         for move in undo_last(state.node):
-            again = bool(job.withdrawn)
+            again = bool(job.withdrawn) or not self.undo
             yield replace(move, departs=int(again), onward=move.onward and not again)
         for move in self._departures(state):
             yield replace(move, departs=1, onward=False)

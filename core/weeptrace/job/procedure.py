@@ -51,7 +51,7 @@ def position(rules: Rules, job: Job, now: Moment) -> Position:
     if step is None:
         return Position(None, None, len(phases) - 1)
     for gate in (rules.gates[id] for id in step.gates):
-        if gate_state(rules, job, gate, now).open is not True:
+        if gate_state(rules, job, gate, now, known).open is not True:
             return Position(step, gate, _gate_phase(procedure, step, gate))
     return Position(step, None, phases.index(step.phase))
 
@@ -153,8 +153,10 @@ def added(job: Job) -> float:
     return money
 
 
-def gate_state(rules: Rules, job: Job, gate: Gate, now: Moment) -> GateState:
-    """How a gate stands: on fresh evidence only.
+def gate_state(
+    rules: Rules, job: Job, gate: Gate, now: Moment, known: Known | None = None
+) -> GateState:
+    """How a gate stands: on fresh evidence only. ``known``: of this job, where one is at hand.
 
     Evidence is stale when it is older than the gate's age, or when one of the gate's ``stale_on``
     events came after it (the app was opened again, the engine ran, the system was pumped up): after
@@ -166,10 +168,10 @@ def gate_state(rules: Rules, job: Job, gate: Gate, now: Moment) -> GateState:
         for name in gate.evidence
         if name not in missing and _is_stale(rules, job, gate, name, now)
     )
-    known = Known(rules, job)
+    looked_up = known or Known(rules, job)
     opens = conditions.evaluate(
         gate.opens,
-        lambda name: None if name in stale else known[name],
+        lambda name: None if name in stale else looked_up[name],
         rules.limits,
         lambda name: now.age(job.facts[name].event.moment),
     )
