@@ -213,8 +213,8 @@ STEPS = {step.id: step for step in RULES.procedures["coolant_loss"].steps}
     "step",
     ["cold_level", "condition", "cap_first", "fit_tester", "pump_up", "test_fit", "test_isolate",
      "test_steady", "night_evening", "dye_in", "missing_before", "drain", "lines", "teardown",
-     "dry_pump", "vacuum_ready", "vacuum_readings", "bleed", "vacuum_fill", "fill_up", "bubbles", "after_fit",
-     "after_pump", "recheck", "recheck_strength"],
+     "dry_pump", "vacuum_ready", "vacuum_readings", "bleed", "vacuum_fill", "fill_up",
+     "bubbles", "after_fit", "after_pump", "recheck", "recheck_strength"],
 )  # fmt: skip
 def test_what_opens_or_pumps_up_stands_behind_the_kind_of_loop(step: str) -> None:
     assert "high_voltage" in STEPS[step].gates
