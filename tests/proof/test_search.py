@@ -12,7 +12,7 @@ import pytest
 
 from tests.proof import invariants, trade
 from tests.proof.cells import Cuts
-from tests.proof.never_broken import never_broken
+from tests.proof.never_broken import NEVER_BROKEN, never_broken
 from tests.proof.search import Found
 from tests.proof.slices import slices
 from tests.proof.slicing import PROCEDURE, Slice, prove
@@ -60,7 +60,7 @@ def pieces(rules: Rules, steps: set[str]) -> list[Slice]:
 
 def test_every_rule_that_is_never_broken_has_its_mark_its_keepers_and_its_proof() -> None:
     assert never_broken(RULES) is None
-    assert sorted(id for _, id, *_ in trade.NEVER_BROKEN) == sorted(RULES.never)
+    assert sorted(id for _, id, *_ in NEVER_BROKEN) == sorted(RULES.never)
 
 
 def test_nothing_breaks_in_the_slices_that_are_looked_at() -> None:
