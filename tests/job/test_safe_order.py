@@ -330,3 +330,25 @@ def test_pressure_that_was_let_off_is_not_taken_for_pressure() -> None:
     way = work.until("wet_again").passed[before:]
     order = ["watch_fit", "gate.cold", "fit_tester", "pump_up"]
     assert [step for step in way if step in order] == order
+
+
+# --- parts that are off before a run -------------------------------------------------------------
+
+
+def test_a_part_that_is_off_before_a_run_goes_on_behind_a_dead_fan() -> None:
+    work = hands(finding__watch="running").until("watch_run")
+    work.log.add("fact", "part.hose", "off")
+    before = len(work.passed)
+    work.until("watch_whole")
+    assert {"gate.key_away", "gate.fan_safe"} <= set(work.passed[before:])
+    work.log.add("fact", "part.hose", "on")
+    work.until("watch_run")
+    work.until("closed")
+
+
+@pytest.mark.parametrize("told", [{"finding__watch": "running"},
+                                  {"finding__place": "not_found", "test__kind": "run_watch"}])  # fmt: skip
+def test_what_comes_off_after_the_run_stays_off_for_the_work(told: dict[str, str]) -> None:
+    work = hands(**told).until("closed")
+    assert "teardown" in work.passed
+    assert not {"watch_whole", "test_whole"} & set(work.passed)
