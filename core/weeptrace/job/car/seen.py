@@ -57,7 +57,9 @@ def is_gross(rules: Rules, job: Job) -> bool:
     """
     if holds_of.AFTER in job.series and job.present(holds_of.AFTER).readings:
         series = [job.present(holds_of.AFTER)]
-    elif job.value("coolant.filled") is not None or job.value("ledger.on_complete") is not None:
+    elif job.value("ledger.on_complete") is not None or (
+        job.value("coolant.filled") is not None and job.answered("coolant.drained")
+    ):  # what is filled up before a run, where nothing was drained, is no repair
         return False
     else:
         opened_at = job.facts.get("work.reopened")
