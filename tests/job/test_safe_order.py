@@ -346,8 +346,10 @@ def test_a_part_that_is_off_before_a_run_goes_on_behind_a_dead_fan() -> None:
     work.until("closed")
 
 
-@pytest.mark.parametrize("told", [{"finding__watch": "running"},
-                                  {"finding__place": "not_found", "test__kind": "run_watch"}])  # fmt: skip
+@pytest.mark.parametrize(
+    "told",
+    [{"finding__watch": "running"}, {"finding__place": "not_found", "test__kind": "run_watch"}],
+)
 def test_what_comes_off_after_the_run_stays_off_for_the_work(told: dict[str, str]) -> None:
     work = hands(**told).until("closed")
     assert "teardown" in work.passed
