@@ -262,7 +262,7 @@ SAYS: Final = {
     "airbag": "battery off", "engine_drops": "Never under",
     "poison": "Poison", "spill": "Cover it", "cranking": "Do not crank",
     "hot_work": "away from heat", "unagreed": "yes", VACUUM: "boils",
-    "fan_left_off": "Reconnect it",
+    "fan_left_off": "Reconnect it", "raising": "Nobody under it",
 }  # fmt: skip
 # The neck: what opens it or leaves a tester on it, and what says that its cap is on and locked.
 NECK_OPENED: Final = (
