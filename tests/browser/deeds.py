@@ -242,7 +242,7 @@ USUAL: dict[str, Deed] = {
     "Coolant in the container": figure("8"),
     "What it will take": key("Container is ready"),
     "Fill": figure("4.3"),
-    "Fill by the vacuum": figure("4.3"),
+    "Vacuum fill": figure("4.3"),
     "Cap on": key("Cap is on and locked"),
     "Is it the right fluid?": choose("It meets the maker's spec"),
     "Transmission fluid in": figure("430"),

@@ -89,7 +89,7 @@ def test_radiator_at_1900_metres(phone: Phone, server: Server, tmp_path: Path) -
     tech.sees(re.compile("Join it with the valve closed"))
     tech.press("Container is ready")
     pass_the_gate_again(tech, truth["temperature_c"])
-    tech.type("Fill by the vacuum", f"{expected['uptake_l']:.2f}")
+    tech.type("Vacuum fill", f"{expected['uptake_l']:.2f}")
     tech.title("Cap on")
     tech.press("Cap is on and locked")
     tech.choose("Is it the right fluid?", "It meets the maker's spec")
