@@ -117,7 +117,7 @@ def test(options: argparse.Namespace) -> None:
     environment = {**os.environ, "WEEPTRACE_BROWSER": browser}
     # Byte code is kept: the suite starts a hundred more processes, each of which loads the core.
     environment.pop("PYTHONDONTWRITEBYTECODE", None)
-    # Two more than there are cores, for a test of the browser waits for half of its time.
+    # Two more than there are cores: with as many as cores they stand idle for a fifth of the time.
     hands = [f"--numprocesses={min(os.cpu_count() or 1, 4) + 2}", "--dist=worksteal"]
     command = [sys.executable, "-m", "pytest", *hands, *options.more]
     if subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode:
