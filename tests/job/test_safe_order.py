@@ -337,12 +337,22 @@ def test_pressure_that_was_let_off_is_not_taken_for_pressure() -> None:
 
 def test_a_part_that_is_off_before_a_run_goes_on_behind_a_dead_fan() -> None:
     work = hands(finding__watch="running").until("watch_run")
-    work.log.add("fact", "part.hose", "off")
+    work.log.add("fact", "part.fan_shroud", "off")
     before = len(work.passed)
     work.until("watch_whole")
     assert {"gate.key_away", "gate.fan_safe"} <= set(work.passed[before:])
-    work.log.add("fact", "part.hose", "on")
+    work.log.add("fact", "part.fan_shroud", "on")
     work.until("watch_run")
+    work.until("closed")
+
+
+def test_with_a_joint_open_the_run_waits_until_it_is_filled() -> None:
+    work = hands(finding__watch="running").until("watch_run")
+    work.log.add("fact", "part.hose", "off")
+    work.log.add("fact", "part.hose", "on")
+    before = len(work.passed)
+    work.until("watch_run")
+    assert "fill_up" in work.passed[before:]
     work.until("closed")
 
 
