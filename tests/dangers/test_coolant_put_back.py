@@ -111,3 +111,30 @@ def test_clamps_of_the_heater_come_off_again() -> None:
     work = walked("test_result", finding__place="not_found", test__kind="heater_isolation")
     told = [page.words for page in work.since("test_isolate")[1:]]
     assert any(re.search(r"clamps off", words, re.IGNORECASE) for words in told), work.way()
+
+
+def test_clamps_come_off_though_another_test_was_chosen_with_the_hand_at_them() -> None:
+    work = walked("test_isolate", finding__place="not_found", test__kind="heater_isolation")
+    work.undo("test.kind")
+    work.answers["test.kind"] = "run_watch"
+    work.until("test_run")
+    told = [page.words for page in work.since("test_kind")[1:]]
+    assert any(re.search(r"clamps off", words, re.IGNORECASE) for words in told), work.way()
+
+
+@pytest.mark.parametrize("then", [(), ("coolant.drained",)])
+def test_what_is_drained_runs_no_engine_before_it_is_filled(then: tuple[str, ...]) -> None:
+    work = walked("teardown", finding__watch="running")
+    for field in ("finding.ran", *then):
+        work.undo(field)
+    run = work.until("watch_run", "warm_log", "bubbles").step
+    filled = [event for event in work.events if event["field"] == "coolant.filled"]
+    assert filled, (run, work.way())
+
+
+def test_drained_and_refused_and_taken_back_runs_no_engine() -> None:
+    work = walked("teardown", finding__watch="running")
+    work.answers["consent.how"] = "refused"
+    for field in ("consent.how", "finding.ran", "coolant.drained"):
+        work.undo(field)
+    assert work.until("watch_run", "end_seen", "record").step == "end_seen"

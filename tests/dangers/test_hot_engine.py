@@ -42,6 +42,16 @@ def test_the_housing_is_measured_too_where_a_tank_may_hold_air() -> None:
     assert "igher" in page.words
 
 
+@pytest.mark.parametrize("gate", ["cold", "cool_metal", "cold_for_vacuum"])
+def test_no_wait_for_it_to_cool_leaves_the_engine_running(gate: str) -> None:
+    work = Hands(arrival__hot="yes", fill__how="vacuum")
+    if gate == "cold_for_vacuum":
+        work = walked("vacuum_readings", fill__how="vacuum")
+        work.fact("coolant.temperature", "45", "°C")
+    page = work.until(f"gate.{gate}")
+    assert re.search(r"engine off", page.words, re.I), page.words
+
+
 @pytest.mark.parametrize("hot", ["118", "124"])
 def test_too_hot_in_a_warm_up_says_stop_at_once(hot: str) -> None:
     work = walked("warm_log")

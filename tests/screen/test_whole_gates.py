@@ -91,7 +91,8 @@ def test_an_engine_does_not_run_while_the_coolant_is_out() -> None:
     assert known("coolant.drained", f"4{NBSP}L", ids["coolant.drained"]) in rows
     typed = {"pad": parts.pad(SHOW, fold(RULES, Logbook().events), RULES.fields["coolant.filled"])}
     assert unknown("coolant.filled", typed) in rows
-    assert len(rows) == 2
+    assert row("stop", word("shut.seen.drained"), framed=True) in rows
+    assert len(rows) == 3
     rows, _, _ = page("ready_to_run", ("fact", "coolant.drained", "4", "L"),
                       ("fact", "coolant.filled", "4", "L"))  # fmt: skip
     assert rows == []

@@ -16,6 +16,7 @@ COMPUTED: Final = (
     "rounds.drained", "seen.liquid", "seen.oil", "seen.unfit", "fill.unbled", "hold.gross",
     "ledger.opened", "ledger.unfilled", "ledger.unlevelled", "left.level", "left.neck",
     "left.tester", "left.plugs", "left.clamps", "left.tray", "left.belt", "left.raised",
+    "left.coolant",
 )  # fmt: skip
 
 _HEADER: Final = re.compile(r"\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?")

@@ -28,6 +28,7 @@ COMPUTED: Final = {
     "left.tester": "tester on the neck",
     "left.belt": "timing belt not turned by hand",
     "left.raised": "car still raised",
+    "left.coolant": "coolant out",
     "seen.liquid": "signs of liquid in a cylinder",
     "seen.oil": "signs of coolant mixed with an oil",
     "fill.unbled": "air that a large top-up left",

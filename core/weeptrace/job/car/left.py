@@ -32,6 +32,7 @@ BACK: Final = {
     "left.tray": Back("tray", "on", True, "road.tray_on"),
     "left.belt": Back("belt", "turned", True, "timing.turned"),
     "left.raised": Back("raised", "raised", False, "car.raised", "on_ground"),
+    "left.coolant": Back("coolant", "drained", False, "coolant.filled"),
 }
 
 
@@ -48,5 +49,12 @@ def left(rules: Rules, job: Job, name: str) -> float:
 def _still(job: Job, variable: Variable, back: Back) -> bool:
     """Whether it may be so by an entry that was taken back, with no other answer after it."""
     at = [touch.number for _, touch, made in taken_back(job, variable) if made == back.word]
-    after = max((t.number for n, _, _ in variable.given if (t := job.done.get(n))), default=-1)
+    after = max(
+        (
+            touch.number
+            for name, word, _ in variable.given
+            if (touch := job.done.get(name)) and word in (None, job.value(name))
+        ),
+        default=-1,
+    )
     return bool(at) and max(at) > after

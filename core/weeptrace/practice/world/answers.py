@@ -39,6 +39,7 @@ class Eyes:
     def __init__(self, world: World, body: Body, rng: random.Random) -> None:
         self.world, self.body, self.rng = world, body, rng
         self.given: dict[str, str] = {}
+        self.dropped: dict[str, str] = {}  # answers that were thought better of, by field
         stands = world.car.place.stands and rng.random() < 0.5
         self._raised = "raised" if stands else "on_ground"
         self._chosen: dict[str, Callable[[], str | None]] = {
@@ -72,7 +73,7 @@ class Eyes:
             "finding.place": lambda: self._wet() or "not_found",
             "finding.wet_again": self._again,
             "after.old_place": lambda: "wet" if self._wet() else "dry",
-            "after.other": lambda: "none",
+            "after.other": self._other,
             "road.look": lambda: "wet" if self._wet() else "dry",
             "engine.air": self._air,
             "test.gas": lambda: "changed" if self._is("gas_in_coolant") else "not_changed",
@@ -106,7 +107,7 @@ class Eyes:
             "coolant.missing_before": self._poured,
             "coolant.filled": self._refilled,
             "level.litres": self._poured,
-            "coolant.drained": lambda: (self._litres(body.caught), "L", 1),
+            "coolant.drained": lambda: (self._litres(body.drained), "L", 1),
             "coolant.spilled": lambda: (self._litres(world.truth()["spilled"]), "L", 1),
             "fill.container": lambda: (self._litres(world.car.place.container), "L", 1),
             "warm.vent": lambda: (52.0 if self._is("heater_warm") else 24.0, "°C", 0),
@@ -119,8 +120,11 @@ class Eyes:
         """One of the options of a choice, as it is."""
         found = self._chosen[field]() if field in self._chosen else None
         if found is None:
-            offered = [word for word in table()["free"][field] if word in options]
-            found = self.rng.choice(offered)
+            old = self.dropped.pop(field, None)
+            if old is not None and field == "consent.how":
+                return "refused"  # who takes a yes back says no
+            free = table()["free"][field]
+            found = self.rng.choice([word for word in free if word in options and word != old])
         return found if found in options else options[-1]
 
     def type(self, field: str) -> tuple[str, str | None]:
@@ -172,9 +176,8 @@ class Eyes:
         return "tow" if self.body.leaking or cool else "run"
 
     def _put_in(self) -> float:
-        """m3 that was poured in over all, less what was caught as it was drained."""
-        truth = self.world.truth()
-        return float(truth["poured"]) - float(truth["in_pan"]) - float(truth["taken_away"])
+        """m3 that was poured in over all, as the page asks; what was drained is no less air."""
+        return float(self.world.truth()["poured"])
 
     def _look(self) -> str:
         return str(self.world.sense("coolant_look"))
@@ -210,6 +213,11 @@ class Eyes:
 
     def _again(self) -> str:
         return "wet" if self._wet() else "dry"
+
+    def _other(self) -> str:
+        """Wet anywhere but at the old place, which has its own question."""
+        zone = self._wet()
+        return "found" if zone and zone != self.given.get("finding.place") else "none"
 
     def _air(self) -> str | None:
         """What is done so that the exhaust goes out: the doors and the hose are there."""

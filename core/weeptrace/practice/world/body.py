@@ -18,7 +18,6 @@ _DONE: Final[Mapping[str, tuple[str, bool]]] = {
     "open_neck": ("neck_open", True),
     "close_neck": ("cap_on", True),
     "fit_tester": ("tester_on", True),
-    "remove_tester": ("tester_on", False),
     "unplug_fan": ("fan_plugged", False),
     "plug_fan": ("fan_plugged", True),
     "battery_off": ("battery_on", False),
@@ -77,6 +76,7 @@ class Body:
         self.repaired: tuple[str, ...] = ()
         self.poured = 0.0  # m3 that the last acts put in, and that they caught
         self.caught = 0.0
+        self.drained = 0.0  # m3 that the drain gave since it was last filled, on all visits
         self.refilled: float | None = None  # m3 poured in since it was drained, if it was
         self.lids = False  # it was read: keep the lid on, and leave no drip or puddle behind
         self.wipes = False
@@ -92,8 +92,9 @@ class Body:
         self.poured, self.caught = (
             max(0.0, float(after[key]) - float(before[key])) for key in ("poured", "in_pan")
         )
-        if self.caught > 0.0 and any(each.split()[0] == "drain" for each in acts):
-            self.refilled = 0.0
+        if any(each.split()[0] == "drain" for each in acts):
+            self.drained = self.caught + (0.0 if self.refilled else self.drained)
+            self.refilled = 0.0 if self.caught > 0.0 else self.refilled
         elif self.refilled is not None:
             self.refilled += self.poured
 
@@ -133,6 +134,8 @@ class Body:
             return "plugs" not in self._off()
         if name == "unplug_fan" and not truth["battery_on"]:
             return True
+        if name == "remove_tester":  # a vacuum tool is on where it is neither open nor capped
+            return bool(truth["neck_open"] or truth["cap_on"])
         key, value = _DONE.get(name, ("", True))
         if name == "open_neck" and truth["tester_on"]:
             return True

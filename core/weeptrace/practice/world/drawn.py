@@ -69,8 +69,8 @@ def _car(
     flow = 10.0 ** rng.uniform(-0.7, 1.3) * _PER_MINUTE
     closed = 318.15 if fault == "radiator" and rng.random() < 0.4 else None
     leak = Leak(fault, flow, rng.uniform(0.5, 0.9), closed_above=closed)
-    if fault == "water_pump":
-        leak = Leak(fault, turning=flow)
+    if fault == "water_pump":  # a worn seal leaks as it turns, and often at rest as well
+        leak = Leak(fault, rng.choice([0.0, flow]), turning=flow)
     sound = fault in ("none", "cap")
     opens = rating * (rng.uniform(0.4, 0.7) if fault == "cap" else rng.uniform(0.98, 1.03))
     automatic = fault == "radiator_cooler" or rng.random() < 0.3

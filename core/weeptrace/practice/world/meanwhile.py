@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from weeptrace.practice.world.player import Player
+from weeptrace.practice.world.player import Json, Player
 
 FOUND = ("extra.found", "broken.found")
 HOUR = 3600.0
+# What is thought better of with the work half done, where it is most awkward.
+UNDER_TESTER = ("test.kind", "after.wanted", "dry.wanted", "consent.how")
+IN_PARTS = ("finding.watch", "consent.how")
 
 
 def meanwhile(player: Player) -> bool:
@@ -19,6 +22,8 @@ def meanwhile(player: Player) -> bool:
         player.wait(rng.uniform(5.0, 40.0))
     if rng.random() < temper.returns:
         return _take_back(player)
+    if rng.random() < temper.changes and _change(player):
+        return True
     return rng.random() < 0.004 and _find_more(player)
 
 
@@ -83,15 +88,36 @@ def _resume(player: Player) -> None:
 
 def _take_back(player: Player) -> bool:
     """An earlier answer is taken back, so that its page comes again."""
-    rows = [
+    rows = [event for event in _answered(player) if event["field"] != "job.number"]
+    if not rows:
+        return False
+    player.store(player.rng.choice(rows))
+    player.at = ""
+    return True
+
+
+def _answered(player: Player) -> list[Json]:
+    """For each answer that can be taken back, what is stored to do so."""
+    return [
         row["do"]["event"]
         for row in player.look("so_far").blocks("state")
         if row.get("do", {}).get("event", {}).get("kind") == "undo"
     ]
-    rows = [event for event in rows if event["field"] != "job.number"]
+
+
+def _change(player: Player) -> bool:
+    """With a tester on or parts off, the ``player`` or the owner thinks better of a choice."""
+    truth = player.world.truth()
+    about = UNDER_TESTER if truth["tester_on"] else IN_PARTS if truth["parts_off"] else ()
+    given = player.eyes.given
+    if not any(name in given for name in about):
+        return False
+    rows = [event for event in _answered(player) if event["field"] in about]
     if not rows:
         return False
-    player.store(player.rng.choice(rows))
+    event = player.rng.choice(rows)
+    player.eyes.dropped[event["field"]] = given[event["field"]]
+    player.store(event)
     player.at = ""
     return True
 

@@ -12,6 +12,8 @@ from weeptrace.practice.world.read import read_on
 
 Json = Mapping[str, Any]
 
+TESTS = 4  # times that the next test is asked for, until nobody wants another
+
 
 def press(player: Player) -> None:
     """One press by the ``player``, or what one does who finds nothing to press: stop, refer."""
@@ -137,7 +139,7 @@ def _decided(player: Player, name: str, words: list[str]) -> str:
     """The true answer; of a liar the one that sounds best."""
     if name == "drive.decision":
         return "drive" if player.page.says("drive") else player.rng.choice(("tow", "stays"))
-    if name == "test.kind" and player.stays["test_kind"] > 4:
+    if name == "test.kind" and player.stays["test_kind"] > TESTS:
         return "none"
     word = player.eyes.choose(name, words)
     if player.lying and word != words[0] and name not in ("work.where", "work.route"):
@@ -253,9 +255,23 @@ def _skip(player: Player) -> bool:
     return True
 
 
+def _another(player: Player) -> bool:
+    """Where nothing was found and the page offers another test, every second one does it."""
+    key = player.page.key("event", "mark")
+    if key is None or player.page.step != "test_enough":
+        return False
+    if player.stays["test_kind"] >= TESTS or player.rng.random() < 0.5:
+        return False
+    player.store(key["do"]["event"])
+    player.at = ""
+    return True
+
+
 def _main(player: Player) -> bool:
     """The main key, whatever it does."""
     key = player.page.main
+    if _another(player):
+        return True
     if player.stays[player.page.step] > 1:  # the second time it is left, where a key offers that
         key = player.page.key("reason", "fact") or key
     if key is None:

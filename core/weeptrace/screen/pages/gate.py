@@ -27,6 +27,7 @@ from weeptrace.warmup.lumped import cool_down
 # What a job computes and no press gives: the sentence, to which "so far" leads.
 _SEEN: Final = {
     "ledger.unfilled": "unfilled",
+    "left.coolant": "drained",
     "ledger.unlevelled": "unlevelled",
     "hold.gross": "gross",
     "seen.liquid": "liquid",
@@ -109,7 +110,7 @@ def _computed(shut: Shut, name: str) -> list[Json]:
             for part in parts_out(rules, shut.job)
             if part.needed_to_run or name == "ledger.out"
         ]
-    if name in BACK:
+    if name in BACK and rules.fields[BACK[name].field].kind not in _MEASURED:
         back = BACK[name]  # one row where its own tick is asked for too
         return [] if back.field in shut.unmet else [_back(shut, back)]
     if name == "quote.over":
