@@ -20,7 +20,9 @@ from functools import cache, cached_property, lru_cache
 from types import FrameType
 from typing import Any, Final
 
-from tests.judged.weakened import STOPS, Weakened
+from tests.judged.directed import Directed
+from tests.judged.implied import implied
+from tests.judged.weakened import SEEN_BY_THE_WORLD, STOPS, Weakened
 from tests.proof.never_broken import never_broken
 from tests.proof.slices import slices
 from tests.proof.slicing import prove
@@ -40,6 +42,7 @@ TRUE: Final = ("obedient", "hurried", "confused", "interrupted")
 SEEDS: Final = 150  # of each technician, that are played unweakened
 LOOKED: Final = 150  # courses in which a weakening is looked for
 JOBS: Final = 16  # that it is played for at most
+SHORT: Final = 30_000  # signs of the events of a job by which one is longer than another
 LONGEST: Final = 30.0  # s of one job, of the processor
 REPAIRS: Final = ("radiator_with_cooler",)  # of the plain course, the one with the most steps
 BROKEN: Final = (ArithmeticError, LookupError, TypeError, ValueError, AttributeError, TimeoutError)
@@ -68,7 +71,8 @@ class Judged:
 
     ``refused``: the compiler's first fault; ``searched``: the search's first; ``hurt``: the harm,
     with who and seed. ``met``: courses in which it was looked for; ``jobs``: that were played;
-    ``other``: of these, that went another way.
+    ``other``: of these, that went another way. ``directed``: jobs in which somebody used the car
+    before a step that lost a gate; ``deeds``: what was done there, and how often.
     """
 
     name: str
@@ -81,6 +85,8 @@ class Judged:
     jobs: int = 0
     other: int = 0
     broken: int = 0
+    directed: int = 0
+    deeds: dict[str, int] = field(default_factory=dict)
 
 
 @dataclass
@@ -151,11 +157,15 @@ def judge(weak: Weakened, base: Unweakened, *, jobs: int = JOBS, search: bool = 
         except BROKEN as problem:
             judged.refused = f"does not compile: {problem!r}"
             return judged
-        judged.changes = _deciding(rules) != _deciding(load())
+        judged.changes = _deciding(rules) != _deciding(load()) and (
+            weak.group not in SEEN_BY_THE_WORLD or bool(_lost(rules))
+        )
     if not judged.changes:
         return judged
+    if not weak.code:
+        _directed(judged, rules, weak, base, jobs)
     with _without(weak.code):
-        for like in base.likely(weak)[:LOOKED]:
+        for like in [] if judged.hurt else base.likely(weak)[:LOOKED]:
             judged.met += 1
             if weak.steps and not weak.code and not _opens_otherwise(like, rules, weak):
                 continue
@@ -174,6 +184,60 @@ def judge(weak: Weakened, base: Unweakened, *, jobs: int = JOBS, search: bool = 
         if search:
             judged.searched = _searched(rules, weak)
     return judged
+
+
+def _directed(judged: Judged, rules: Rules, weak: Weakened, base: Unweakened, jobs: int) -> None:
+    """Jobs in which somebody uses the car before a step that lost a gate, or its condition."""
+    lost = _lost(rules)
+    fit = [each for each in base.courses if lost.keys() & each.steps]
+    random.Random(weak.name).shuffle(fit)
+    fit.sort(key=lambda each: (not _by_itself(each.seed), len(each.events) // SHORT))
+    deeds = Counter[str]()
+    for like in fit[: 2 * jobs]:
+        directed = Directed(lost, like.seed)
+        try:
+            played = _play(like.technician, like.seed, Phone(rules), directed)
+        except BROKEN:
+            judged.broken += 1
+            continue
+        deeds.update(f"{name} at {step}" for name, step in directed.done)
+        judged.directed += bool(directed.done)
+        found = _harms(played) - base.harms
+        if found:
+            same = _play(like.technician, like.seed, Phone(), Directed(lost, like.seed))
+            found -= _harms(same)
+        if found:
+            judged.hurt = f"{like.technician} {like.seed}: {min(found)}, {directed.done}"
+            break
+        if judged.directed >= jobs:
+            break
+    judged.deeds = dict(deeds)
+
+
+def _by_itself(seed: int) -> bool:
+    """Whether the engine of a car can start, or its fan run on, by itself."""
+    car = some_car(seed)
+    return car.drive != "none" or car.remote or car.fan == "after_run"
+
+
+def _lost(rules: Rules) -> dict[str, frozenset[str]]:
+    """The gates that a step of the rules as they are has lost, or that open otherwise there.
+
+    Not those that the gates which it has keep shut whatever is known.
+    """
+    own, found = load(), {}
+    steps = {step.id: step.gates for step in rules.procedures[EMPTY.procedure].steps}
+    for step in own.procedures[EMPTY.procedure].steps:
+        left = [rules.gates[gate] for gate in steps[step.id]]
+        gone = {
+            gate
+            for gate in step.gates
+            if (gate not in steps[step.id] or rules.gates[gate].opens != own.gates[gate].opens)
+            and not implied(own, own.gates[gate], left)
+        }
+        if gone:
+            found[step.id] = frozenset(gone)
+    return found
 
 
 def _opens_otherwise(like: Course, rules: Rules, weak: Weakened) -> bool:
@@ -213,7 +277,9 @@ def _stood(like: Course) -> str:
     return json.dumps(found)
 
 
-def _play(technician: str, seed: int, engine: Phone) -> Played:
+def _play(
+    technician: str, seed: int, engine: Phone, directed: Directed | None = None
+) -> Played:
     """One job. Raises ``TimeoutError`` after ``LONGEST`` of its own time."""
 
     def late(number: int, frame: FrameType | None) -> None:
@@ -222,7 +288,7 @@ def _play(technician: str, seed: int, engine: Phone) -> Played:
     before = signal.signal(signal.SIGVTALRM, late)
     signal.setitimer(signal.ITIMER_VIRTUAL, LONGEST)
     try:
-        return play(World(some_car(seed), seed), technician, seed, engine)
+        return play(World(some_car(seed), seed), technician, seed, engine, before=directed)
     finally:
         signal.setitimer(signal.ITIMER_VIRTUAL, 0.0)
         signal.signal(signal.SIGVTALRM, before)

@@ -25,6 +25,7 @@ MILE: Step = ("drive", {"distance": 1e3, "time": 100.0})
 MARK: Step = ("fill_to", {"where": "mark"})
 NECK: Step = ("fill_to", {"where": "neck"})
 HYBRID: dict[str, Any] = {"drive": "hybrid", "loop": "inverter", "part": "inverter_hose"}
+PRESSED: dict[str, Any] = {"own": leaking(9.0), "fault": "hose", **HYBRID}
 COOLER: dict[str, Any] = {
     "own": leaking(6.0), "fault": "radiator_cooler", "part": "radiator", "goes": "fluid",
 }  # fmt: skip
@@ -134,6 +135,18 @@ CASES: list[Case] = [
      ["open_neck", "close_neck", MILE]),
     ("driven off its stands", "driven_unfit", {}, [*RAISED, MILE],
      [*RAISED, "lower_car", MILE]),
+    ("trim off over live airbags", "struck", {}, [("take_off", {"part": "trim"})],
+     ["battery_off", 600.0, ("take_off", {"part": "trim"})]),
+    ("trim off at once", "struck", {}, ["battery_off", ("take_off", {"part": "trim"})],
+     ["battery_off", 600.0, ("take_off", {"part": "trim"})]),
+    ("pressed out of a loop of the inverter", "shocked", PRESSED, [*TESTED, 600.0],
+     ["isolate_voltage", *TESTED, 600.0]),
+    ("clamps off a hot hose", "burnt", HOT, ["heater_unclamped"], [*COOLS, "heater_unclamped"]),
+    ("run with clamps on", "over_pressured", {}, ["heater_clamped", "start_engine", 3600.0],
+     ["heater_clamped", "heater_unclamped", "start_engine", 3600.0]),
+    ("vacuum on hot coolant", "sprayed", {"arrives": 70.0 + C},
+     ["open_neck", ("pull_vacuum", {"pressure": -90e3})],
+     [*COOLS, "open_neck", ("pull_vacuum", {"pressure": -90e3})]),
     ("low", "handed_back_low", {"level": 1e-3}, [BACK],
      ["open_neck", MARK, "close_neck", BACK]),
     ("oil not changed", "oil_spoilt", COOLER, [*TESTED, "let_off", "start_engine", 60.0],

@@ -147,6 +147,10 @@ class Eyes:
         """It did not stand when it was pushed: the job is done on the ground."""
         self._raised = "on_ground"
 
+    def stays_up(self) -> None:
+        """It was raised: from then on it is said to be."""
+        self._raised = "raised"
+
     # --- what is seen -----------------------------------------------------------------------
 
     def _is(self, what: str) -> bool:

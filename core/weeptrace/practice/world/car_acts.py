@@ -10,28 +10,13 @@ from weeptrace.practice.world import harms as bound
 from weeptrace.practice.world.neck_acts import let_run, open_neck
 from weeptrace.practice.world.parts import PARTS
 from weeptrace.practice.world.scene import Scene
+from weeptrace.practice.world.touch import touched
 
 _HOSES: Final = frozenset({"upper_hose", "lower_hose", "heater_hose", "hose", "clamp"})
 _HEAD: Final = frozenset({"head", "head_gasket"})
+_AIRBAGS: Final = frozenset({"trim", "heater_core"})  # behind dash and trim
 _WORKING: Final = 10.0  # s that a hand stays on a part it works at: own choice
 _WIPING: Final = 4.0
-
-
-def touched(scene: Scene, part: str, time: float) -> None:
-    """A hand is at a ``part`` for a ``time`` in s: hot metal, belt, fan, voltage."""
-    own = PARTS[part]
-    at = {
-        "coolant": scene.warm.coolant, "metal": scene.warm.metal,
-        "exhaust": scene.warm.exhaust, "air": scene.place.air,
-    }[own.touch]  # fmt: skip
-    if at > bound.burns_from(time):
-        scene.hurt("burnt", part)
-    if own.near == "fan" and (scene.fan or scene.fan_can_start):
-        scene.hurt("caught", "fan")
-    if own.near == "belt" and (scene.running or scene.engine_can_start):
-        scene.hurt("caught", "belt")
-    if own.voltage and scene.car.drive != "none" and not scene.isolated:
-        scene.hurt("shocked", part)
 
 
 def touch_hot(scene: Scene, part: str, time: float = 1.0) -> bool:
@@ -79,6 +64,9 @@ def take_off(scene: Scene, part: str) -> bool:
         return False
     if part not in scene.loose:
         loosen(scene, part)
+    charged = scene.now - scene.battery_off_at < bound.AIRBAGS
+    if part in _AIRBAGS and (scene.battery_on or charged):
+        scene.hurt("struck", "airbag")
     scene.loose.discard(part)
     scene.parts_off.add(part)
     if part == "radiator":
@@ -161,7 +149,8 @@ def battery_off(scene: Scene, negative_first: bool = True) -> bool:
         return False
     if not negative_first and scene.battery_on:
         scene.hurt("battery_shorted", "positive_first")
-    scene.battery_on = False
+    if scene.battery_on:
+        scene.battery_on, scene.battery_off_at = False, scene.now
     scene.fans()
     return True
 

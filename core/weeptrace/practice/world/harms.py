@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import Final
 
 HARMS: Final = (
-    "burnt", "sprayed", "caught", "crushed", "gassed", "shocked", "poisoned", "glycol_fire",
+    "burnt", "sprayed", "caught", "crushed", "gassed", "shocked", "struck", "poisoned", "glycol_fire",
     "overheated", "run_dry", "hydrolocked", "over_pressured", "oil_spoilt", "battery_shorted",
     "refrigerant_out", "driven_unfit", "handed_back_low", "handed_back_with_air",
     "handed_back_part_off", "handed_back_fan_off", "handed_back_leaking_unsaid",
@@ -39,6 +39,10 @@ DRY_TIME: Final = 60.0
 OVER: Final = 1.1
 # Coolant in oil or transmission fluid that spoils it as it runs: common practice, a cupful.
 SPOILT: Final = 50e-6
+# Airbags hold a charge after the battery is off: a minute at the least (common practice).
+AIRBAGS: Final = 60.0
+# Old plastic pipes on clamped hoses crack with the heat and pressure of a warm engine. Own choice.
+CRACKS: Final = 353.15
 # A rod bends: compression far above that of firing, 6 to 10 MPa (from memory).
 ROD: Final = 12e6
 POLYTROPIC: Final = 1.3  # exponent of compression in a cylinder (from memory)

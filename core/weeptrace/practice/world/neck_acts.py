@@ -11,6 +11,7 @@ from weeptrace.practice.world import harms as bound
 from weeptrace.practice.world.heat import COOLANT, Warm, capacities
 from weeptrace.practice.world.parts import PARTS
 from weeptrace.practice.world.scene import Scene
+from weeptrace.practice.world.touch import touched
 from weeptrace.refusal import Refusal
 
 LITRE: Final = 1e-3
@@ -18,6 +19,7 @@ PUMP: Final = tools.HandPump(40e-6, 4e-6)  # a tester's hand pump: common practi
 VENTURI: Final = 0.08  # share of the atmosphere that a vacuum tool leaves: common practice
 DEEP: Final = 20e3  # Pa of vacuum, below which a fill does not go: own choice
 POCKETS: Final = 0.05  # share of the system that poured coolant leaves as trapped air: own choice
+CLAMPING: Final = 10.0  # s that a hand is on a hose that it clamps: own choice
 GAS_LEVEL: Final = 0.3e-3  # m3 drawn off under a gas tester: common practice, 5 cm below the neck
 
 
@@ -96,6 +98,8 @@ def pull_vacuum(scene: Scene, pressure: float) -> bool:
     scene.neck = "vacuum"
     scene.seal()
     air = scene.car.car.atmosphere
+    if scene.warm.coolant > bound.SCALD and circuit.liquid > 0.0 and pressure < circuit.vapour - air:
+        scene.hurt("sprayed", "boils_in_vacuum")
     circuit.pulled_to(max(pressure, VENTURI * air - air, circuit.vapour - air))
     return True
 
@@ -193,14 +197,16 @@ def dye_in(scene: Scene) -> bool:
 
 
 def heater_clamped(scene: Scene) -> bool:
-    """Both heater hoses are clamped."""
+    """Both heater hoses are clamped, by hand."""
+    touched(scene, "heater_hose", CLAMPING)
     scene.clamped = True
     scene.seal()
     return True
 
 
 def heater_unclamped(scene: Scene) -> bool:
-    """The clamps come off the heater hoses."""
+    """The clamps come off the heater hoses, by hand."""
+    touched(scene, "heater_hose", CLAMPING)
     scene.clamped = False
     scene.seal()
     return True

@@ -48,6 +48,7 @@ PARTS: Final[dict[str, Part]] = {
     "cap": Part(1.0, "coolant"),
     "fan": Part(1.0, "air", "fan"),
     "belt": Part(1.0, "air", "belt"),
+    "trim": Part(),
     "tray": Part(),
     "cover": Part(),
     "wheel": Part(),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
@@ -15,12 +16,16 @@ from weeptrace.practice.world.world import World
 MOST: Final = 1200  # presses; a job that takes more goes in a circle
 
 
-def play(world: World, technician: str, seed: int, engine: Engine, honest: bool = False) -> Played:
+def play(
+    world: World, technician: str, seed: int, engine: Engine, honest: bool = False,
+    before: Callable[[Player], bool] | None = None,
+) -> Played:  # fmt: skip
     """One whole job by a technician of ``TEMPERS``; the same seed, the same job.
 
     ``engine`` takes events and gives views; ``seed`` draws what is free: papers, choices, slips.
-    ``honest``: the same technician, who ticks nothing untrue. Raises
-    ``KeyError`` for a page that the table of hands does not have.
+    ``honest``: the same technician, who ticks nothing untrue. ``before``: what comes before a page
+    is read; whether anything came, so that the phone is looked at again. Raises ``KeyError`` for a
+    page that the table of hands does not have.
     """
     temper = replace(TEMPERS[technician], lies=0.0) if honest else TEMPERS[technician]
     player = Player(world, temper, seed, engine)
@@ -31,6 +36,8 @@ def play(world: World, technician: str, seed: int, engine: Engine, honest: bool 
         if player.page.step == "record":
             player.played.end = "closed"
             break
+        if before is not None and before(player):
+            continue
         if _arrive(player):
             break
         if not meanwhile(player):

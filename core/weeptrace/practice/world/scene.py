@@ -61,6 +61,7 @@ class Scene:
         self.load: Literal["off", "idle", "load"] = "off"
         self.speed, self.odometer, self.ran_for, self.dry_for = 0.0, 0.0, 0.0, 0.0
         self.fan, self.fan_plugged, self.battery_on, self.key_here = False, True, True, True
+        self.battery_off_at = 0.0
         self.parts_off, self.loose = set[str](), set[str]()
         self.new_leak = ""
         self.cylinder, self.oil, self.fluid, self.fluid_short = 0.0, 0.0, 0.0, 0.0
@@ -202,6 +203,9 @@ class Scene:
         self.cylinder += gone if into == "cylinder" and not self.running else 0.0
         self.oil += gone if into == "oil" else 0.0
         self.fluid += gone if into == "fluid" else 0.0
+        pumped = self.neck == "tester" and self.car.loop in ("inverter", "battery")
+        live = self.car.drive != "none" and not self.isolated
+        self.lasts("shocked", "pressed_out", pumped and live and into == outside)
         hot = self.warm.exhaust > bound.AUTOIGNITION and self.car.near_exhaust
         self.lasts("glycol_fire", "dripped_on_exhaust", hot and self.running)
 
@@ -232,6 +236,8 @@ class Scene:
         self.lasts("overheated", "metal", running and self.warm.metal > bound.HEAD)
         self.lasts("run_dry", "pump", self.dry_for > bound.DRY_TIME)
         self.lasts("oil_spoilt", "mixed", running and self.oil + self.fluid > bound.SPOILT)
+        cracks = running and self.clamped and self.warm.coolant > bound.CRACKS
+        self.lasts("over_pressured", "clamped_pipe", cracks)
         self.lasts("gassed", "room", self.monoxide > bound.MONOXIDE and not self.away)
         self.pressed()
 

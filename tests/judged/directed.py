@@ -1,0 +1,195 @@
+"""A technician whose car is used by somebody else just before a step: told to the phone as it is.
+
+The phone is told by the key of the menu, or by taking back the answer that is no longer so. What
+that other person did hurts nobody by the words of a page, so it does not count. Whoever goes on
+reads the pages as ever: by the rules as they are, a gate then asks for all of it again.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from weeptrace.practice.world.player import Player
+from weeptrace.practice.world.world import World
+from weeptrace.rules import load
+
+RUNS: Final = 1200.0  # s that somebody lets the engine idle: own choice
+NIGHT: Final = 14 * 3600.0  # s
+ENOUGH: Final = 0.8  # of its coolant, with which somebody starts it
+OIL: Final = 1e-4  # m3 of coolant in the engine oil: own choice, twice what spoils it
+
+
+@dataclass(frozen=True)
+class Deed:
+    """What somebody does: ``acts`` of the world; what that shuts by the rules as they are.
+
+    ``night``: a night passes before, and nobody tells the phone. ``undoes``: the fields whose answers are no longer so, or, of ``gives``, all that give a
+    variable that word. ``key``: of the menu, that says so.
+    """
+
+    gates: tuple[str, ...]
+    acts: tuple[str, ...]
+    undoes: tuple[str, ...] = ()
+    gives: tuple[tuple[str, str], ...] = ()
+    key: str = ""
+    night: bool = False
+
+
+_USED: Final = ("battery_on", "plug_fan", "key_here", "start_engine", "idle", "stop_engine")
+DEEDS: Final[Mapping[str, Deed]] = {
+    "night": Deed(
+        ("key_away", "fan_safe", "cold", "cool_metal", "cold_for_vacuum", "airbags", "open_air"),
+        (*_USED, "close_room"), night=True,
+    ),
+    "night_jack": Deed(("stands",), ("lower_car", "raise_car"), night=True),
+    "ran": Deed(
+        ("key_away", "fan_safe", "cold", "cool_metal", "cold_for_vacuum", "airbags"),
+        _USED, key="engine.ran",
+    ),
+    "key_back": Deed(("key_away", "airbags"), ("battery_on", "key_here"), ("safe.key",)),
+    "fan_plugged": Deed(("fan_safe",), ("plug_fan", "battery_on"), ("fan.off", "safe.key")),
+    "on_the_jack": Deed(
+        ("stands",), ("lower_car", "raise_car"),
+        ("car.raised", "stands.set", "stands.pushed", "stands.rocked"),
+    ),
+    "doors_shut": Deed(("open_air",), ("close_room",), ("engine.air",)),
+    "pushed_in": Deed(("open_air", "stands"), ("lower_car", "move_car", "close_room"),
+                      key="car.moved"),
+    "tester_on": Deed(("neck_free",), ("open_neck", "fit_tester"), ("pressure.released",),
+                      (("neck", "closed"),)),
+    "cap_off": Deed(("closed_up", "test_closed", "road_closed"), ("open_neck",),
+                    gives=(("neck", "closed"),)),
+    "brimful": Deed(("closed_up", "under_tester", "test_closed", "road_closed"),
+                    ("open_neck", "fill_to where=neck", "close_neck"),
+                    gives=(("level", "at_mark"),)),
+    "clamped": Deed(("closed_up",), ("heater_clamped",), gives=(("clamps", "off"),)),
+    "plugs_out": Deed(("ready_to_run", "on_wheels"), ("plugs_out",), gives=(("plugs", "in"),)),
+    "tray_off": Deed(("on_wheels", "test_closed", "road_closed"), ("take_off part=tray",),
+                     gives=(("tray", "on"),)),
+    "drained": Deed(("ready_to_run",), ("drain",), ("coolant.filled",)),
+    "other_tester": Deed(("under_tester",), ("no_relief",), ("test.relief_works",)),
+    "fan_off": Deed(("fan_back",), ("unplug_fan",), ("fan.on",)),
+    "made_live": Deed(("high_voltage",), ("made_live",),
+                      ("high_voltage.isolated", "high_voltage.person")),
+    "oil_mixed": Deed(("no_cream", "oil_goes"), ("oil_mixed",),
+                      ("coolant.condition", "oil.engine", "drive.oil_mixed")),
+}  # fmt: skip
+_CLOSED_COLD: Final = ("tester_on", "cap_off", "brimful", "drained")
+
+
+@dataclass
+class Directed:
+    """Before some ``steps`` are read, one deed of those that shut a gate of theirs: each once.
+
+    ``gates``: of each step, those that matter. ``done``: the deeds, with their steps.
+    """
+
+    gates: Mapping[str, frozenset[str]]
+    seed: int
+    most: int = 3
+    done: list[tuple[str, str]] = field(default_factory=list)
+
+    def __call__(self, player: Player) -> bool:
+        """Whether something was done, so that the phone is to be looked at again."""
+        step = player.page.step
+        if step == player.at or step not in self.gates or len(self.done) >= self.most:
+            return False
+        if step in {at for _, at in self.done}:
+            return False
+        rng = random.Random(f"{self.seed}:{step}")
+        fit = [name for name, deed in DEEDS.items() if set(deed.gates) & self.gates[step]]
+        rng.shuffle(fit)
+        fit.sort(key=lambda name: not DEEDS[name].night and not DEEDS[name].key)  # the worst first
+        for name in fit:
+            if _can(name, player.world) and _told(DEEDS[name], player):
+                _do(DEEDS[name], player)
+                self.done.append((name, step))
+                player.judged = len(player.world.harms)
+                player.wait(30.0)
+                return True
+        return False
+
+
+def _can(name: str, world: World) -> bool:
+    """Whether somebody would do it to the car as it stands."""
+    if world.running or world.under:
+        return False
+    if name == "ran":
+        return _whole(world)
+    if name in ("on_the_jack", "night_jack"):
+        return world.place.stands
+    if name in _CLOSED_COLD:
+        return world.warm.coolant < 313.15 and abs(world.circuit.gauge) < 5e3
+    if name == "other_tester":
+        return world.neck == "tester" and world.relief and abs(world.circuit.gauge) < 5e3
+    if name == "made_live":
+        return world.isolated
+    if name == "fan_off":
+        return world.car.fan != "belt"
+    return True
+
+
+def _whole(world: World) -> bool:
+    """Whether somebody would start it: nothing off, coolant in it, on its wheels."""
+    ready = not world.parts_off and not world.loose and world.share > ENOUGH
+    return ready and world.cylinder == 0.0 and world.support == "none"
+
+
+def _told(deed: Deed, player: Player) -> bool:
+    """Tell the phone; whether there was anything to tell, or a night that tells by itself."""
+    if deed.night:
+        player.body.leave(NIGHT)
+        player.phone.restart(player.world.now)
+        player.store({"kind": "resumed", "field": "app.resumed", "typed": "", "unit": None})
+        return True
+    if deed.key:
+        keys = (key["do"].get("event") for key in player.page.more)
+        event = next((each for each in keys if each and each["field"] == deed.key), None)
+        if event is None:
+            return False
+        player.store(event)
+        return True
+    told = False
+    fields = {*deed.undoes, *_giving(deed)}
+    for row in player.look("so_far").blocks("state"):
+        undo = row.get("do", {}).get("event")
+        if undo is not None and undo["kind"] == "undo" and undo["field"] in fields:
+            player.store(undo)
+            told = True
+    return told
+
+
+def _giving(deed: Deed) -> set[str]:
+    """The fields that give a variable one of the deed's words."""
+    state = load().state
+    return {
+        name
+        for variable, word in deed.gives
+        for name, _, given in state[variable].given
+        if given == word
+    }
+
+
+def _do(deed: Deed, player: Player) -> None:
+    world = player.world
+    for act in deed.acts:
+        name, *given = act.split()
+        if name == "start_engine" and not _whole(world):
+            continue
+        if name == "idle":
+            if world.running:
+                world.wait(RUNS)
+        elif name == "made_live":
+            world.isolated = False
+        elif name == "no_relief":
+            world.relief = False
+            world.seal()
+        elif name == "oil_mixed":
+            world.oil += OIL
+        else:
+            world.do(name, **dict(pair.split("=", 1) for pair in given))
+    if "raise_car" in deed.acts:
+        player.eyes.stays_up()
