@@ -26,8 +26,9 @@ OIL: Final = 1e-4  # m3 of coolant in the engine oil: own choice, twice what spo
 class Deed:
     """What somebody does: ``acts`` of the world; what that shuts by the rules as they are.
 
-    ``night``: a night passes before, and nobody tells the phone. ``undoes``: the fields whose answers are no longer so, or, of ``gives``, all that give a
-    variable that word. ``key``: of the menu, that says so.
+    ``undoes``: the fields whose answers are no longer so, or, of ``gives``, all that give a
+    variable that word. ``key``: of the menu, that says so. ``night``: a night passes before, and
+    nobody tells the phone.
     """
 
     gates: tuple[str, ...]
@@ -77,6 +78,11 @@ DEEDS: Final[Mapping[str, Deed]] = {
     "oil_mixed": Deed(("no_cream", "oil_goes"), ("oil_mixed",),
                       ("coolant.condition", "oil.engine", "drive.oil_mixed")),
 }  # fmt: skip
+# What asks for what was taken apart; what says which way the work goes.
+BACK: Final = frozenset({"closed_up", "ready_to_run", "on_wheels", "neck_free", "fan_back",
+                         "test_closed", "road_closed", "under_tester"})  # fmt: skip
+CHOSEN: Final = ("fill.how", "test.enough", "test.kind")
+HALF: Final = 0.5
 _CLOSED_COLD: Final = ("tester_on", "cap_off", "brimful", "drained")
 
 
@@ -91,10 +97,38 @@ class Directed:
     seed: int
     most: int = 3
     done: list[tuple[str, str]] = field(default_factory=list)
+    left: bool = False
+
+    @property
+    def leaves(self) -> bool:
+        """Whether a gate matters that asks for what a test left undone."""
+        return any(BACK & gates for gates in self.gates.values())
+
+    def _leaves(self, player: Player) -> bool:
+        """What was chosen to be done is taken back while something of it is not put back."""
+        step = player.page.step
+        if step == player.at or self.left or not _not_back(player.world):
+            return False
+        chance = random.Random(f"{self.seed}:{step}").random()
+        if player.world.running or player.world.under or chance < HALF:
+            return False
+        undos = [
+            undo
+            for row in player.look("so_far").blocks("state")
+            if (undo := row.get("do", {}).get("event")) and undo["field"] in CHOSEN
+        ]
+        if not undos:
+            return False
+        player.store(undos[-1])
+        self.left = True
+        self.done.append((f"{undos[-1]['field']} taken back", step))
+        return True
 
     def __call__(self, player: Player) -> bool:
         """Whether something was done, so that the phone is to be looked at again."""
         step = player.page.step
+        if self.leaves and self._leaves(player):
+            return True
         if step == player.at or step not in self.gates or len(self.done) >= self.most:
             return False
         if step in {at for _, at in self.done}:
@@ -132,10 +166,16 @@ def _can(name: str, world: World) -> bool:
     return True
 
 
+def _not_back(world: World) -> bool:
+    """Whether something is off, open, clamped or out of it."""
+    off = bool(world.parts_off or world.loose) or world.share < ENOUGH
+    return off or world.clamped or world.neck != "cap"
+
+
 def _whole(world: World) -> bool:
-    """Whether somebody would start it: nothing off, coolant in it, on its wheels."""
-    ready = not world.parts_off and not world.loose and world.share > ENOUGH
-    return ready and world.cylinder == 0.0 and world.support == "none"
+    """Whether somebody would start it: nothing off that it needs, and coolant in it."""
+    off = world.parts_off - {"tray", "cover", "trim"} | world.loose
+    return not off and world.share > ENOUGH and world.cylinder == 0.0 and not world.under
 
 
 def _told(deed: Deed, player: Player) -> bool:

@@ -37,7 +37,7 @@ def implied(rules: Rules, lost: Gate, left: Sequence[Gate]) -> bool:
         if name is None:
             return False
         values.setdefault(name, {None}).update(found)
-    for name, found in values.items():
+    for found in values.values():
         if any(isinstance(each, float) for each in found):
             found.discard(NEVER)
     if prod(map(len, (*values.values(), *ages.values()))) > MOST:

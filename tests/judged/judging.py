@@ -71,7 +71,7 @@ class Judged:
 
     ``refused``: the compiler's first fault; ``searched``: the search's first; ``hurt``: the harm,
     with who and seed. ``met``: courses in which it was looked for; ``jobs``: that were played;
-    ``other``: of these, that went another way. ``directed``: jobs in which somebody used the car
+    ``other``: of all jobs, that went another way. ``directed``: jobs in which somebody used the car
     before a step that lost a gate; ``deeds``: what was done there, and how often.
     """
 
@@ -191,9 +191,12 @@ def _directed(judged: Judged, rules: Rules, weak: Weakened, base: Unweakened, jo
     lost = _lost(rules)
     fit = [each for each in base.courses if lost.keys() & each.steps]
     random.Random(weak.name).shuffle(fit)
-    fit.sort(key=lambda each: (not _by_itself(each.seed), len(each.events) // SHORT))
+    pairs = {(gate, step) for step, gates in lost.items() for gate in gates}
+    fit.sort(key=lambda each: (
+        not pairs & each.behind, not _by_itself(each.seed), len(each.events) // SHORT
+    ))  # fmt: skip
     deeds = Counter[str]()
-    for like in fit[: 2 * jobs]:
+    for like in fit[: jobs + 1]:
         directed = Directed(lost, like.seed)
         try:
             played = _play(like.technician, like.seed, Phone(rules), directed)
@@ -202,12 +205,13 @@ def _directed(judged: Judged, rules: Rules, weak: Weakened, base: Unweakened, jo
             continue
         deeds.update(f"{name} at {step}" for name, step in directed.done)
         judged.directed += bool(directed.done)
+        judged.other += _digest(played) != like.digest
         found = _harms(played) - base.harms
         if found:
             same = _play(like.technician, like.seed, Phone(), Directed(lost, like.seed))
             found -= _harms(same)
         if found:
-            judged.hurt = f"{like.technician} {like.seed}: {min(found)}, {directed.done}"
+            judged.hurt = f"{like.technician} {like.seed}: {min(found)}"
             break
         if judged.directed >= jobs:
             break
@@ -277,9 +281,7 @@ def _stood(like: Course) -> str:
     return json.dumps(found)
 
 
-def _play(
-    technician: str, seed: int, engine: Phone, directed: Directed | None = None
-) -> Played:
+def _play(technician: str, seed: int, engine: Phone, directed: Directed | None = None) -> Played:
     """One job. Raises ``TimeoutError`` after ``LONGEST`` of its own time."""
 
     def late(number: int, frame: FrameType | None) -> None:
@@ -386,7 +388,7 @@ def counted(judged: list[Judged], listed: dict[str, str]) -> dict[str, Any]:
         by["hurt"] += bool(each.hurt)
         by["by_any"] += bool(each.refused or each.searched or each.hurt)
     left = [each for each in real if not each.hurt]
-    met = [each for each in real if each.jobs]
+    met = [each for each in real if each.jobs or each.directed]
     return {
         "made": len(judged),
         "same_gates_follow": sum(not each.changes for each in judged),
@@ -398,12 +400,13 @@ def counted(judged: list[Judged], listed: dict[str, str]) -> dict[str, Any]:
         "seen_by_any": by["by_any"],
         "share_of_the_world": round(by["hurt"] / len(real), 3) if real else None,
         "share_of_those_that_a_job_met": round(by["hurt"] / len(met), 3) if met else None,
-        "met_by_no_job": sum(not each.jobs for each in left),
+        "met_by_no_job": sum(not each.jobs and not each.directed for each in left),
         "seen_by_none": sorted(
             each.name for each in left if not each.refused and not each.searched
         ),
         "not_by_the_world": {
-            each.name: f"met by {each.jobs} of {each.met} jobs, {each.other} went another way"
+            each.name: f"met by {each.jobs} of {each.met} jobs, {each.other} went another way; "
+            f"somebody used the car in {each.directed}"
             for each in left
         },
         "listed_yet_seen": sorted(

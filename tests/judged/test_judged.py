@@ -11,9 +11,14 @@ from dataclasses import replace
 
 import pytest
 
+from tests.judged.directed import Directed
 from tests.judged.judging import Judged, Unweakened, counted, course, judge
 from tests.judged.listed import listed
 from tests.judged.weakened import ASKED_AT, GROUPS, STOPS, weakened
+from weeptrace.door.phone import Phone
+from weeptrace.practice.world.drawn import some_car
+from weeptrace.practice.world.play import play
+from weeptrace.practice.world.world import World
 from weeptrace.rules import load
 
 ALL = {each.name: each for each in weakened()}
@@ -57,6 +62,30 @@ def test_the_world_sees_a_gate_that_is_always_open(base: Unweakened, name: str, 
     assert found.changes
     assert any(kind in found.hurt for kind in kinds.split())
     assert found.other
+
+
+def test_somebody_uses_the_car_before_a_step_that_lost_its_gates() -> None:
+    own = Unweakened([course("hurried", 8)])
+    found = judge(ALL["lines: without open_system"], own, search=False)
+    assert "lines: caught, fan" in found.hurt
+    assert found.deeds
+    assert found.directed == 1
+
+
+def test_somebody_who_uses_the_car_hurts_nobody_by_the_rules_as_they_are() -> None:
+    rules = load()
+    steps = rules.procedures["coolant_loss"].steps
+    some = {step.id: frozenset(step.gates) for step in steps if step.id in ("lines", "drain")}
+    used = Directed(some, 8)
+    played = play(World(some_car(8), 8), "hurried", 8, Phone(), before=used)
+    assert {step for _, step in used.done} == set(some)
+    assert [each.harm for each in played.harms if each.untrue is None] == []
+
+
+def test_a_gate_that_the_others_of_a_step_keep_shut_is_not_lost(base: Unweakened) -> None:
+    each = ALL["cold_for_vacuum: without within(state.heat, limit.gate.touch_age)"]
+    found = judge(each, base, search=False)
+    assert (found.changes, found.directed, found.hurt) == (False, 0, "")
 
 
 def test_a_harm_that_the_rules_do_as_they_are_is_no_sign(base: Unweakened) -> None:

@@ -27,6 +27,8 @@ def open_neck(scene: Scene) -> bool:
     """The cap comes off the neck, whatever stands behind it."""
     if scene.neck != "cap":
         return False
+    if scene.fan or scene.fan_can_start:  # the neck of a radiator stands beside it
+        scene.hurt("caught", "fan")
     scene.opens_hot("neck")
     scene.neck = "open"
     scene.seal()
@@ -98,7 +100,11 @@ def pull_vacuum(scene: Scene, pressure: float) -> bool:
     scene.neck = "vacuum"
     scene.seal()
     air = scene.car.car.atmosphere
-    if scene.warm.coolant > bound.SCALD and circuit.liquid > 0.0 and pressure < circuit.vapour - air:
+    if (
+        scene.warm.coolant > bound.SCALD
+        and circuit.liquid > 0.0
+        and pressure < circuit.vapour - air
+    ):
         scene.hurt("sprayed", "boils_in_vacuum")
     circuit.pulled_to(max(pressure, VENTURI * air - air, circuit.vapour - air))
     return True
