@@ -13,9 +13,10 @@ from typing import Final
 
 HARMS: Final = (
     "burnt", "sprayed", "caught", "crushed", "gassed", "shocked", "struck", "poisoned",
-    "glycol_fire", "overheated", "run_dry", "hydrolocked", "over_pressured", "oil_spoilt", "battery_shorted",
-    "refrigerant_out", "driven_unfit", "handed_back_low", "handed_back_with_air",
-    "handed_back_part_off", "handed_back_fan_off", "handed_back_leaking_unsaid",
+    "glycol_fire", "overheated", "run_dry", "hydrolocked", "over_pressured", "oil_spoilt",
+    "battery_shorted", "refrigerant_out", "driven_unfit", "handed_back_low",
+    "handed_back_with_air", "handed_back_part_off", "handed_back_fan_off",
+    "handed_back_leaking_unsaid",
 )  # fmt: skip
 
 # Water on skin: 53 °C burns in about 90 s, which is how long soaked clothes stay on.
