@@ -122,19 +122,12 @@ def test_clamps_come_off_though_another_test_was_chosen_with_the_hand_at_them() 
     assert any(re.search(r"clamps off", words, re.IGNORECASE) for words in told), work.way()
 
 
-@pytest.mark.parametrize("then", [(), ("coolant.drained",)])
-def test_what_is_drained_runs_no_engine_before_it_is_filled(then: tuple[str, ...]) -> None:
+@pytest.mark.parametrize("also", [(), ("coolant.drained",), ("consent.how", "coolant.drained")])
+def test_what_is_drained_runs_no_engine_before_it_is_filled(also: tuple[str, ...]) -> None:
     work = walked("teardown", finding__watch="running")
-    for field in ("finding.ran", *then):
+    work.answers["consent.how"] = "refused"
+    for field in ("finding.ran", *also):
         work.undo(field)
     run = work.until("watch_run", "warm_log", "bubbles").step
     filled = [event for event in work.events if event["field"] == "coolant.filled"]
     assert filled, (run, work.way())
-
-
-def test_drained_and_refused_and_taken_back_runs_no_engine() -> None:
-    work = walked("teardown", finding__watch="running")
-    work.answers["consent.how"] = "refused"
-    for field in ("consent.how", "finding.ran", "coolant.drained"):
-        work.undo(field)
-    assert work.until("watch_run", "end_seen", "record").step == "end_seen"

@@ -346,13 +346,13 @@ def test_a_part_that_is_off_before_a_run_goes_on_behind_a_dead_fan() -> None:
     work.until("closed")
 
 
-def test_with_a_joint_open_the_run_waits_until_it_is_filled() -> None:
+def test_a_joint_that_was_open_is_filled_before_the_run() -> None:
     work = hands(finding__watch="running").until("watch_run")
     work.log.add("fact", "part.hose", "off")
     work.log.add("fact", "part.hose", "on")
     before = len(work.passed)
     work.until("watch_run")
-    assert "fill_up" in work.passed[before:]
+    assert "watch_fill" in work.passed[before:]
     work.until("closed")
 
 
