@@ -147,7 +147,7 @@ CLOSES: Final = {"after.fitted": ("after.cap_on", "after.level_set"), "fill.how"
 # The engine idles while it is done, though its caution is another.
 RUNS_TOO: Final = ("transmission.level_at",)
 # A hand goes under the car as well, though its caution is another.
-UNDER_TOO: Final = ("coolant.drained", "ledger.off_complete")
+UNDER_TOO: Final = ("coolant.drained", "ledger.off_complete", "joint.plug_tight")
 # What shakes or moves a car that stands on stands, or leaves it alone for a night; what was off the
 # ground is let down for a road test. After each the stands are looked at again.
 MOVES_CAR: Final = re.compile(
