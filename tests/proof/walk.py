@@ -60,8 +60,7 @@ def walk(
     ``free``: the fields whose every answer belongs to the plain course; ``undo``: so does taking
     the last entry back.
     """
-    whole = Whole(rules, repairs, free)
-    whole.undo = undo
+    whole = Whole(rules, repairs, free, undo)
     return search(
         rules, start(rules), whole.moves, whole.key, invariants.ALL,
         first=first, most=most, ends=True, departures=departures,
@@ -72,10 +71,11 @@ class Whole:
     """The moves and the keys of the whole procedure."""
 
     def __init__(
-        self, rules: Rules, repairs: tuple[str, ...] = (), free: tuple[str, ...] = FREE
-    ) -> None:
+        self, rules: Rules, repairs: tuple[str, ...] = (), free: tuple[str, ...] = FREE,
+        undo: bool = True,
+    ) -> None:  # fmt: skip
         self.rules, self.cuts = rules, Cuts(rules, trade.APART)
-        self.repairs, self.free, self.undo = repairs, free, True
+        self.repairs, self.free, self.undo = repairs, free, undo
         self.steps = rules.procedures[PROCEDURE].steps
         self.numbers = {step.id: number for number, step in enumerate(self.steps)}
         self.ahead: list[tuple[str, ...]] = []
