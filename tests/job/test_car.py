@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.job.test_branches import hands
 from tests.logbook import Logbook
 from weeptrace.job.advance import fold
 from weeptrace.job.car import Car, car
@@ -164,6 +165,40 @@ def test_what_spoke_against_a_dead_fan_still_does_when_it_is_taken_back(against:
     log.add("done", "fan.off")
     assert known(log, "fan").value == "dead"
     assert opens(log, "fan_safe") is True
+
+
+def test_a_fan_may_be_live_where_its_page_is_left_to_take_another_entry_back() -> None:
+    work = hands().until("gate.fan_back")
+    assert opens(work.log, "fan_safe") is True
+    work.log.now += 60.0
+    last = work.log.events[-1]
+    work.log.add("undo", last["field"], supersedes=last["id"])
+    assert opens(work.log, "fan_safe") is not True
+    assert opens(work.log, "fan_back") is not True
+    work.log.add("done", "fan.off")
+    assert opens(work.log, "fan_safe") is True
+
+
+def test_a_live_fan_stays_live_where_an_entry_is_taken_back_during_the_run() -> None:
+    work = hands().until("warm_log")
+    mistyped = next(e for e in work.log.events if e["field"] == "car.name")
+    work.log.add("undo", "car.name", supersedes=mistyped["id"])
+    assert opens(work.log, "fan_back") is True
+    assert opens(work.log, "cold") is not True  # the engine may have been started
+
+
+def test_stands_that_are_taken_back_are_pushed_and_rocked_again() -> None:
+    work = hands(car__raised="raised").until("look_below")
+    assert opens(work.log, "stands") is True
+    work.log.now += 60.0
+    was = next(e for e in work.log.events if e["field"] == "stands.set")
+    work.log.add("undo", "stands.set", supersedes=was["id"])
+    work.log.add("done", "stands.set")
+    assert opens(work.log, "stands") is not True
+    for name in ("stands.pushed", "stands.rocked"):
+        work.log.add("done", name)
+    work.log.add("fact", "car.raised", "raised")
+    assert opens(work.log, "stands") is True
 
 
 def test_a_measurement_taken_back_makes_no_older_one_fresh() -> None:

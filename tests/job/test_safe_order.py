@@ -242,7 +242,7 @@ def test_no_test_drives_a_car_that_is_not_closed_levelled_and_decided_on(
     assert opens(work, "test_closed") is False
     assert work.at() == "test_result"  # nothing was driven: on to another test
     corrected(work, "drive.decision", "drive")
-    assert work.at() == end
+    work.until(end)
     work.log.add("fact", "part.under_tray", "off")
     assert opens(work, "test_closed") is False
     work.log.add("fact", "part.under_tray", "on")

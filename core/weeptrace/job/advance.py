@@ -17,6 +17,7 @@ from typing import Any, Final
 
 from pyrsistent import PMap, PVector, pmap, pvector
 
+from weeptrace.job.asked import asked
 from weeptrace.job.events import KINDS, Event, is_number, read_event
 from weeptrace.job.judge import judge, judge_reading, short
 from weeptrace.job.state import EMPTY, Broken, Entry, Fact, Job, Touch, Trouble
@@ -117,7 +118,9 @@ def _apply(rules: Rules, job: Job, event: Event) -> Job:
 def _checkpoint(job: Job) -> Job:
     """The job with itself among its checkpoints: what its log makes of it, without the log."""
     none: PVector[Any] = pvector()
-    bare = replace(job, log=none, checkpoints=none, seen=pmap(), superseded=none, mended=none)
+    bare = replace(
+        job, log=none, checkpoints=none, seen=pmap(), superseded=none, mended=none, interrupted=none
+    )
     kept = job.checkpoints
     again = bool(kept) and kept[-1].count == job.count
     kept = kept.set(len(kept) - 1, bare) if again else kept.append(bare)
@@ -134,6 +137,7 @@ def _back(rules: Rules, job: Job, number: int) -> Job:
         checkpoints=job.checkpoints[:nearest],
         seen=job.seen,
         superseded=job.superseded,
+        interrupted=job.interrupted,
         mended=job.mended,
     )
     for entry in job.log[start.count : number]:
@@ -269,7 +273,10 @@ def _supersede(rules: Rules, job: Job, event: Event) -> Job:
     for later in passed:  # they are judged again below
         seen = seen.discard(later.event.id)
     seen = seen.set(found.id, "superseded").set(event.id, "accepted")
-    back = replace(back, seen=seen, superseded=job.superseded.append(found))
+    interrupted = job.interrupted.append((event, asked(rules, job, event.moment)))
+    back = replace(
+        back, seen=seen, superseded=job.superseded.append(found), interrupted=interrupted
+    )
     if event.kind != "undo":
         # A corrected reading keeps the moment at which the needle was read.
         back = _apply(rules, back, replace(event, moment=found.moment, at=found.at))

@@ -160,7 +160,8 @@ def gate_state(
 
     Evidence is stale when it is older than the gate's age, or when one of the gate's ``stale_on``
     events came after it (the app was opened again, the engine ran, the system was pumped up): after
-    it in the log, or, where it is typed late, after the moment at which it was measured.
+    it in the log, or, where it is typed late, after the moment at which it was measured. Where one
+    piece is taken back, what was shown by the others before is shown again.
     """
     missing = tuple(name for name in gate.evidence if job.value(name) is None)
     stale = tuple(
@@ -188,6 +189,8 @@ def _is_stale(rules: Rules, job: Job, gate: Gate, name: str, now: Moment) -> boo
     for event, touch in job.withdrawn:  # it may have been so
         if event.field == name or {event.field, f"{event.field} {event.typed}"} & {*gate.stale_on}:
             touches.append(touch)
+    touches += [touch for field, touch in job.begun if field in (name, *gate.stale_on)]
+    touches += [touch for field, touch in job.taken_back if field in gate.evidence]
     return any(undone(job, shown, touch) for touch in touches)
 
 

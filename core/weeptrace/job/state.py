@@ -149,6 +149,8 @@ class Job:
     count: int = 0  # entries in the log
     seen: PMap[str, str] = dataclasses.field(default_factory=pmap)  # event id -> outcome
     superseded: PVector[Event] = dataclasses.field(default_factory=pvector)
+    # each event that took one back or corrected it, and what its page asked for just then
+    interrupted: PVector[tuple[Event, tuple[str, ...]]] = dataclasses.field(default_factory=pvector)
     broken: Broken | None = None
     waiting: PVector[str] = dataclasses.field(default_factory=pvector)  # raw events behind it
     mended: PVector[str] = dataclasses.field(default_factory=pvector)  # broken ones taken back
@@ -173,6 +175,28 @@ class Job:
             (event, Touch(bisect_left(numbers, event.seq) - 0.5, event.moment))
             for event in self.superseded
             if event.id not in corrected and event.kind in _DOES
+        ]
+
+    @cached_property
+    def begun(self) -> list[tuple[str, Touch]]:
+        """The fields that a page asked for while an entry was taken back or corrected, and when.
+
+        Nobody knows whether what that page asked for was done by then.
+        """
+        return [(field, touch) for _, touch, fields in self._turned() for field in fields]
+
+    @cached_property
+    def taken_back(self) -> list[tuple[str, Touch]]:
+        """The fields of which an entry was taken back, and when that was done."""
+        fields = {event.id: event.field for event in self.superseded}
+        turned = self._turned() if fields else []
+        return [(fields[e.supersedes or ""], touch) for e, touch, _ in turned if e.kind == "undo"]
+
+    def _turned(self) -> list[tuple[Event, Touch, tuple[str, ...]]]:
+        numbers = [entry.event.seq for entry in self.log] if self.interrupted else []
+        return [
+            (event, Touch(bisect_left(numbers, event.seq) - 0.5, event.moment), fields)
+            for event, fields in self.interrupted
         ]
 
     def value(self, name: str) -> float | str | None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from weeptrace.job import rounds
-from weeptrace.job.events import Event, Moment
+from weeptrace.job.events import Moment
 from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Rules
 from weeptrace.rules.model import UNKNOWN, Variable
@@ -110,16 +110,36 @@ def _effects(rules: Rules, job: Job, variable: Variable) -> Iterator[_Effect]:
         if variable.dimension is not None and value is not None:
             value = None if fact is None else fact.value
         yield _Effect(name, value, touch, shown)
-    for event, touch, _ in taken_back(job, variable):
-        yield _Effect(event.field, None, touch, False)
+    for name, touch, _ in taken_back(job, variable):
+        yield _Effect(name, None, touch, False)
 
 
-def taken_back(job: Job, variable: Variable) -> Iterator[tuple[Event, Touch, float | str | None]]:
-    """Entries with an effect on a variable that were taken back, and what they had made it."""
+def taken_back(job: Job, variable: Variable) -> Iterator[tuple[str, Touch, float | str | None]]:
+    """What may have been done to a variable: by which field, when, and what that makes it.
+
+    By entries that were taken back, and by a page from which its reader turned to take back or
+    correct another; the latter only where it would not leave the variable as it was answered last.
+    """
     for event, touch in job.withdrawn:
         for name, word, made in variable.given:
             if event.field == name and word in (None, event.typed):
-                yield event, touch, made
+                yield name, touch, made
+    for field, touch in job.begun:
+        for name, word, made in variable.given:
+            if field == name and word is None and not _is_so(job, variable, made, touch):
+                yield name, touch, made
+
+
+def _is_so(job: Job, variable: Variable, made: float | str | None, touch: Touch) -> bool:
+    """Whether the last answer before ``touch`` made a variable just that."""
+    answers = [
+        (job.done[name].number, was)
+        for name, word, was in variable.given
+        if name in job.done
+        and job.done[name].number < touch.number
+        and word in (None, job.value(name))
+    ]
+    return bool(answers) and max(answers)[1] == made
 
 
 def undone(job: Job, shown: Touch, touch: Touch) -> bool:

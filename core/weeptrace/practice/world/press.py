@@ -77,6 +77,8 @@ def _words(player: Player) -> bool:
     if _skip(player):
         return True
     typed = player.eyes.type(event["field"])[0]
+    if not player.act(player.entry().asked.get(texts[-1]["label"], ())):
+        player.false(event, typed)
     if event["field"] == "cream.person" and not player.agreed:
         if not player.lying:  # nothing will be mended or flushed: nobody answers for that
             return _stop(player)
