@@ -332,6 +332,22 @@ def test_pressure_that_was_let_off_is_not_taken_for_pressure() -> None:
     assert [step for step in way if step in order] == order
 
 
+# --- what a shut gate asks for -------------------------------------------------------------------
+
+
+def test_a_gate_asks_for_the_level_only_behind_what_the_neck_is_opened_behind() -> None:
+    work = hands().until("washed")
+    last = next(e for e in reversed(work.log.events) if e["field"] == "bleed.no_bubbles")
+    work.log.add("undo", "bleed.no_bubbles", supersedes=last["id"])  # watched again: hot, neck open
+    work.until("bubbles").log.add("done", "bleed.no_bubbles")
+    work.log.add("mark", "engine.ran")
+    before = len(work.passed)
+    way = work.until("gate.closed_up").passed[before:]
+    assert way[-3:] == ["gate.key_away", "gate.fan_safe", "gate.cold"]
+    work.log.add("mark", "engine.ran")
+    assert work.at() == "gate.key_away"
+
+
 # --- parts that are off before a run -------------------------------------------------------------
 
 

@@ -52,8 +52,44 @@ def position(rules: Rules, job: Job, now: Moment) -> Position:
         return Position(None, None, len(phases) - 1)
     for gate in (rules.gates[id] for id in step.gates):
         if gate_state(rules, job, gate, now, known).open is not True:
+            gate = _before_its_rows(rules, job, gate, now, known) or gate
             return Position(step, gate, _gate_phase(procedure, step, gate))
     return Position(step, None, phases.index(step.phase))
+
+
+def _before_its_rows(rules: Rules, job: Job, gate: Gate, now: Moment, known: Known) -> Gate | None:
+    """What must be shown before a hand does what a shut gate's rows ask for: the first shut gate.
+
+    A row asks for the act of the step of its field, and stands behind what that step must be shown.
+    """
+    procedure = rules.procedures[job.procedure]
+    names = (
+        BACK[name].field if name in BACK else name for name in unmet(rules, job, gate, now, known)
+    )
+    for name in names:
+        if (step := procedure.asking.get(name)) is None:
+            continue
+        for shown in (rules.gates[id] for id in step.gates):
+            if not shown.evidence or shown.id == gate.id:
+                continue
+            if gate_state(rules, job, shown, now, known).open is not True:
+                return shown
+    return None
+
+
+def unmet(
+    rules: Rules, job: Job, gate: Gate, now: Moment, known: Known
+) -> dict[str, list[conditions.Tree]]:
+    """By name, what the condition of a gate wants of it and is not so, in the condition's order."""
+    stale = gate_state(rules, job, gate, now, known).stale
+    found: dict[str, list[conditions.Tree]] = {}
+    for piece in conditions.unmet(
+        gate.opens, lambda name: None if name in stale else known[name], rules.limits,
+        lambda name: now.age(job.facts[name].event.moment),
+    ):  # fmt: skip
+        for name in conditions.fields(piece):
+            found.setdefault(name, []).append(piece)
+    return found
 
 
 def _gate_phase(procedure: Procedure, step: Step, gate: Gate) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any, Final
 
 from weeptrace.quantity import usual
@@ -165,6 +166,15 @@ class Procedure:
     phases: tuple[Phase, ...]
     steps: tuple[Step, ...]
     open: Tree | None
+
+    @cached_property
+    def asking(self) -> Mapping[str, Step]:
+        """By field, the first step that asks for it or has a row for it."""
+        found: dict[str, Step] = {}
+        for step in self.steps:
+            for name in (*filter(None, (step.asks, step.reads)), *step.checks):
+                found.setdefault(name, step)
+        return found
 
 
 @dataclass(frozen=True)

@@ -52,8 +52,8 @@ def unfit(job: Job) -> float:
 def is_gross(rules: Rules, job: Job) -> bool:
     """Whether a hold of this round was judged gross; after a repair only the hold after it counts.
 
-    Another test forgets no gross hold of an earlier one. A leak of unknown size that took half of
-    the pressure may be gross: nobody can say that it is not.
+    Another test forgets no gross hold of an earlier one. A hold that lost half of its pressure may
+    be gross where its leak has no size, or where it was too short to be judged.
     """
     if holds_of.AFTER in job.series and job.present(holds_of.AFTER).readings:
         series = [job.present(holds_of.AFTER)]
@@ -73,7 +73,7 @@ def is_gross(rules: Rules, job: Job) -> bool:
 
 def _gross(rules: Rules, job: Job, series: Series) -> bool:
     verdict = holds_of.assess(rules, job, series).verdict
-    if verdict != "leak_size_unknown":
+    if verdict not in ("leak_size_unknown", "not_judged"):
         return "gross" in verdict
     needles = [float(fact.value) for _, fact in series.times() if isinstance(fact.value, float)]
     kept = 1.0 - rules.limits["hold.gross_fall_share"]

@@ -15,7 +15,7 @@ from typing import Final
 from weeptrace.job.car.left import BACK, Back
 from weeptrace.job.car.parts import parts_out
 from weeptrace.job.events import Moment
-from weeptrace.job.procedure import Known, gate_state, over_the_ceiling
+from weeptrace.job.procedure import Known, gate_state, over_the_ceiling, unmet
 from weeptrace.job.state import Fact, Job
 from weeptrace.quantity import from_si
 from weeptrace.rules import Field, Gate, conditions
@@ -78,16 +78,9 @@ def blocks(show: Show, job: Job, gate: Gate, now: Moment) -> tuple[list[Json], J
 
 
 def _shut(show: Show, job: Job, gate: Gate, now: Moment) -> Shut:
-    rules = show.rules
-    stale, known = gate_state(rules, job, gate, now).stale, Known(rules, job)
-    unmet: dict[str, list[conditions.Tree]] = {}
-    for piece in conditions.unmet(
-        gate.opens, lambda name: None if name in stale else known[name], rules.limits,
-        lambda name: now.age(job.facts[name].event.moment),
-    ):  # fmt: skip
-        for name in conditions.fields(piece):
-            unmet.setdefault(name, []).append(piece)
-    return Shut(show, job, gate, stale, unmet)
+    rules, known = show.rules, Known(show.rules, job)
+    stale = gate_state(rules, job, gate, now, known).stale
+    return Shut(show, job, gate, stale, unmet(rules, job, gate, now, known))
 
 
 def _rows(shut: Shut, name: str) -> list[Json]:
