@@ -167,7 +167,7 @@ AIR_UNKNOWN: Final = re.compile(
 )
 AIR_AGE: Final = 2.0 * 3600.0  # s
 # The fan and its leads lie where these hazards send a hand.
-NEAR_FAN: Final = (OPENS, FAN, HOT)
+NEAR_FAN: Final = (OPENS, FAN, HOT, VACUUM)
 # The fan is live again when it was put back, by whatever entry, or when an engine ran, whoever ran
 # it. Of a part the word counts too.
 FAN_LIVE: Final = re.compile(
