@@ -129,6 +129,25 @@ def test_a_warm_up_bleeds_with_fan_on_and_thermostat_open(hottest: str, air: flo
     assert Known(RULES, fold(RULES, log.events))["fill.unbled"] == air
 
 
+# At 20 °C air and 90 °C coolant, by what the vents blow: 80 °C is hot, 30 °C a seventh of the way.
+@pytest.mark.parametrize(("vents", "air"), [("80", 0.0), ("30", 2.0)])
+def test_vents_that_stayed_cold_say_that_air_is_in_it_until_it_was_run_for_that(
+    vents: str, air: float
+) -> None:
+    log = Logbook()
+    log.add("fact", "place.ambient", "20", "°C")
+    log.add("fact", "coolant.filled", "4", "L")
+    for _ in range(4):
+        log.now += 60.0
+        log.add("reading", "warm.coolant", "90", "°C")
+        log.add("reading", "warm.vent", vents, "°C")
+    log.add("mark", "warm.fan_on")
+    log.add("done", "road.driven")
+    assert Known(RULES, fold(RULES, log.events))["fill.unbled"] == air
+    log.add("done", "level.ran")
+    assert Known(RULES, fold(RULES, log.events))["fill.unbled"] == 0.0
+
+
 HOSE: Final = "part.upper_hose"  # coolant behind it, and needed to run
 TRAY: Final = "part.under_tray"  # neither
 RADIATOR: Final = ("repair.kind", "radiator")

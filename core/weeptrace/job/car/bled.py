@@ -18,8 +18,11 @@ def unbled(rules: Rules, job: Job) -> float:
     """0: no air by what is known; 1: it was low and filled, nobody said how far; 2: much went in.
 
     Much: more than ``fill.traps_air``, m3. A warm-up to the fan, a drive, or one for this lets it
-    out.
+    out; vents that stayed cold at the warm-up say that it did not, until one for this was run.
     """
+    felt = job.touched.get(warm.VENT)
+    if felt is not None and felt.number > _at(job, "level.ran") and _cold_vents(rules, job):
+        return 2.0
     much = rules.limits["fill.traps_air"]
     open_from = rules.limits["warmup.bleeds_from"]
     since = _at(job, "level.ran")
@@ -35,6 +38,12 @@ def unbled(rules: Rules, job: Job) -> float:
     if since >= 0:
         return 0.0
     return float(_low(job) or (job.answered("level.litres") and job.value("level.litres") is None))
+
+
+def _cold_vents(rules: Rules, job: Job) -> bool:
+    """Whether the heater blew cold at the end of the warm-up: air inside, or poor flow."""
+    found = warm.assess(rules, job)
+    return found is not None and found.heater.heat == "weak"
 
 
 def _drive_opens(job: Job, open_from: float) -> bool:
