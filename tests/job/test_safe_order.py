@@ -116,6 +116,17 @@ def test_no_car_goes_back_with_its_level_unknown(kind: str) -> None:
     assert waits.at() == ("end_top" if kind == "none" else here)  # at the mark, or on a truck
 
 
+@pytest.mark.parametrize(("kind", "page"), [("none", "end_top"), ("radiator", "end_level")])
+def test_a_level_watch_that_begins_below_the_lower_mark_leads_back_to_the_level(
+    kind: str, page: str
+) -> None:
+    work = hands(repair__kind=kind, level__end="at_mark").until("level_watch")
+    work.log.add("fact", "watch.level", "-19", "mm")
+    assert f"{page}" in work.until("hand_back").passed[-6:]
+    assert work.job.value("level.end") == "at_mark"
+    work.until("closed")
+
+
 # --- liquid in a cylinder ------------------------------------------------------------------------
 
 

@@ -44,6 +44,15 @@ def oil(job: Job) -> float:
     return float(shown or "coolant" in rounds.every(job, "test.sump"))
 
 
+def fell(job: Job) -> float:
+    """1 where the level of the watch was below MIN, and none was set after it; else 0."""
+    level = job.value("watch.level")
+    if not isinstance(level, float) or level >= 0.0:
+        return 0.0
+    end = job.touched.get("level.end")
+    return float(end is None or end.number < job.touched["watch.level"].number)
+
+
 def unfit(job: Job) -> float:
     """How many answers forbid a drive, whatever the level and however short the trip."""
     return float(sum(job.value(f"drive.{name}") == "yes" for name in NEVER_DRIVE))
