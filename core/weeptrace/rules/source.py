@@ -15,7 +15,8 @@ COMPUTED: Final = (
     "ledger.out", "ledger.out_to_run", "tester.fall_in_divisions", "cap.outside", "quote.over",
     "rounds.drained", "seen.liquid", "seen.oil", "seen.unfit", "seen.fell", "fill.unbled",
     "hold.gross", "ledger.opened", "ledger.unfilled", "ledger.unlevelled", "left.level",
-    "left.neck", "left.tester", "left.plugs", "left.clamps", "left.tray", "left.belt", "left.raised",
+    "left.neck", "left.tester", "left.plugs", "left.clamps", "left.tray", "left.belt",
+    "left.raised",
     "left.coolant",
 )  # fmt: skip
 
