@@ -46,6 +46,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "battery_on": (),
     "key_away": (),
     "key_here": (),
+    "get_in": (),  # somebody else
     "start_engine": (),
     "stop_engine": (),
     "rev": ("time?",),
@@ -71,7 +72,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "cover_pan": (),
     "pour_away": (),
     "wash_spill": (),
-    "close_room": (),
+    "close_room": ("room?",),
     "open_air": (),
     # What only a qualified person may open.
     "touch_voltage": ("loop",),

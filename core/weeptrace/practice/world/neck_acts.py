@@ -30,6 +30,7 @@ def open_neck(scene: Scene) -> bool:
     if scene.fan or scene.fan_can_start:  # the neck of a radiator stands beside it
         scene.hurt("caught", "fan")
     scene.opens_hot("neck")
+    scene.wet_hands()
     scene.neck = "open"
     scene.seal()
     _flash(scene)
@@ -145,6 +146,7 @@ def draw_off(scene: Scene, litres: float) -> bool:
     """``litres`` are drawn off at the neck or the tester's tap."""
     if scene.neck not in ("open", "tester"):
         return False
+    scene.wet_hands()
     scene.circuit.move("drawn", litres * LITRE)
     scene.circuit.let_out()
     return True
@@ -175,6 +177,7 @@ def _pockets(scene: Scene, volume: float) -> None:
 def _poured(scene: Scene, volume: float, strength: float | None) -> bool:
     if scene.circuit.vapour > 0.9 * scene.car.car.atmosphere:
         scene.hurt("burnt", "poured_into_steam")
+    scene.wet_hands()
     _pour(scene, volume, scene.car.car.strength if strength is None else strength)
     scene.fell(scene.circuit.let_out())
     for part in scene.open_parts:
@@ -225,6 +228,8 @@ def let_run(scene: Scene, part: str) -> None:
     scene.opens_hot(part)
     if runs and scene.warm.coolant > bound.SCALD:
         scene.hurt("burnt", part)
+    if runs and scene.live:
+        scene.hurt("shocked", "runs_over_it")
     shut = not circuit.open
     scene.fell(circuit.opened())
     _runs_out(scene, PARTS[part].stays)
