@@ -40,7 +40,7 @@ from weeptrace.rules import Rules, Step, load
 
 TRUE: Final = ("obedient", "hurried", "confused", "interrupted")
 SEEDS: Final = 150  # of each technician, that are played unweakened
-OF_A_KIND: Final = [(who, seed) for who in ("obedient", "hurried") for seed in range(4)]
+OF_A_KIND: Final = [(who, seed) for who in ("obedient", "hurried") for seed in range(3)]
 LOOKED: Final = 150  # courses in which a weakening is looked for
 JOBS: Final = 16  # that it is played for at most
 SHORT: Final = 30_000  # signs of the events of a job by which one is longer than another

@@ -31,7 +31,8 @@ class Kind:
     wishes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
-_SOUND: Final = {"fault": "none", "part": "", "goes": "outside", "inflow": 0.0, "arrives": 290.0}
+_SOUND: Final = {"fault": "none", "part": "", "goes": "outside", "inflow": 0.0, "arrives": 290.0,
+                 "fuel": "petrol", "loop": "engine"}  # fmt: skip
 _HYBRID: Final = {"drive": "hybrid", "fuel": "petrol", "arrives": 290.0, "near_exhaust": False}
 _INVERTER: Final = {**_HYBRID, "loop": "inverter", "fault": "hose", "goes": "outside"}
 _HEAD: Final = {"fault": "head_gasket", "part": "head_gasket", "fuel": "petrol", "inflow": 0.0}
@@ -84,4 +85,5 @@ def car_of(kind: str, seed: int) -> WorldCar:
         own = replace(own, leaks=(Leak(kind, made.leak * ML_MIN),) if made.leak else ())
     if made.cooler and own.transmission is None:
         own = replace(own, transmission=Transmission(0.5e-3, 0.15e-3))
-    return replace(drawn, car=own, **made.car)
+    place = replace(drawn.place, firm=True, stands=True) if kind else drawn.place
+    return replace(drawn, car=own, place=place, **made.car)

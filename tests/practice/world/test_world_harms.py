@@ -205,6 +205,15 @@ def test_a_harm_comes_by_the_wrong_act_and_not_by_the_proper_one(
     assert harm not in kinds(after(world(**own), *right)), name
 
 
+def test_a_relief_valve_is_tried_on_the_neck() -> None:
+    made = after(world(), "open_neck")
+    assert not made.do("try_relief")
+    made.do("fit_tester", relief=False)
+    assert not made.do("try_relief")
+    after(made, "remove_tester", ("fit_tester", {"relief": True}))
+    assert made.do("try_relief")
+
+
 def test_each_kind_of_harm_is_provoked() -> None:
     assert {case[1] for case in CASES} == set(HARMS)
 

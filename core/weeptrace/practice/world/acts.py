@@ -16,6 +16,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "remove_tester": (),
     "pump_to": ("pressure",),
     "let_off": (),
+    "try_relief": (),
     "pull_vacuum": ("pressure",),
     "fill_by_vacuum": ("litres?",),  # what the container holds
     "face_over_neck": (),

@@ -79,6 +79,11 @@ def pump_to(scene: Scene, pressure: float) -> bool:
     return True
 
 
+def try_relief(scene: Scene) -> bool:
+    """The tester's relief valve is tried: whether it has one."""
+    return scene.neck == "tester" and scene.relief
+
+
 def let_off(scene: Scene) -> bool:
     """The tester's valve lets the pressure, or the vacuum, off."""
     circuit = scene.circuit
@@ -268,7 +273,7 @@ def _flash(scene: Scene) -> None:
 DOES: Final[dict[str, Callable[..., bool]]] = {
     each.__name__: each
     for each in (
-        open_neck, close_neck, fit_tester, remove_tester, pump_to, let_off, pull_vacuum,
+        open_neck, close_neck, fit_tester, remove_tester, pump_to, let_off, try_relief, pull_vacuum,
         fill_by_vacuum, face_over_neck, drain, draw_off, draw_level_for_gas, pour_in, fill_to,
         dye_in, heater_clamped, heater_unclamped,
     )
