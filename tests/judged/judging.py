@@ -21,7 +21,8 @@ from types import FrameType
 from typing import Any, Final
 
 from tests.judged.directed import Directed
-from tests.judged.implied import implied
+from tests.judged.implied import implied, never_shut
+from tests.judged.kinds import KINDS, car_of
 from tests.judged.weakened import SEEN_BY_THE_WORLD, STOPS, Weakened
 from tests.proof.never_broken import never_broken
 from tests.proof.slices import slices
@@ -32,14 +33,14 @@ from weeptrace.job.advance import advance
 from weeptrace.job.events import Moment, read_moment
 from weeptrace.job.procedure import gate_state, position
 from weeptrace.job.state import EMPTY, Job
-from weeptrace.practice.world.drawn import some_car
 from weeptrace.practice.world.play import play
-from weeptrace.practice.world.player import Played
+from weeptrace.practice.world.player import Played, Player
 from weeptrace.practice.world.world import World
 from weeptrace.rules import Rules, Step, load
 
 TRUE: Final = ("obedient", "hurried", "confused", "interrupted")
 SEEDS: Final = 150  # of each technician, that are played unweakened
+OF_A_KIND: Final = [(who, seed) for who in ("obedient", "hurried") for seed in range(3)]
 LOOKED: Final = 150  # courses in which a weakening is looked for
 JOBS: Final = 16  # that it is played for at most
 SHORT: Final = 30_000  # signs of the events of a job by which one is longer than another
@@ -63,6 +64,17 @@ class Course:
     digest: str
     events: str = "[]"
     stood: str = "[]"
+    kind: str = ""
+
+    @property
+    def who(self) -> tuple[str, int, str]:
+        """Technician, seed and kind: the same, the same job."""
+        return self.technician, self.seed, self.kind
+
+    @property
+    def named(self) -> str:
+        """Technician, seed and kind in words."""
+        return " ".join((self.technician, str(self.seed), self.kind)).strip()
 
 
 @dataclass
@@ -114,10 +126,10 @@ class Unweakened:
         return [each for each in sorted(mixed, key=fits, reverse=True) if any(fits(each))]
 
 
-def course(technician: str, seed: int) -> Course:
-    """The course of a job on the rules as they are."""
+def course(technician: str, seed: int, kind: str = "") -> Course:
+    """The course of a job of a ``kind`` on the rules as they are."""
     engine = _Kept()
-    played = _play(technician, seed, engine)
+    played = _play((technician, seed, kind), engine)
     shut: list[str] = []
     behind: set[tuple[str, str]] = set()
     for page in played.pages:
@@ -129,7 +141,7 @@ def course(technician: str, seed: int) -> Course:
     answered = frozenset(page["answer"]["field"] for page in played.pages)
     made = Course(
         technician, seed, frozenset(played.steps), frozenset(behind), answered, _harms(played),
-        _digest(played), json.dumps(engine.events),
+        _digest(played), json.dumps(engine.events), kind=kind,
     )  # fmt: skip
     return replace(made, stood=_stood(made))
 
@@ -171,13 +183,13 @@ def judge(weak: Weakened, base: Unweakened, *, jobs: int = JOBS, search: bool = 
                 continue
             judged.jobs += 1
             try:
-                played = _play(like.technician, like.seed, Phone(rules))
+                played = _play(like.who, Phone(rules))
             except BROKEN:
                 judged.broken += 1
                 continue
             judged.other += _digest(played) != like.digest
             if found := sorted(_harms(played) - base.harms):
-                judged.hurt = f"{like.technician} {like.seed}: {found[0]}"
+                judged.hurt = f"{like.named}: {found[0]}"
                 break
             if judged.jobs >= jobs:
                 break
@@ -193,13 +205,13 @@ def _directed(judged: Judged, rules: Rules, weak: Weakened, base: Unweakened, jo
     random.Random(weak.name).shuffle(fit)
     pairs = {(gate, step) for step, gates in lost.items() for gate in gates}
     fit.sort(key=lambda each: (
-        not pairs & each.behind, not _by_itself(each.seed), len(each.events) // SHORT
+        not pairs & each.behind, len(each.events) // SHORT
     ))  # fmt: skip
     deeds = Counter[str]()
     for like in fit[: jobs + 1]:
         directed = Directed(lost, like.seed)
         try:
-            played = _play(like.technician, like.seed, Phone(rules), directed)
+            played = _play(like.who, Phone(rules), directed)
         except BROKEN:
             judged.broken += 1
             continue
@@ -208,26 +220,20 @@ def _directed(judged: Judged, rules: Rules, weak: Weakened, base: Unweakened, jo
         judged.other += _digest(played) != like.digest
         found = _harms(played) - base.harms
         if found:
-            same = _play(like.technician, like.seed, Phone(), Directed(lost, like.seed))
+            same = _play(like.who, Phone(), Directed(lost, like.seed))
             found -= _harms(same)
         if found:
-            judged.hurt = f"{like.technician} {like.seed}: {min(found)}"
+            judged.hurt = f"{like.named}: {min(found)}"
             break
         if judged.directed >= jobs:
             break
     judged.deeds = dict(deeds)
 
 
-def _by_itself(seed: int) -> bool:
-    """Whether the engine of a car can start, or its fan run on, by itself."""
-    car = some_car(seed)
-    return car.drive != "none" or car.remote or car.fan == "after_run"
-
-
 def _lost(rules: Rules) -> dict[str, frozenset[str]]:
     """The gates that a step of the rules as they are has lost, or that open otherwise there.
 
-    Not those that the gates which it has keep shut whatever is known.
+    Not those that never matter there, for its other gates or for the steps before it.
     """
     own, found = load(), {}
     steps = {step.id: step.gates for step in rules.procedures[EMPTY.procedure].steps}
@@ -238,6 +244,7 @@ def _lost(rules: Rules) -> dict[str, frozenset[str]]:
             for gate in step.gates
             if (gate not in steps[step.id] or rules.gates[gate].opens != own.gates[gate].opens)
             and not implied(own, own.gates[gate], left)
+            and not never_shut(own, own.gates[gate], left, step)
         }
         if gone:
             found[step.id] = frozenset(gone)
@@ -281,19 +288,25 @@ def _stood(like: Course) -> str:
     return json.dumps(found)
 
 
-def _play(technician: str, seed: int, engine: Phone, directed: Directed | None = None) -> Played:
+def _play(who: tuple[str, int, str], engine: Phone, directed: Directed | None = None) -> Played:
     """One job. Raises ``TimeoutError`` after ``LONGEST`` of its own time."""
+    technician, seed, kind = who
+
+    def before(player: Player) -> bool:
+        if not player.eyes.wished:
+            player.eyes.wished = {key: list(each) for key, each in KINDS[kind].wishes.items()}
+        return directed is not None and directed(player)
 
     def late(number: int, frame: FrameType | None) -> None:
         raise TimeoutError
 
-    before = signal.signal(signal.SIGVTALRM, late)
+    handler = signal.signal(signal.SIGVTALRM, late)
     signal.setitimer(signal.ITIMER_VIRTUAL, LONGEST)
     try:
-        return play(World(some_car(seed), seed), technician, seed, engine, before=directed)
+        return play(World(car_of(kind, seed), seed), technician, seed, engine, before=before)
     finally:
         signal.setitimer(signal.ITIMER_VIRTUAL, 0.0)
-        signal.signal(signal.SIGVTALRM, before)
+        signal.signal(signal.SIGVTALRM, handler)
 
 
 def _harms(played: Played) -> frozenset[str]:

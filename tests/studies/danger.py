@@ -23,6 +23,7 @@ from typing import Any
 
 from tests.judged.judging import (
     BROKEN,
+    OF_A_KIND,
     SEEDS,
     TRUE,
     Course,
@@ -32,6 +33,7 @@ from tests.judged.judging import (
     course,
     judge,
 )
+from tests.judged.kinds import KINDS
 from tests.judged.listed import listed
 from tests.judged.weakened import GROUPS, SEEN_BY_THE_WORLD, Weakened, weakened
 from tests.studies.report import write
@@ -116,17 +118,19 @@ def _courses(pool: ProcessPoolExecutor, kept: Path, seeds: int) -> Iterator[Cour
             words = {key: frozenset(each.pop(key)) for key in ("steps", "fields", "harms")}
             yield Course(behind=pairs, **words, **each)
         return
-    waiting = [pool.submit(_course, who, seed) for seed in range(seeds) for who in TRUE]
+    drawn = [(who, seed, "") for seed in range(seeds) for who in TRUE]
+    drawn += [(who, seed, kind) for kind in KINDS if kind for who, seed in OF_A_KIND]
+    waiting = [pool.submit(_course, *each) for each in drawn]
     made = [each for each in (done.result() for done in waiting) if each is not None]
     kept.write_text(json.dumps([asdict(each) for each in made], default=sorted), "utf-8")
     yield from made
 
 
-def _course(technician: str, seed: int) -> Course | None:
+def _course(technician: str, seed: int, kind: str) -> Course | None:
     try:
-        return course(technician, seed)
+        return course(technician, seed, kind)
     except BROKEN as problem:
-        print(f"{technician} {seed} is left out: {problem!r}", flush=True)
+        print(f"{technician} {seed} {kind} is left out: {problem!r}", flush=True)
         return None
 
 

@@ -111,7 +111,11 @@ def test_headings_and_keys_that_acts_hang_on_are_words_of_today() -> None:
 def test_every_act_is_one_that_a_body_can_do() -> None:
     for name, entry in hands.pages().items():
         tables = (entry.chosen, entry.rows, entry.earlier, entry.keys, entry.asked)
-        acts = [*entry.acts, *(act for each in tables for own in each.values() for act in own)]
+        acts = [
+            *entry.acts,
+            *entry.cautioned,
+            *(act for each in tables for own in each.values() for act in own),
+        ]
         assert known(acts) == [], name
     for rows in hands.pressed().values():
         assert known(act for own in rows.values() for act in own) == []

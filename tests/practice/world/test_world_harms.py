@@ -58,6 +58,8 @@ CASES: list[Case] = [
      ["key_away", "reach_near_belt"]),
     ("belt, started from afar", "caught", {"remote": True}, ["key_away", "reach_near_belt"],
      ["battery_off", "reach_near_belt"]),
+    ("belt, somebody inside", "caught", {}, ["get_in", "reach_near_belt"],
+     ["get_in", "key_away", "reach_near_belt"]),
     ("turned by hand, ready", "caught", {"drive": "hybrid"}, ["turn_by_hand"],
      ["battery_off", "turn_by_hand"]),
     ("neck beside a fan", "caught", HOT, ["open_neck"], ["unplug_fan", "open_neck"]),
@@ -78,6 +80,8 @@ CASES: list[Case] = [
      [*RAISED, "start_engine", "stop_engine", "push_rock", "go_under"]),
     ("closed room", "gassed", {"place": {"closed": True}}, ["start_engine", 1800.0],
      ["open_air", "start_engine", 1800.0]),
+    ("small garage", "gassed", {}, [("close_room", {"room": 50.0}), "start_engine", 700.0],
+     [("close_room", {"room": 1e4}), "start_engine", 700.0]),
     ("inverter loop", "shocked", HYBRID, [("touch_voltage", {"loop": "inverter"})],
      ["isolate_voltage", ("touch_voltage", {"loop": "inverter"})]),
     ("hose of the inverter", "shocked", HYBRID, [("loosen", {"part": "inverter_hose"})],
@@ -142,6 +146,10 @@ CASES: list[Case] = [
      ["battery_off", 600.0, ("take_off", {"part": "trim"})]),
     ("pressed out of a loop of the inverter", "shocked", PRESSED, [*TESTED, 600.0],
      ["isolate_voltage", *TESTED, 600.0]),
+    ("hands in what drips on the inverter", "shocked", PRESSED, ["open_neck"],
+     ["isolate_voltage", "open_neck"]),
+    ("drained over the battery", "shocked", {**HYBRID, "loop": "battery", "part": "hose"},
+     ["open_neck", "drain"], ["isolate_voltage", "open_neck", "drain"]),
     ("clamps off a hot hose", "burnt", HOT, ["heater_unclamped"], [*COOLS, "heater_unclamped"]),
     ("run with clamps on", "over_pressured", {}, ["heater_clamped", "start_engine", 3600.0],
      ["heater_clamped", "heater_unclamped", "start_engine", 3600.0]),
@@ -152,6 +160,8 @@ CASES: list[Case] = [
      ["open_neck", MARK, "close_neck", BACK]),
     ("oil not changed", "oil_spoilt", COOLER, [*TESTED, "let_off", "start_engine", 60.0],
      [*TESTED, "let_off", "change_oils", "start_engine", 60.0]),
+    ("mixed, driven home", "oil_spoilt", COOLER, [*TESTED, "let_off", BACK],
+     [*TESTED, "let_off", "tow", BACK]),
     ("with air", "handed_back_with_air", {},
      ["open_neck", "drain", MARK, "close_neck", BACK],
      ["open_neck", "drain", MARK, "start_engine", 2400.0, "stop_engine",
@@ -193,6 +203,15 @@ def test_a_harm_comes_by_the_wrong_act_and_not_by_the_proper_one(
 ) -> None:
     assert harm in kinds(after(world(**own), *wrong)), name
     assert harm not in kinds(after(world(**own), *right)), name
+
+
+def test_a_relief_valve_is_tried_on_the_neck() -> None:
+    made = after(world(), "open_neck")
+    assert not made.do("try_relief")
+    made.do("fit_tester", relief=False)
+    assert not made.do("try_relief")
+    after(made, "remove_tester", ("fit_tester", {"relief": True}))
+    assert made.do("try_relief")
 
 
 def test_each_kind_of_harm_is_provoked() -> None:

@@ -16,6 +16,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "remove_tester": (),
     "pump_to": ("pressure",),
     "let_off": (),
+    "try_relief": (),
     "pull_vacuum": ("pressure",),
     "fill_by_vacuum": ("litres?",),  # what the container holds
     "face_over_neck": (),
@@ -46,6 +47,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "battery_on": (),
     "key_away": (),
     "key_here": (),
+    "get_in": (),  # somebody else
     "start_engine": (),
     "stop_engine": (),
     "rev": ("time?",),
@@ -71,7 +73,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "cover_pan": (),
     "pour_away": (),
     "wash_spill": (),
-    "close_room": (),
+    "close_room": ("room?",),
     "open_air": (),
     # What only a qualified person may open.
     "touch_voltage": ("loop",),

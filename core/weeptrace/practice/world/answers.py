@@ -40,6 +40,7 @@ class Eyes:
         self.world, self.body, self.rng = world, body, rng
         self.given: dict[str, str] = {}
         self.dropped: dict[str, str] = {}  # answers that were thought better of, by field
+        self.wished: dict[str, list[str]] = {}  # what is chosen where it is free, in turn, by field
         stands = world.car.place.stands and rng.random() < 0.5
         self._raised = "raised" if stands else "on_ground"
         self._chosen: dict[str, Callable[[], str | None]] = {
@@ -123,9 +124,15 @@ class Eyes:
             old = self.dropped.pop(field, None)
             if old is not None and field == "consent.how":
                 return "refused"  # who takes a yes back says no
-            free = table()["free"][field]
-            found = self.rng.choice([word for word in free if word in options and word != old])
+            can = [word for word in table()["free"][field] if word in options and word != old]
+            wish = [word for word in self._wish(field) if word in can]
+            found = self.rng.choice(wish or can)
         return found if found in options else options[-1]
+
+    def _wish(self, field: str) -> list[str]:
+        """The next wish alone; the last one stays."""
+        wished = self.wished.get(field, [])
+        return [wished.pop(0)] if len(wished) > 1 else wished
 
     def type(self, field: str) -> tuple[str, str | None]:
         """What is typed for a figure or a line of words, with its unit."""

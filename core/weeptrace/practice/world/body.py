@@ -50,7 +50,7 @@ _FIRST: Final[Mapping[str, tuple[str, ...]]] = {
 }
 # Acts that nobody takes for done when they were not.
 NOTICED: Final = ("start_engine", "drive", "fit_tester", "push_rock", "fill_by_vacuum", "fill_to",
-                  "pull_vacuum", "isolate_voltage", "blow_dry")  # fmt: skip
+                  "pull_vacuum", "isolate_voltage", "blow_dry", "try_relief")  # fmt: skip
 # Where a leak is looked at, and what turns beside it (common practice, of an engine bay).
 NEAR_FAN: Final = ("upper_hose", "lower_hose", "radiator", "radiator_front", "radiator_seam",
                    "hose", "clamp", "cap_neck", "thermostat")  # fmt: skip

@@ -167,6 +167,12 @@ def key_away(scene: Scene) -> bool:
     return True
 
 
+def get_in(scene: Scene) -> bool:
+    """Somebody else is in it from now on, who starts it as soon as the key is there."""
+    scene.somebody_in = True
+    return True
+
+
 def key_here(scene: Scene) -> bool:
     """The key is at the car."""
     scene.key_here = True
@@ -296,6 +302,6 @@ DOES: Final[dict[str, Callable[..., bool]]] = {
     for each in (
         touch_hot, wipe, blow_dry, loosen, take_off, put_on, tighten, plugs_out, plugs_in,
         top_fluid, change_oils, unplug_fan, plug_fan, battery_off, battery_on, key_away, key_here,
-        start_engine, stop_engine, rev, crank, turn_by_hand, drive, tow, move_car,
+        get_in, start_engine, stop_engine, rev, crank, turn_by_hand, drive, tow, move_car,
     )
 }  # fmt: skip

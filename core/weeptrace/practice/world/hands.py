@@ -22,9 +22,10 @@ ByWords = dict[str, Acts]
 class Entry:
     """One page: the words that it was written from, and the acts, each ``name key=value …``.
 
-    ``acts`` come before any answer, ``earlier`` ahead of them where an answer with these words was
-    given before; ``asked`` before the question under this heading, ``chosen`` by the answer,
-    ``rows`` by the row, ``keys`` by the key.
+    ``cautioned`` come first where the page shows its caution, ``acts`` before any answer,
+    ``earlier`` ahead of both where an answer with these words was given before; ``asked`` before
+    the question under this heading, ``chosen`` by the answer, ``rows`` by the row, ``keys`` by the
+    key.
     """
 
     title: str
@@ -32,6 +33,7 @@ class Entry:
     caution: str = ""
     main: str = ""
     acts: Acts = ()
+    cautioned: Acts = ()
     chosen: ByWords = field(default_factory=dict)
     rows: ByWords = field(default_factory=dict)
     earlier: ByWords = field(default_factory=dict)
@@ -43,9 +45,12 @@ _TABLES: Final = ("chosen", "rows", "earlier", "keys", "asked")
 
 
 def _entry(table: dict[str, Any]) -> Entry:
-    plain = {key: value for key, value in table.items() if key not in (*_TABLES, "acts")}
+    plain = {
+        key: value for key, value in table.items() if key not in (*_TABLES, "acts", "cautioned")
+    }
     inner: dict[str, Any] = {name: _by_words(table.get(name, {})) for name in _TABLES}
-    return Entry(acts=tuple(table["acts"]), **plain, **inner)
+    cautioned = tuple(table.get("cautioned", ()))
+    return Entry(acts=tuple(table["acts"]), cautioned=cautioned, **plain, **inner)
 
 
 def _by_words(table: dict[str, list[str]]) -> ByWords:

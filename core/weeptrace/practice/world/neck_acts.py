@@ -30,6 +30,7 @@ def open_neck(scene: Scene) -> bool:
     if scene.fan or scene.fan_can_start:  # the neck of a radiator stands beside it
         scene.hurt("caught", "fan")
     scene.opens_hot("neck")
+    scene.wet_hands()
     scene.neck = "open"
     scene.seal()
     _flash(scene)
@@ -76,6 +77,11 @@ def pump_to(scene: Scene, pressure: float) -> bool:
         return False
     scene.pressed()
     return True
+
+
+def try_relief(scene: Scene) -> bool:
+    """The tester's relief valve is tried: whether it has one."""
+    return scene.neck == "tester" and scene.relief
 
 
 def let_off(scene: Scene) -> bool:
@@ -145,6 +151,7 @@ def draw_off(scene: Scene, litres: float) -> bool:
     """``litres`` are drawn off at the neck or the tester's tap."""
     if scene.neck not in ("open", "tester"):
         return False
+    scene.wet_hands()
     scene.circuit.move("drawn", litres * LITRE)
     scene.circuit.let_out()
     return True
@@ -175,6 +182,7 @@ def _pockets(scene: Scene, volume: float) -> None:
 def _poured(scene: Scene, volume: float, strength: float | None) -> bool:
     if scene.circuit.vapour > 0.9 * scene.car.car.atmosphere:
         scene.hurt("burnt", "poured_into_steam")
+    scene.wet_hands()
     _pour(scene, volume, scene.car.car.strength if strength is None else strength)
     scene.fell(scene.circuit.let_out())
     for part in scene.open_parts:
@@ -225,6 +233,8 @@ def let_run(scene: Scene, part: str) -> None:
     scene.opens_hot(part)
     if runs and scene.warm.coolant > bound.SCALD:
         scene.hurt("burnt", part)
+    if runs and scene.live:
+        scene.hurt("shocked", "runs_over_it")
     shut = not circuit.open
     scene.fell(circuit.opened())
     _runs_out(scene, PARTS[part].stays)
@@ -263,7 +273,7 @@ def _flash(scene: Scene) -> None:
 DOES: Final[dict[str, Callable[..., bool]]] = {
     each.__name__: each
     for each in (
-        open_neck, close_neck, fit_tester, remove_tester, pump_to, let_off, pull_vacuum,
+        open_neck, close_neck, fit_tester, remove_tester, pump_to, let_off, try_relief, pull_vacuum,
         fill_by_vacuum, face_over_neck, drain, draw_off, draw_level_for_gas, pour_in, fill_to,
         dye_in, heater_clamped, heater_unclamped,
     )

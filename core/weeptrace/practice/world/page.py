@@ -71,6 +71,11 @@ class Page:
             yield each["label"]
             yield each["sub"] or ""
 
+    def cautions(self, words: str) -> bool:
+        """Whether the page shows a caution with these words."""
+        caution = self.view["foot"]["caution"]
+        return caution is not None and caution["text"] == words
+
     def says(self, phrase: str) -> bool:
         """Whether the page has the words of a phrase."""
         said = " ".join(self.words)

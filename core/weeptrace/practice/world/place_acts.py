@@ -128,9 +128,9 @@ def wash_spill(scene: Scene) -> bool:
     return True
 
 
-def close_room(scene: Scene) -> bool:
-    """The doors of the room are shut."""
-    scene.closed = True
+def close_room(scene: Scene, room: float | None = None) -> bool:
+    """The doors of the room, or of another of ``room`` m3 that it was pushed into, are shut."""
+    scene.closed, scene.room = True, scene.room if room is None else room
     return True
 
 
@@ -173,12 +173,14 @@ def hand_back(scene: Scene, said_leaking: bool = False) -> bool:
     low = missing > _LOW * scene.car.headspace
     left = scene.parts_off | scene.loose
     undone = left or scene.neck != "cap" or scene.support != "none" or scene.clamped
+    mixed = scene.oil + scene.fluid > bound.SPOILT
     fan = scene.car.fan != "belt" and not scene.fan_plugged
     for kind, why, so in (
         ("handed_back_low", "level", low and not scene.towed),
         ("handed_back_with_air", "pockets", circuit.trapped > _AIR and not scene.towed),
         ("handed_back_part_off", min(left, default="neck"), bool(undone)),
         ("handed_back_fan_off", "fan" if fan else "battery", fan or not scene.battery_on),
+        ("oil_spoilt", "driven_home", mixed and not scene.towed),
         ("handed_back_leaking_unsaid", "leak", scene.leaking and not said_leaking),
     ):
         if so:

@@ -70,5 +70,6 @@ def _arrive(player: Player) -> bool:
     player.lying = rng.random() < temper.lies
     said = set(player.labels.values())
     more = [acts for words, acts in entry.earlier.items() if words in said]
-    player.act(tuple(act for acts in more for act in acts) + entry.acts)
+    cautioned = entry.cautioned if page.cautions(entry.caution) else ()
+    player.act(tuple(act for acts in more for act in acts) + cautioned + entry.acts)
     return False

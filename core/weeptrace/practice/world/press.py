@@ -367,6 +367,8 @@ def _rows(player: Player) -> bool:
         table = hands.pressed()["on" if event["typed"] == "on" else "gate"]
         if event["kind"] != "undo" and not player.act(table.get(row["word"], ())):
             player.false(event, row["word"])
+        if "try_relief" in player.body.failed:
+            return _stop(player)
         player.store(event)
         return True
     return False

@@ -61,6 +61,7 @@ class Scene:
         self.load: Literal["off", "idle", "load"] = "off"
         self.speed, self.odometer, self.ran_for, self.dry_for = 0.0, 0.0, 0.0, 0.0
         self.fan, self.fan_plugged, self.battery_on, self.key_here = False, True, True, True
+        self.somebody_in = False  # who starts it where the key is at hand
         self.battery_off_at = 0.0
         self.parts_off, self.loose = set[str](), set[str]()
         self.new_leak = ""
@@ -70,6 +71,7 @@ class Scene:
         self.in_pan, self.puddle, self.poured, self.taken_away = 0.0, 0.0, 0.0, 0.0
         self.wet: dict[str, float] = {}
         self.closed, self.firm, self.monoxide = car.place.closed, car.place.firm, 0.0
+        self.room = car.place.room
         self.support: Literal["none", "jack", "stands"] = "none"
         self.proven, self.under, self.away = False, False, False
         self.isolated, self.refrigerant_open, self.handed_back = False, False, False
@@ -105,8 +107,8 @@ class Scene:
 
     @property
     def engine_can_start(self) -> bool:
-        """It can start by itself: a hybrid that is ready, or one that is started from afar."""
-        ready = self.car.drive != "none" and self.key_here
+        """By itself, a hybrid that is ready or one started from afar, or by somebody inside."""
+        ready = (self.car.drive != "none" or self.somebody_in) and self.key_here
         return self.battery_on and not self.running and (ready or self.car.remote)
 
     @property
@@ -119,6 +121,17 @@ class Scene:
         hot = max(self.warm.coolant, self.warm.metal) >= self.car.engine.fan_off
         after = self.car.fan == "after_run" and hot
         return self.running or self.engine_can_start or after
+
+    @property
+    def wet_is_live(self) -> bool:
+        """The leak is at a high-voltage part that nobody isolated: what is wet with it is live."""
+        at = bool(self.leaks) and not self.new_leak and self.car.part in PARTS
+        return at and PARTS[self.car.part].voltage and self.live
+
+    @property
+    def live(self) -> bool:
+        """The loop that leaks runs through a high-voltage part that nobody isolated."""
+        return self.car.voltage_near and not self.isolated
 
     @property
     def leaking(self) -> bool:
@@ -203,9 +216,8 @@ class Scene:
         self.cylinder += gone if into == "cylinder" and not self.running else 0.0
         self.oil += gone if into == "oil" else 0.0
         self.fluid += gone if into == "fluid" else 0.0
-        pumped = self.neck == "tester" and self.car.loop in ("inverter", "battery")
-        live = self.car.drive != "none" and not self.isolated
-        self.lasts("shocked", "pressed_out", pumped and live and into == outside)
+        pumped = self.neck == "tester" and self.live
+        self.lasts("shocked", "pressed_out", pumped and into == outside)
         hot = self.warm.exhaust > bound.AUTOIGNITION and self.car.near_exhaust
         self.lasts("glycol_fire", "dripped_on_exhaust", hot and self.running)
 
@@ -224,7 +236,7 @@ class Scene:
             self.monoxide = 0.0
             return
         source = MONOXIDE_FROM[self.car.fuel] * LOAD[self.load]
-        room = self.place.room
+        room = self.room
         self.monoxide = monoxide(self.monoxide, source, CHANGES * room, room, time)
 
     def _lasts(self, time: float) -> None:
@@ -271,6 +283,11 @@ class Scene:
         """Coolant gets onto the exhaust manifold."""
         if self.warm.exhaust > bound.AUTOIGNITION and self.circuit.state.strength > 0.0:
             self.hurt("glycol_fire", "spilled_on_exhaust")
+
+    def wet_hands(self) -> None:
+        """Hands are in the coolant: it carries the voltage of a part that it drips on."""
+        if self.wet_is_live:
+            self.hurt("shocked", "wet_with_it")
 
     def fell(self, volume: float) -> None:
         """``volume`` m3 ran over: into the pan under the car, else on the ground."""

@@ -1,0 +1,89 @@
+"""Kinds of course: a drawn car with the fault, a person with the wish, that a gate is there for.
+
+What is wished is only what a person is free to choose: which test is next, whether a yes is given.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, Final
+
+from weeptrace.practice.car import Leak, Transmission
+from weeptrace.practice.world.cars import WorldCar
+from weeptrace.practice.world.drawn import some_car
+
+ML_MIN: Final = 1e-6 / 60.0
+UNSEEN: Final = 0.008  # mL/min: too little to be seen wet in a hold
+LARGE: Final = 15.0  # mL/min at 100 kPa
+GROSS: Final = 900.0
+
+
+@dataclass(frozen=True)
+class Kind:
+    """``car`` of the drawn one replaced; ``leak`` mL/min, 0 for none, None as drawn; ``wishes``: by
+    field the answers in turn, the last for ever.
+    """
+
+    car: Mapping[str, Any] = field(default_factory=dict)
+    leak: float | None = None
+    cooler: bool = False
+    wishes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+_SOUND: Final = {"fault": "none", "part": "", "goes": "outside", "inflow": 0.0, "arrives": 290.0,
+                 "fuel": "petrol", "loop": "engine"}  # fmt: skip
+_HYBRID: Final = {"drive": "hybrid", "fuel": "petrol", "arrives": 290.0, "near_exhaust": False}
+_INVERTER: Final = {**_HYBRID, "loop": "inverter", "fault": "hose", "goes": "outside"}
+_HEAD: Final = {"fault": "head_gasket", "part": "head_gasket", "fuel": "petrol", "inflow": 0.0}
+_YES: Final = {"consent.how": ("spoken",)}
+
+
+def _tests(*kinds: str) -> dict[str, tuple[str, ...]]:
+    return {"work.route": ("measure",), "test.kind": (*kinds, "none"), **_YES}
+
+
+def _mends(part: str, **more: Any) -> dict[str, Any]:
+    return {"fault": part, "part": part, "goes": "outside", "inflow": 0.0, **more}
+
+
+KINDS: Final[Mapping[str, Kind]] = {
+    "": Kind(),
+    "dye": Kind(_SOUND, 0.0, wishes=_tests("dye")),
+    "watch": Kind(_SOUND, 0.0, wishes=_tests("level_watch")),
+    "night": Kind(_SOUND, 0.0, wishes=_tests("overnight", "run_watch")),
+    "isolation": Kind(_SOUND, 0.0, wishes=_tests("heater_isolation")),
+    "gas": Kind(_SOUND, 0.0, wishes=_tests("gas")),
+    "run": Kind(_SOUND, 0.0, wishes=_tests("run_watch")),
+    "warm": Kind(_SOUND, 0.0, wishes=_tests("warm_hold")),
+    "live_night": Kind({**_INVERTER, "part": "inverter_hose"}, UNSEEN, wishes=_tests("overnight")),
+    "live_tests": Kind({**_INVERTER, "part": "inverter_hose"}, UNSEEN,
+                       wishes=_tests("heater_isolation", "warm_hold")),
+    "live_hose": Kind({**_INVERTER, "part": "upper_hose"}, 2.0,
+                      wishes={"repair.opened": ("opened",), **_YES}),
+    "timing": Kind(_mends("water_pump"), 3.0, wishes={"belt.kind": ("timing",), **_YES}),
+    "heater": Kind(_mends("heater_core", goes="cabin", loop="heater", drive="none"), 3.0,
+                   wishes=_YES),
+    "cooler": Kind(_mends("radiator", fault="radiator_cooler", goes="fluid"), LARGE, True,
+                   wishes={"work.route": ("measure",), **_YES}),
+    "radiator": Kind(_mends("radiator"), 3.0, True, wishes=_YES),
+    "cooler_left": Kind(_mends("radiator", fault="radiator_cooler", goes="fluid"), LARGE, True,
+                        wishes={"work.route": ("measure",), "consent.how": ("refused",)}),
+    "oil": Kind({**_HEAD, "goes": "oil"}, LARGE, wishes=_tests("run_watch", "gas")),
+    "cylinder": Kind({**_HEAD, "goes": "cylinder"}, LARGE, wishes=_tests("run_watch", "dye")),
+    "gross": Kind(_mends("radiator"), GROSS, wishes=_tests("dye", "level_watch")),
+    "running": Kind(_mends("thermostat"), 3.0,
+                    wishes={"finding.watch": ("running",), "work.route": ("measure",), **_YES}),
+}  # fmt: skip
+
+
+def car_of(kind: str, seed: int) -> WorldCar:
+    """The car of a ``seed``, as its ``kind`` has it."""
+    drawn, made = some_car(seed), KINDS[kind]
+    own = drawn.car
+    if made.leak is not None:
+        own = replace(own, leaks=(Leak(kind, made.leak * ML_MIN),) if made.leak else ())
+    if made.cooler and own.transmission is None:
+        own = replace(own, transmission=Transmission(0.5e-3, 0.15e-3))
+    place = replace(drawn.place, firm=True, stands=True) if kind else drawn.place
+    return replace(drawn, car=own, place=place, **made.car)
