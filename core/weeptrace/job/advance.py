@@ -20,7 +20,7 @@ from pyrsistent import PMap, PVector, pmap, pvector
 from weeptrace.job.asked import asked
 from weeptrace.job.events import KINDS, Event, is_number, read_event
 from weeptrace.job.judge import judge, judge_reading, short
-from weeptrace.job.state import EMPTY, Broken, Entry, Fact, Job, Touch, Trouble
+from weeptrace.job.state import EMPTY, Broken, Entry, Fact, Job, Touch, Trouble, changed
 from weeptrace.refusal import Refusal
 from weeptrace.rules import Field, Rules
 from weeptrace.told import Sentence
@@ -54,7 +54,7 @@ def _in_order(events: Iterable[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
 def advance(rules: Rules, job: Job, raw: Mapping[str, Any]) -> Job:
     """The job after one more stored event (a JSON object)."""
     if job.broken is not None and not _mends(raw, job.broken.raw):
-        return replace(job, waiting=job.waiting.append(_text(raw)))
+        return changed(job, waiting=job.waiting.append(_text(raw)))
     try:
         event = read_event(raw)
         if event.kind not in KINDS:
@@ -71,7 +71,7 @@ def advance(rules: Rules, job: Job, raw: Mapping[str, Any]) -> Job:
             return _supersede(rules, job, event)
         return _apply(rules, job, event)
     except Refusal as problem:
-        return replace(job, broken=Broken(_text(raw), Sentence.of(problem)))
+        return changed(job, broken=Broken(_text(raw), Sentence.of(problem)))
 
 
 def _mends(raw: Mapping[str, Any], broken: str) -> bool:
@@ -90,7 +90,7 @@ def _mend(rules: Rules, job: Job, event: Event) -> Job:
     raw, waiting = job.broken.raw, job.waiting
     seen = job.seen.set(json.loads(raw)["id"], "superseded").set(event.id, "accepted")
     mended = job.mended.append(raw)
-    job = replace(job, broken=None, waiting=pvector(), mended=mended, seen=seen)
+    job = changed(job, broken=None, waiting=pvector(), mended=mended, seen=seen)
     job = job if event.kind == "undo" else _apply(rules, job, replace(event, supersedes=None))
     for text in waiting:
         job = advance(rules, job, json.loads(text))
@@ -106,8 +106,8 @@ def _apply(rules: Rules, job: Job, event: Event) -> Job:
     except Refusal as problem:
         outcome, said = "refused", Sentence.of(problem)
         trouble = Trouble(event, said, Sentence.of(problem.range))
-        after = replace(job, troubles=job.troubles.set(event.field, trouble))
-    return replace(
+        after = changed(job, troubles=job.troubles.set(event.field, trouble))
+    return changed(
         after,
         count=job.count + 1,
         seen=job.seen.set(event.id, outcome),
@@ -118,20 +118,20 @@ def _apply(rules: Rules, job: Job, event: Event) -> Job:
 def _checkpoint(job: Job) -> Job:
     """The job with itself among its checkpoints: what its log makes of it, without the log."""
     none: PVector[Any] = pvector()
-    bare = replace(
+    bare = changed(
         job, log=none, checkpoints=none, seen=pmap(), superseded=none, mended=none, interrupted=none
     )
     kept = job.checkpoints
     again = bool(kept) and kept[-1].count == job.count
     kept = kept.set(len(kept) - 1, bare) if again else kept.append(bare)
-    return replace(job, checkpoints=kept)
+    return changed(job, checkpoints=kept)
 
 
 def _back(rules: Rules, job: Job, number: int) -> Job:
     """The job before an entry of its log: from the nearest checkpoint, and forward again."""
     nearest = bisect_right(job.checkpoints, number, key=lambda each: each.count)
     start = job.checkpoints[nearest - 1]
-    back = replace(
+    back = changed(
         start,
         log=job.log[: start.count],
         checkpoints=job.checkpoints[:nearest],
@@ -164,14 +164,14 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
                 "refused.advance.no_procedure",
                 figures={"procedure": procedure},
             )
-        return replace(job, id=event.job, rules=event.typed, procedure=procedure)
+        return changed(job, id=event.job, rules=event.typed, procedure=procedure)
     if not job.id:
         raise Refusal("not_open", "refused.advance.job_not_opened_its")
     if event.job != job.id:
         raise Refusal("other_job", "refused.advance.event_belongs_another_job")
     if event.kind == "stopped":
         short(event.typed)
-        return replace(job, stopped=event)
+        return changed(job, stopped=event)
     known = rules.fields.get(event.field)
     if known is None:
         raise Refusal(
@@ -184,18 +184,18 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
         word = f"{known.id} {event.typed}"
         touched = touched.set(word, _touch(job, word, event))
     if event.kind == "resumed":
-        return replace(job, touched=touched)
-    job = replace(job, touched=touched, stopped=None)
+        return changed(job, touched=touched)
+    job = changed(job, touched=touched, stopped=None)
     if event.kind != "not_done":
-        job = replace(job, done=job.done.set(known.id, touched[known.id]))
+        job = changed(job, done=job.done.set(known.id, touched[known.id]))
     if known.kind == "reading":
         fact = judge_reading(rules, job, known, event)
         series = job.present(known.id)
         if not series.readings:
             temperature = job.facts.get("coolant.temperature")
-            series = replace(series, first=event.moment, temperature=temperature)
-        series = replace(series, readings=series.readings.set(event.moment.second(), fact))
-        return replace(
+            series = changed(series, first=event.moment, temperature=temperature)
+        series = changed(series, readings=series.readings.set(event.moment.second(), fact))
+        return changed(
             job,
             series=job.series.set(known.id, series),
             troubles=job.troubles.discard(known.id),
@@ -203,16 +203,16 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
     fact = judge(rules, job, known, event)
     if event.kind == "photo":
         photos = job.photos.get(known.id, pvector())
-        job = replace(job, photos=job.photos.set(known.id, photos.append(event.typed)))
+        job = changed(job, photos=job.photos.set(known.id, photos.append(event.typed)))
         if known.kind == "part":
             return job
     if known.clears:
         job = _begin_anew(rules, job, known.clears)
     if known.marks:
         series = job.present(known.marks)
-        series = replace(series, marks=series.marks.append(event))
-        job = replace(job, series=job.series.set(known.marks, series))
-    return replace(
+        series = changed(series, marks=series.marks.append(event))
+        job = changed(job, series=job.series.set(known.marks, series))
+    return changed(
         job,
         facts=job.facts.set(known.id, fact),
         troubles=job.troubles.discard(known.id),
@@ -230,9 +230,9 @@ def _touch(job: Job, name: str, event: Event) -> Touch:
 def _note(job: Job, known: Field, event: Event) -> Job:
     """Words about a field. A part of one's own begins with its name, and is off by that."""
     words = short(event.typed, known.longest)
-    job = replace(job, notes=job.notes.set(known.id, words))
+    job = changed(job, notes=job.notes.set(known.id, words))
     if known.kind == "part" and not job.answered(known.id):
-        job = replace(job, facts=job.facts.set(known.id, Fact(event, "off")))
+        job = changed(job, facts=job.facts.set(known.id, Fact(event, "off")))
     return job
 
 
@@ -248,9 +248,9 @@ def _begin_anew(rules: Rules, job: Job, clears: tuple[str, ...]) -> Job:
             taken, facts = taken.set(name, facts[name]), facts.discard(name)
         series = series.discard(name)
         if job.present(name).readings:
-            past = past.append(replace(job.present(name), facts=job.facts))
+            past = past.append(changed(job.present(name), facts=job.facts))
     cleared = job.cleared.append(taken) if taken else job.cleared
-    return replace(job, facts=facts, series=series, past=past, cleared=cleared, troubles=pmap())
+    return changed(job, facts=facts, series=series, past=past, cleared=cleared, troubles=pmap())
 
 
 def _supersede(rules: Rules, job: Job, event: Event) -> Job:
@@ -261,7 +261,7 @@ def _supersede(rules: Rules, job: Job, event: Event) -> Job:
     if number is None:
         problem = Refusal("nothing_to_change", "refused.advance.entry_would_change_not")
         trouble = Trouble(event, Sentence.of(problem), Sentence.of(problem.range))
-        job = replace(
+        job = changed(
             job,
             troubles=job.troubles.set(event.field, trouble),
             seen=job.seen.set(event.id, "refused"),
@@ -274,7 +274,7 @@ def _supersede(rules: Rules, job: Job, event: Event) -> Job:
         seen = seen.discard(later.event.id)
     seen = seen.set(found.id, "superseded").set(event.id, "accepted")
     interrupted = job.interrupted.append((event, asked(rules, job, event.moment)))
-    back = replace(
+    back = changed(
         back, seen=seen, superseded=job.superseded.append(found), interrupted=interrupted
     )
     if event.kind != "undo":

@@ -210,18 +210,19 @@ def gate_state(
         gate.opens,
         lambda name: None if name in stale else looked_up[name],
         rules.limits,
-        lambda name: now.age(job.facts[name].event.moment),
+        lambda name: now.age(job.answers[name].event.moment),
     )
     return GateState(opens, stale, missing)
 
 
 def _is_stale(rules: Rules, job: Job, gate: Gate, name: str, now: Moment) -> bool:
     within = (part for part in conditions.ages(gate.opens) if part[1] == name)
-    age = now.age(job.facts[name].event.moment)
+    moment = job.answers[name].event.moment
+    age = now.age(moment)
     if any(age > rules.limits[part[2][1]] for part in within):
         return True
-    shown = Touch(job.touched[name].number, job.facts[name].event.moment)
-    touches = [touch for touch in map(job.touched.get, gate.stale_on) if touch]
+    shown = Touch(job.touches[name].number, moment)
+    touches = [touch for touch in map(job.touches.get, gate.stale_on) if touch]
     for event, touch in job.withdrawn:  # it may have been so
         if event.field == name or {event.field, f"{event.field} {event.typed}"} & {*gate.stale_on}:
             touches.append(touch)

@@ -67,5 +67,5 @@ def _low(job: Job) -> bool:
 
 def _at(job: Job, name: str) -> float:
     """The number of a field's last answer; -1 where it has none."""
-    touch = job.touched.get(name)
+    touch = job.touches.get(name)
     return touch.number if touch is not None and rounds.every(job, name) else -1

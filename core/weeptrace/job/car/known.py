@@ -94,9 +94,9 @@ def kept(job: Job, variable: Variable) -> bool:
 def _effects(rules: Rules, job: Job, variable: Variable) -> Iterator[_Effect]:
     """Every answer of the job that has an effect on a variable, the latest of each field."""
     for name, word, made in variable.given:
-        field, fact = rules.fields.get(name), job.facts.get(name)
+        field, fact = rules.fields.get(name), job.answers.get(name)
         by_word = word is not None and field is not None and field.kind == "part"
-        touch = job.touched.get(f"{name} {word}") if by_word else job.done.get(name)
+        touch = job.touches.get(f"{name} {word}") if by_word else job.dones.get(name)
         if field is None or touch is None:  # never, or only ever answered "not done"
             continue
         if word is not None and not by_word and (fact is None or fact.value != word):
@@ -152,7 +152,7 @@ def undone(job: Job, shown: Touch, touch: Touch) -> bool:
     if touch.moment.boot == measured.boot:
         later = touch.moment.mono > measured.mono
     else:
-        resumed = job.touched.get("app.resumed")
+        resumed = job.touches.get("app.resumed")
         own = resumed is not None and resumed.moment.boot == measured.boot
         began = resumed.moment.mono if resumed is not None and own else 0.0
         later = measured.mono < began and touch.moment.wall > measured.wall

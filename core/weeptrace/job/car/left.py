@@ -53,7 +53,7 @@ def _still(job: Job, variable: Variable, back: Back) -> bool:
         (
             touch.number
             for name, word, _ in variable.given
-            if (touch := job.done.get(name)) and word in (None, job.value(name))
+            if (touch := job.dones.get(name)) and word in (None, job.value(name))
         ),
         default=-1,
     )

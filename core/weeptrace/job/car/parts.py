@@ -8,15 +8,15 @@ from weeptrace.rules import Field, Rules
 
 def opened(rules: Rules, job: Job) -> list[str]:
     """The parts with coolant behind them that came off in this round, on again or not."""
-    known = [n for n, fact in job.facts.items() if fact.value]
+    known = [n for n, fact in job.answers.items() if fact.value]
     names = [*known, *(n for n in _off_by_what_was_taken_back(rules, job) if n not in known)]
     return [name for name in names if rules.fields[name].holds_coolant]
 
 
 def opened_after(rules: Rules, job: Job, name: str) -> float:
     """How many of those came off or went on after a field was answered; all where it was not."""
-    touches = (job.touched.get(part) for part in opened(rules, job))  # none: only by its name
-    at = -1 if (last := job.touched.get(name)) is None else last.number
+    touches = (job.touches.get(part) for part in opened(rules, job))  # none: only by its name
+    at = -1 if (last := job.touches.get(name)) is None else last.number
     known = job.value(name) is not None
     return float(sum(not known or touch is None or touch.number > at for touch in touches))
 
@@ -28,7 +28,7 @@ def parts_out(rules: Rules, job: Job) -> list[Field]:
     """
     out = {
         name: fact.event.seq
-        for name, fact in job.facts.items()
+        for name, fact in job.answers.items()
         if fact.value == "off" and rules.fields[name].kind == "part"
     } | _off_by_what_was_taken_back(rules, job)
     return [rules.fields[name] for name in sorted(out, key=out.__getitem__)]
