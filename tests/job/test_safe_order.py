@@ -154,6 +154,16 @@ def test_liquid_in_a_cylinder_stops_every_start_until_a_person_answers(
     assert opens(work, "no_liquid") is True
 
 
+def test_liquid_that_is_shown_again_is_answered_for_again() -> None:
+    work = hands(finding__place="not_found", test__kind="run_watch", test__turned="stops")
+    work.until("liquid_why").answer()
+    assert opens(work, "no_liquid") is True
+    work.log.add("fact", "test.turned", "stops")
+    assert opens(work, "no_liquid") is False
+    work.until("liquid_why").answer()
+    assert opens(work, "no_liquid") is True
+
+
 def test_only_a_look_that_finds_all_dry_takes_a_wet_cylinder_back() -> None:
     work = hands()
     for look, starts in (("dry", True), ("wet", False), ("not_looked", False), ("dry", True)):

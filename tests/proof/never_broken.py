@@ -60,7 +60,7 @@ NEVER_BROKEN: Final = (
       "test.child_safe", "test.note_left"),
      ("caps_known", "under_the_scale", "lets_off")),
     ("fans are live until off", "fans_are_live", "hard",
-     (*OPENING, *BY_HAND, "evacuate", "key_away", "fan_safe", FAN, KEY, "fan.off"),
+     (*OPENING, *BY_HAND, "evacuate", "pump_air", "key_away", "fan_safe", FAN, KEY, "fan.off"),
      ("fan_off", "key_away")),
     ("stands before anybody goes under", "stands_before_under", "hard",
      ("go_under", "stands", UNDER_CAR, *STANDS),

@@ -12,7 +12,7 @@ from weeptrace.job.car.bled import unbled
 from weeptrace.job.car.known import undone
 from weeptrace.job.car.left import BACK, left
 from weeptrace.job.car.parts import opened, opened_after, parts_out
-from weeptrace.job.car.seen import fell, is_gross, liquid, oil, unfit
+from weeptrace.job.car.seen import fell, is_gross, liquid, oil, unfit, wet_since
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Gate, Procedure, Rules, Step, conditions
@@ -244,6 +244,7 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "ledger.unfilled": lambda rules, job: opened_after(rules, job, "coolant.filled"),
     "ledger.unlevelled": lambda rules, job: opened_after(rules, job, "level.end"),
     "seen.liquid": liquid,
+    "seen.wet_since": wet_since,
     "seen.oil": lambda _, job: oil(job),
     "seen.fell": lambda _, job: fell(job),
     "fill.unbled": unbled,

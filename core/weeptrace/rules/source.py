@@ -13,11 +13,10 @@ from typing import Any, Final, NamedTuple
 # Names that a job computes, plain numbers; conditions may use them.
 COMPUTED: Final = (
     "ledger.out", "ledger.out_to_run", "tester.fall_in_divisions", "cap.outside", "quote.over",
-    "rounds.drained", "seen.liquid", "seen.oil", "seen.unfit", "seen.fell", "fill.unbled",
-    "hold.gross", "ledger.opened", "ledger.unfilled", "ledger.unlevelled", "left.level",
-    "left.neck", "left.tester", "left.plugs", "left.clamps", "left.tray", "left.belt",
-    "left.raised",
-    "left.coolant",
+    "rounds.drained", "seen.liquid", "seen.wet_since", "seen.oil", "seen.unfit", "seen.fell",
+    "fill.unbled", "hold.gross", "ledger.opened", "ledger.unfilled", "ledger.unlevelled",
+    "left.level", "left.neck", "left.tester", "left.plugs", "left.clamps", "left.tray",
+    "left.belt", "left.raised", "left.coolant",
 )  # fmt: skip
 
 _HEADER: Final = re.compile(r"\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?")

@@ -33,6 +33,7 @@ COMPUTED: Final = {
     "seen.oil": "signs of coolant mixed with an oil",
     "fill.unbled": "air that a large top-up left",
     "seen.unfit": "answers against driving",
+    "seen.wet_since": "liquid shown again since it was answered",
     "seen.fell": "level below MIN since",
     "quote.over": "price above the ceiling",
 }

@@ -19,7 +19,33 @@ def liquid(rules: Rules, job: Job) -> float:
     it turns freely; combustion gas shown in the coolant; or coolant in a cylinder by what was
     answered for driving.
     """
-    return float(kept(job, rules.state["liquid"]))
+    variable = rules.state["liquid"]
+    taken_back = any(
+        made == "wet" and word in _unanswered(job, name) for name, word, made in variable.given
+    )
+    return float(taken_back or kept(job, variable))
+
+
+def wet_since(rules: Rules, job: Job) -> float:
+    """1 where liquid in a cylinder was shown again after somebody said why none is left; else 0."""
+    said = job.touched.get("liquid.why")
+    return float(
+        said is not None
+        and any(
+            made == "wet" and job.value(name) == word and job.touched[name].number > said.number
+            for name, word, made in rules.state["liquid"].given
+        )
+    )
+
+
+def _unanswered(job: Job, name: str) -> set[str | float | None]:
+    """The words of a field that were taken back, with nothing answered for it since."""
+    fact = job.facts.get(name)
+    return {
+        event.typed
+        for event, _ in job.withdrawn
+        if event.field == name and (fact is None or fact.event.seq < event.seq)
+    }
 
 
 # By a look, a sample, or what was answered for driving: what shows coolant and oil mixed.
@@ -39,8 +65,12 @@ _MIXED: Final = {
 
 def oil(job: Job) -> float:
     """1 where anything answered shows coolant and an oil mixed, else 0: as it stands now, or as it
-    came out of the sump's bottom in any test of the job."""
-    shown = any(job.value(name) in words for name, words in _MIXED.items())
+    came out of the sump's bottom in any test of the job. What was taken back counts until it is
+    answered again."""
+    shown = any(
+        job.value(name) in words or _unanswered(job, name) & {*words}
+        for name, words in _MIXED.items()
+    )
     return float(shown or "coolant" in rounds.every(job, "test.sump"))
 
 

@@ -106,6 +106,9 @@ def _computed(shut: Shut, name: str) -> list[Json]:
     if name in BACK and rules.fields[BACK[name].field].kind not in _MEASURED:
         back = BACK[name]  # one row where its own tick is asked for too
         return [] if back.field in shut.unmet else [_back(shut, back)]
+    if name == "seen.wet_since":  # the answer is taken back here, and then asked again
+        answered = shut.fresh("liquid.why") is not None
+        return _pressed(shut, rules.fields["liquid.why"]) if answered else []
     if name == "quote.over":
         over = over_the_ceiling(shut.job)
         figure = text("shut.not_measured") if over is None else f"{over:.0f}"
