@@ -256,7 +256,7 @@ def test_no_test_drives_a_car_that_is_not_closed_levelled_and_decided_on(
     kind: str, end: str
 ) -> None:
     work = hands(finding__place="not_found", test__kind=kind).until(end)
-    assert {"test_drive", "test_close"} <= set(work.passed)
+    assert {"test_drive", "test_close", "test_turned", "test_sump"} <= set(work.passed)
     assert opens(work, "fan_back") is True
     assert opens(work, "test_closed") is True
     corrected(work, "drive.decision", "tow")
