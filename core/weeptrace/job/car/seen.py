@@ -23,7 +23,7 @@ def liquid(rules: Rules, job: Job) -> float:
 
 
 # By a look, a sample, or what was answered for driving: what shows coolant and oil mixed.
-_MIXED: Final = {
+MIXED: Final = {
     "coolant.condition": ("cream", "oil_film"),
     "oil.engine": ("mixed",),
     "oil.transmission": ("mixed",),
@@ -40,7 +40,7 @@ _MIXED: Final = {
 def oil(job: Job) -> float:
     """1 where anything answered shows coolant and an oil mixed, else 0: as it stands now, or as it
     came out of the sump's bottom in any test of the job."""
-    shown = any(job.value(name) in words for name, words in _MIXED.items())
+    shown = any(job.value(name) in words for name, words in MIXED.items())
     return float(shown or "coolant" in rounds.every(job, "test.sump"))
 
 

@@ -216,8 +216,8 @@ class Scene:
         self.cylinder += gone if into == "cylinder" and not self.running else 0.0
         self.oil += gone if into == "oil" else 0.0
         self.fluid += gone if into == "fluid" else 0.0
-        pumped = self.neck == "tester" and self.live
-        self.lasts("shocked", "pressed_out", pumped and into == outside)
+        pumped = self.neck == "tester" and self.circuit.gauge > bound.SPRAY
+        self.lasts("shocked", "pressed_out", pumped and self.live and into == outside)
         hot = self.warm.exhaust > bound.AUTOIGNITION and self.car.near_exhaust
         self.lasts("glycol_fire", "dripped_on_exhaust", hot and self.running)
 
