@@ -67,6 +67,7 @@ DEEDS: Final[Mapping[str, Deed]] = {
     "plugs_out": Deed(("ready_to_run", "on_wheels"), ("plugs_out",), gives=(("plugs", "in"),)),
     "tray_off": Deed(("on_wheels", "test_closed", "road_closed"), ("take_off part=tray",),
                      gives=(("tray", "on"),)),
+    "belt_slipped": Deed(("ready_to_run",), ("slip_belt",), ("belt.kind",)),
     "night_tester": Deed(("under_tester",), ("no_relief",), night=True),
     "made_live": Deed(("high_voltage",), ("made_live",), ("high_voltage.isolated",)),
 }  # fmt: skip
@@ -129,6 +130,8 @@ class Directed:
         rng.shuffle(fit)
         fit.sort(key=lambda name: not DEEDS[name].night and not DEEDS[name].key)  # no page again
         for name in fit:
+            if name == "belt_slipped" and player.eyes.given.get("belt.kind") != "timing":
+                continue
             if _can(name, player.world) and _told(DEEDS[name], player):
                 _do(DEEDS[name], player)
                 self.done.append((name, step))

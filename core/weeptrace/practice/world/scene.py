@@ -66,6 +66,7 @@ class Scene:
         self.parts_off, self.loose = set[str](), set[str]()
         self.new_leak = ""
         self.cylinder, self.oil, self.fluid, self.fluid_short = 0.0, 0.0, 0.0, 0.0
+        self.timed = True  # the camshaft stands as the crankshaft asks
         self.oil_mixed, self.gas_seen, self.dye, self.clamped = False, False, False, False
         self.pan: Literal["none", "open", "covered"] = "none"
         self.in_pan, self.puddle, self.poured, self.taken_away = 0.0, 0.0, 0.0, 0.0
