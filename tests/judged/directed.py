@@ -19,7 +19,6 @@ from weeptrace.rules import load
 RUNS: Final = 1200.0  # s that somebody lets the engine idle: own choice
 NIGHT: Final = 14 * 3600.0  # s
 ENOUGH: Final = 0.8  # of its coolant, with which somebody starts it
-OIL: Final = 1e-4  # m3 of coolant in the engine oil: own choice, twice what spoils it
 
 
 @dataclass(frozen=True)
@@ -61,49 +60,46 @@ DEEDS: Final[Mapping[str, Deed]] = {
                       (("neck", "closed"),)),
     "cap_off": Deed(("closed_up", "test_closed", "road_closed"), ("open_neck",),
                     gives=(("neck", "closed"),)),
-    "brimful": Deed(("closed_up", "under_tester", "test_closed", "road_closed"),
+    "brimful": Deed(("closed_up", "test_closed", "road_closed"),
                     ("open_neck", "fill_to where=neck", "close_neck"),
                     gives=(("level", "at_mark"),)),
     "clamped": Deed(("closed_up",), ("heater_clamped",), gives=(("clamps", "off"),)),
     "plugs_out": Deed(("ready_to_run", "on_wheels"), ("plugs_out",), gives=(("plugs", "in"),)),
     "tray_off": Deed(("on_wheels", "test_closed", "road_closed"), ("take_off part=tray",),
                      gives=(("tray", "on"),)),
-    "drained": Deed(("ready_to_run",), ("drain",), ("coolant.filled",)),
-    "other_tester": Deed(("under_tester",), ("no_relief",), ("car.cap_rating",)),
+    "belt_slipped": Deed(("ready_to_run",), ("slip_belt",), ("belt.kind",)),
+    "night_tester": Deed(("under_tester",), ("no_relief",), night=True),
     "made_live": Deed(("high_voltage",), ("made_live",), ("high_voltage.isolated",)),
-    "oil_mixed": Deed(("no_cream", "oil_goes"), ("oil_mixed",),
-                      ("coolant.condition", "oil.engine", "drive.oil_mixed")),
 }  # fmt: skip
 # What asks for what was taken apart; what says which way the work goes.
 BACK: Final = frozenset({"closed_up", "ready_to_run", "on_wheels", "neck_free", "fan_back",
                          "test_closed", "road_closed", "under_tester"})  # fmt: skip
 CHOSEN: Final = ("fill.how", "test.enough", "test.kind")
 HALF: Final = 0.5
-_CLOSED_COLD: Final = ("tester_on", "cap_off", "brimful", "drained")
+_CLOSED_COLD: Final = ("tester_on", "cap_off", "brimful")
 
 
 @dataclass
 class Directed:
     """Before some ``steps`` are read, one deed of those that shut a gate of theirs: each once.
 
-    ``gates``: of each step, those that matter. ``done``: the deeds, with their steps.
+    ``gates``: of each step, those that matter. ``leaves``: what was chosen is also taken back with
+    something not put back. ``done``: the deeds, with their steps.
     """
 
     gates: Mapping[str, frozenset[str]]
     seed: int
     most: int = 3
     done: list[tuple[str, str]] = field(default_factory=list)
+    leaves: bool = False
     left: bool = False
-
-    @property
-    def leaves(self) -> bool:
-        """Whether a gate matters that asks for what a test left undone."""
-        return any(BACK & gates for gates in self.gates.values())
 
     def _leaves(self, player: Player) -> bool:
         """What was chosen to be done is taken back while something of it is not put back."""
         step = player.page.step
-        if step == player.at or self.left or not _not_back(player.world):
+        if not self.leaves or self.left or step == player.at or not _not_back(player.world):
+            return False
+        if not any(BACK & gates for gates in self.gates.values()):
             return False
         chance = random.Random(f"{self.seed}:{step}").random()
         if player.world.running or player.world.under or chance < HALF:
@@ -123,7 +119,7 @@ class Directed:
     def __call__(self, player: Player) -> bool:
         """Whether something was done, so that the phone is to be looked at again."""
         step = player.page.step
-        if self.leaves and self._leaves(player):
+        if self._leaves(player):
             return True
         if step == player.at or step not in self.gates or len(self.done) >= self.most:
             return False
@@ -134,11 +130,13 @@ class Directed:
         rng.shuffle(fit)
         fit.sort(key=lambda name: not DEEDS[name].night and not DEEDS[name].key)  # no page again
         for name in fit:
+            if name == "belt_slipped" and player.eyes.given.get("belt.kind") != "timing":
+                continue
             if _can(name, player.world) and _told(DEEDS[name], player):
                 _do(DEEDS[name], player)
                 self.done.append((name, step))
+                player.world.wait(30.0)
                 player.judged = len(player.world.harms)
-                player.wait(30.0)
                 return True
         return False
 
@@ -153,7 +151,7 @@ def _can(name: str, world: World) -> bool:
         return world.place.stands
     if name in _CLOSED_COLD:
         return world.warm.coolant < 313.15 and abs(world.circuit.gauge) < 5e3
-    if name == "other_tester":
+    if name == "night_tester":
         return world.neck == "tester" and world.relief and abs(world.circuit.gauge) < 5e3
     if name == "made_live":
         return world.isolated
@@ -223,8 +221,6 @@ def _do(deed: Deed, player: Player) -> None:
         elif name == "no_relief":
             world.relief = False
             world.seal()
-        elif name == "oil_mixed":
-            world.oil += OIL
         else:
             told = (pair.split("=", 1) for pair in given)
             world.do(name, **{key: float(v) if v[0].isdigit() else v for key, v in told})

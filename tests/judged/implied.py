@@ -14,6 +14,7 @@ from itertools import product
 from math import prod
 from typing import Any, Final
 
+from weeptrace.job.car.seen import MIXED
 from weeptrace.rules import Rules, conditions
 from weeptrace.rules.model import Gate, Step
 
@@ -138,7 +139,17 @@ def _never_shut(rules: Rules, lost: Gate, left: Sequence[Gate], step: Step) -> b
 
 
 def _named(clause: Clause) -> set[str]:
-    return {name for tree, _ in clause for name in conditions.fields(tree)}
+    return {name for tree, _ in clause for name in _fields(tree)}
+
+
+_FIELDS: Final[dict[int, tuple[conditions.Tree, tuple[str, ...]]]] = {}
+
+
+def _fields(tree: conditions.Tree) -> tuple[str, ...]:
+    """The fields of a tree, worked out once."""
+    if id(tree) not in _FIELDS:
+        _FIELDS[id(tree)] = tree, tuple(dict.fromkeys(conditions.fields(tree)))
+    return _FIELDS[id(tree)][1]
 
 
 def _here(step: Step) -> Iterator[Clause]:
@@ -184,7 +195,7 @@ class _Search:
                 continue
             open_ = {
                 name for tree, may, asked in might if may & asked
-                for name in conditions.fields(tree) if name not in self.state
+                for name in _fields(tree) if name not in self.state
             }  # fmt: skip
             if not open_:
                 return False
@@ -195,7 +206,7 @@ class _Search:
         often = Counter(name for clause in rest for name in _named(clause))
         asked_now = [
             name for tree, asked in min(left)[2] if self._may(tree) & asked
-            for name in conditions.fields(tree) if name not in self.state
+            for name in _fields(tree) if name not in self.state
         ]  # fmt: skip
         name = max(asked_now, key=lambda each: often[each])
         for value in self.values[name]:
@@ -229,15 +240,17 @@ class _Search:
             if any(part & UNKNOWN for part in parts):
                 may |= UNKNOWN if all(part & (all_ | UNKNOWN) for part in parts) else 0
             return may
-        if any(name not in self.state for name in conditions.fields(tree)):
+        if any(name not in self.state for name in _fields(tree)):
             return YES | NO if tree[0] == "known" else _LEAF
         return BITS[conditions.evaluate(tree, self.state.get, self.rules.limits)]
 
 
 def _can_be(state: Mapping[str, Any]) -> bool:
-    """What some of it has to do with each other: a part to run with is a part."""
+    """What some of it has to do with each other: a part to run with is a part, oil seen is seen."""
     out, needed = state.get("ledger.out"), state.get("ledger.out_to_run")
     if out is not None and needed is not None and needed > out:
+        return False
+    if state.get("seen.oil") == 0.0 and any(state.get(n) in words for n, words in MIXED.items()):
         return False
     priced = "quote.over" in state and "quote.total" in state
     return not priced or (state["quote.over"] is None) is (state["quote.total"] is None)

@@ -22,7 +22,7 @@ from typing import Any, Final
 
 from tests.judged.directed import Directed
 from tests.judged.implied import implied, never_shut
-from tests.judged.kinds import KINDS, car_of
+from tests.judged.kinds import KINDS, world_of
 from tests.judged.weakened import SEEN_BY_THE_WORLD, STOPS, Weakened
 from tests.proof.never_broken import never_broken
 from tests.proof.slices import slices
@@ -35,7 +35,6 @@ from weeptrace.job.procedure import gate_state, position
 from weeptrace.job.state import EMPTY, Job
 from weeptrace.practice.world.play import play
 from weeptrace.practice.world.player import Played, Player
-from weeptrace.practice.world.world import World
 from weeptrace.rules import Rules, Step, load
 
 TRUE: Final = ("obedient", "hurried", "confused", "interrupted")
@@ -130,20 +129,15 @@ def course(technician: str, seed: int, kind: str = "") -> Course:
     """The course of a job of a ``kind`` on the rules as they are."""
     engine = _Kept()
     played = _play((technician, seed, kind), engine)
-    shut: list[str] = []
-    behind: set[tuple[str, str]] = set()
-    for page in played.pages:
-        if page["step"].startswith("gate."):
-            shut.append(page["step"].removeprefix("gate."))
-        else:
-            behind |= {(gate, page["step"]) for gate in shut}
-            shut = []
     answered = frozenset(page["answer"]["field"] for page in played.pages)
     made = Course(
-        technician, seed, frozenset(played.steps), frozenset(behind), answered, _harms(played),
+        technician, seed, frozenset(played.steps), frozenset(), answered, _harms(played),
         _digest(played), json.dumps(engine.events), kind=kind,
     )  # fmt: skip
-    return replace(made, stood=_stood(made))
+    stood = _stood(made)
+    behind = frozenset((gate, step) for step, gate in stood if gate)
+    steps = made.steps | {step for _, step in behind}
+    return replace(made, steps=steps, behind=behind, stood=json.dumps(stood))
 
 
 class _Kept(Phone):
@@ -208,24 +202,26 @@ def _directed(judged: Judged, rules: Rules, weak: Weakened, base: Unweakened, jo
         not pairs & each.behind, len(each.events) // SHORT
     ))  # fmt: skip
     deeds = Counter[str]()
-    for like in fit[: jobs + 1]:
-        directed = Directed(lost, like.seed)
-        try:
-            played = _play(like.who, Phone(rules), directed)
-        except BROKEN:
-            judged.broken += 1
-            continue
-        deeds.update(f"{name} at {step}" for name, step in directed.done)
-        judged.directed += bool(directed.done)
-        judged.other += _digest(played) != like.digest
-        found = _harms(played) - base.harms
-        if found:
-            same = _play(like.who, Phone(), Directed(lost, like.seed))
-            found -= _harms(same)
-        if found:
-            judged.hurt = f"{like.named}: {min(found)}"
-            break
-        if judged.directed >= jobs:
+    for number, like in enumerate(fit[: jobs + 1]):
+        used = [Directed(lost, like.seed, leaves=bool(number % 2))]
+        for directed in [None, *used] if pairs & like.behind else used:
+            try:
+                played = _play(like.who, Phone(rules), directed)
+            except BROKEN:
+                judged.broken += 1
+                continue
+            judged.other += _digest(played) != like.digest
+            found = _harms(played) - base.harms
+            if found and directed is not None:  # what the rules as they are let be done as well
+                same = _play(like.who, Phone(), replace(directed, done=[], left=False))
+                told = {_words(each) for each in _harms(same)}
+                found = frozenset(each for each in found if _words(each) not in told)
+            if found:
+                judged.hurt = f"{like.named}: {min(found)}"
+                break
+        deeds.update(f"{name} at {step}" for name, step in used[0].done)
+        judged.directed += bool(used[0].done)
+        if judged.hurt or judged.directed >= jobs:
             break
     judged.deeds = dict(deeds)
 
@@ -262,11 +258,11 @@ def _opens_otherwise(like: Course, rules: Rules, weak: Weakened) -> bool:
     return False
 
 
-def _shut(rules: Rules, job: Job, now: Moment, step: Step) -> str | None:
-    """The first shut gate before a step."""
+def _shut(rules: Rules, job: Job, now: Moment, step: Step) -> str:
+    """The first shut gate before a step, or none."""
     gates = (rules.gates[id] for id in step.gates)
     shut = (gate for gate in gates if gate_state(rules, job, gate, now).open is not True)
-    return next((gate.id for gate in shut), None)
+    return next((gate.id for gate in shut), "")
 
 
 @lru_cache(maxsize=700)
@@ -279,13 +275,13 @@ def _moments(like: Course) -> list[tuple[Job, Moment]]:
     return found
 
 
-def _stood(like: Course) -> str:
-    """The step and the shut gate at each of these moments by the rules as they are, JSON."""
+def _stood(like: Course) -> list[tuple[str, str]]:
+    """The step and the shut gate at each of these moments by the rules as they are; "" for none."""
     rules, found = load(), []
     for job, now in _moments(like):
         here = position(rules, job, now)
-        found.append((here.step and here.step.id, here.gate and here.gate.id))
-    return json.dumps(found)
+        found.append((here.step.id if here.step else "", here.gate.id if here.gate else ""))
+    return found
 
 
 def _play(who: tuple[str, int, str], engine: Phone, directed: Directed | None = None) -> Played:
@@ -303,7 +299,7 @@ def _play(who: tuple[str, int, str], engine: Phone, directed: Directed | None = 
     handler = signal.signal(signal.SIGVTALRM, late)
     signal.setitimer(signal.ITIMER_VIRTUAL, LONGEST)
     try:
-        return play(World(car_of(kind, seed), seed), technician, seed, engine, before=before)
+        return play(world_of(kind, seed), technician, seed, engine, before=before)
     finally:
         signal.setitimer(signal.ITIMER_VIRTUAL, 0.0)
         signal.signal(signal.SIGVTALRM, handler)
@@ -315,6 +311,11 @@ def _harms(played: Played) -> frozenset[str]:
         for hurt in played.harms
         if hurt.untrue is None
     )
+
+
+def _words(harm: str) -> str:
+    """A harm without its step."""
+    return harm.partition(": ")[2]
 
 
 def _digest(played: Played) -> str:

@@ -12,22 +12,27 @@ from typing import Any, Final
 from weeptrace.practice.car import Leak, Transmission
 from weeptrace.practice.world.cars import WorldCar
 from weeptrace.practice.world.drawn import some_car
+from weeptrace.practice.world.world import World
 
 ML_MIN: Final = 1e-6 / 60.0
 UNSEEN: Final = 0.008  # mL/min: too little to be seen wet in a hold
 LARGE: Final = 15.0  # mL/min at 100 kPa
 GROSS: Final = 900.0
+MIXED: Final = 1e-4  # m3, twice what spoils it
 
 
 @dataclass(frozen=True)
 class Kind:
     """``car`` of the drawn one replaced; ``leak`` mL/min, 0 for none, None as drawn; ``wishes``: by
-    field the answers in turn, the last for ever.
+    field the answers in turn, the last for ever. ``oil``, ``fluid``: m3 of coolant that is mixed
+    with engine oil or transmission fluid when it arrives.
     """
 
     car: Mapping[str, Any] = field(default_factory=dict)
     leak: float | None = None
     cooler: bool = False
+    oil: float = 0.0
+    fluid: float = 0.0
     wishes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
@@ -36,6 +41,8 @@ _SOUND: Final = {"fault": "none", "part": "", "goes": "outside", "inflow": 0.0, 
 _HYBRID: Final = {"drive": "hybrid", "fuel": "petrol", "arrives": 290.0, "near_exhaust": False}
 _INVERTER: Final = {**_HYBRID, "loop": "inverter", "fault": "hose", "goes": "outside"}
 _HEAD: Final = {"fault": "head_gasket", "part": "head_gasket", "fuel": "petrol", "inflow": 0.0}
+_LEFT: Final = {"work.route": ("measure",), "finding.watch": ("not_done",),
+                "test.kind": ("none",), "consent.how": ("refused",)}  # fmt: skip
 _YES: Final = {"consent.how": ("spoken",)}
 
 
@@ -68,13 +75,23 @@ KINDS: Final[Mapping[str, Kind]] = {
                    wishes={"work.route": ("measure",), **_YES}),
     "radiator": Kind(_mends("radiator"), 3.0, True, wishes=_YES),
     "cooler_left": Kind(_mends("radiator", fault="radiator_cooler", goes="fluid"), LARGE, True,
-                        wishes={"work.route": ("measure",), "consent.how": ("refused",)}),
+                        wishes=_LEFT),
+    "milky": Kind(_SOUND, 0.0, oil=MIXED, wishes=_LEFT),
+    "pink": Kind(_SOUND, 0.0, True, fluid=MIXED, wishes=_LEFT),
     "oil": Kind({**_HEAD, "goes": "oil"}, LARGE, wishes=_tests("run_watch", "gas")),
     "cylinder": Kind({**_HEAD, "goes": "cylinder"}, LARGE, wishes=_tests("run_watch", "dye")),
     "gross": Kind(_mends("radiator"), GROSS, wishes=_tests("dye", "level_watch")),
     "running": Kind(_mends("thermostat"), 3.0,
                     wishes={"finding.watch": ("running",), "work.route": ("measure",), **_YES}),
 }  # fmt: skip
+
+
+def world_of(kind: str, seed: int) -> World:
+    """The world of a ``seed``, as its ``kind`` has it."""
+    world = World(car_of(kind, seed), seed)
+    world.oil, world.fluid = KINDS[kind].oil, KINDS[kind].fluid
+    world.oil_mixed = bool(world.oil or world.fluid)
+    return world
 
 
 def car_of(kind: str, seed: int) -> WorldCar:

@@ -121,6 +121,8 @@ CASES: list[Case] = [
     ("cranked wet", "hydrolocked", WET, [*TESTED, "let_off", "crank"],
      [*TESTED, "let_off", "turn_by_hand", "plugs_out",
       ("blow_dry", {"part": "cylinder"}), "plugs_in", "crank"]),
+    ("timing belt slipped", "valves_bent", {}, ["slip_belt", "start_engine"],
+     ["slip_belt", "turn_by_hand", "start_engine"]),
     ("pumped too high", "over_pressured", {},
      ["open_neck", ("fit_tester", {"relief": False}), ("pump_to", {"pressure": 125e3})],
      ["open_neck", ("fit_tester", {"relief": True}), ("pump_to", {"pressure": 125e3})]),

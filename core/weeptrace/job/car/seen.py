@@ -49,7 +49,7 @@ def _unanswered(job: Job, name: str) -> set[str | float | None]:
 
 
 # By a look, a sample, or what was answered for driving: what shows coolant and oil mixed.
-_MIXED: Final = {
+MIXED: Final = {
     "coolant.condition": ("cream", "oil_film"),
     "oil.engine": ("mixed",),
     "oil.transmission": ("mixed",),
@@ -69,7 +69,7 @@ def oil(job: Job) -> float:
     answered again."""
     shown = any(
         job.value(name) in words or _unanswered(job, name) & {*words}
-        for name, words in _MIXED.items()
+        for name, words in MIXED.items()
     )
     return float(shown or "coolant" in rounds.every(job, "test.sump"))
 

@@ -53,6 +53,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "rev": ("time?",),
     "crank": (),
     "turn_by_hand": (),
+    "slip_belt": (),  # by somebody else
     "drive": ("distance", "time"),
     "tow": (),
     "move_car": (),

@@ -218,11 +218,12 @@ def crank(scene: Scene) -> bool:
 
 
 def turn_by_hand(scene: Scene) -> bool:
-    """Turned by a spanner at the crank, two turns; liquid stops it without damage."""
+    """Turned by a spanner at the crank, two turns; liquid, or a valve, stops it without damage."""
     if scene.running:
         return False
     if scene.engine_can_start:
         scene.hurt("caught", "belt")
+    scene.timed = True  # turned until the marks are in line
     return "plugs" in scene.parts_off or pressed(scene) < bound.ROD
 
 
@@ -233,7 +234,16 @@ def pressed(scene: Scene) -> float:
     )
 
 
+def slip_belt(scene: Scene) -> bool:
+    """The timing belt is slackened, and slips some teeth."""
+    scene.timed = scene.car.fuel == "none"
+    return not scene.timed
+
+
 def _turned(scene: Scene) -> bool:
+    if not scene.timed:
+        scene.hurt("valves_bent", "belt_slipped")
+        return False
     if scene.car.fuel == "none" or pressed(scene) < bound.ROD:
         return True
     scene.hurt("hydrolocked", "cylinder")
@@ -302,6 +312,7 @@ DOES: Final[dict[str, Callable[..., bool]]] = {
     for each in (
         touch_hot, wipe, blow_dry, loosen, take_off, put_on, tighten, plugs_out, plugs_in,
         top_fluid, change_oils, unplug_fan, plug_fan, battery_off, battery_on, key_away, key_here,
-        get_in, start_engine, stop_engine, rev, crank, turn_by_hand, drive, tow, move_car,
+        get_in, slip_belt, start_engine, stop_engine, rev, crank, turn_by_hand, drive,
+        tow, move_car,
     )
 }  # fmt: skip

@@ -13,8 +13,8 @@ from typing import Final
 
 HARMS: Final = (
     "burnt", "sprayed", "caught", "crushed", "gassed", "shocked", "struck", "poisoned",
-    "glycol_fire", "overheated", "run_dry", "hydrolocked", "over_pressured", "oil_spoilt",
-    "battery_shorted", "refrigerant_out", "driven_unfit", "handed_back_low",
+    "glycol_fire", "overheated", "run_dry", "hydrolocked", "valves_bent", "over_pressured",
+    "oil_spoilt", "battery_shorted", "refrigerant_out", "driven_unfit", "handed_back_low",
     "handed_back_with_air", "handed_back_part_off", "handed_back_fan_off",
     "handed_back_leaking_unsaid",
 )  # fmt: skip

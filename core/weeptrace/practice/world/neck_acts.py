@@ -75,6 +75,8 @@ def pump_to(scene: Scene, pressure: float) -> bool:
         circuit.state, _ = tools.pump_to(scene.car.car, circuit.state, target, PUMP)
     except Refusal:
         return False
+    if scene.live and scene.leaks and scene.car.goes == "outside":
+        scene.hurt("shocked", "pumped_out")
     scene.pressed()
     return True
 

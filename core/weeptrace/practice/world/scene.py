@@ -66,6 +66,7 @@ class Scene:
         self.parts_off, self.loose = set[str](), set[str]()
         self.new_leak = ""
         self.cylinder, self.oil, self.fluid, self.fluid_short = 0.0, 0.0, 0.0, 0.0
+        self.timed = True  # the camshaft stands as the crankshaft asks
         self.oil_mixed, self.gas_seen, self.dye, self.clamped = False, False, False, False
         self.pan: Literal["none", "open", "covered"] = "none"
         self.in_pan, self.puddle, self.poured, self.taken_away = 0.0, 0.0, 0.0, 0.0
@@ -216,8 +217,8 @@ class Scene:
         self.cylinder += gone if into == "cylinder" and not self.running else 0.0
         self.oil += gone if into == "oil" else 0.0
         self.fluid += gone if into == "fluid" else 0.0
-        pumped = self.neck == "tester" and self.live
-        self.lasts("shocked", "pressed_out", pumped and into == outside)
+        pumped = self.neck == "tester" and self.circuit.gauge > bound.SPRAY
+        self.lasts("shocked", "pressed_out", pumped and self.live and into == outside)
         hot = self.warm.exhaust > bound.AUTOIGNITION and self.car.near_exhaust
         self.lasts("glycol_fire", "dripped_on_exhaust", hot and self.running)
 
