@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 from typing import Any, Final
 
 from weeptrace.rules.figures import sourced
@@ -93,8 +94,9 @@ def of_step(source: Source, step: Mapping[str, Any]) -> set[str]:
     """The fields that a step's page can enter: of a series its marks too, of a ledger its parts."""
     own = {name for name in (step["asks"], step["reads"], *step["checks"]) if name}
     kin = {name for name, each in source.fields.items() if each.get("marks") in own}
-    parts = str(step["shows"]).startswith("ledger_")
-    return own | kin | {n for n, each in source.fields.items() if parts and each["kind"] == "part"}
+    if not str(step["shows"]).startswith("ledger_"):
+        return own | kin
+    return own | kin | {name for name, each in source.fields.items() if each["kind"] == "part"}
 
 
 def keys(source: Source, steps: Iterable[Mapping[str, Any]]) -> set[str]:
@@ -151,8 +153,8 @@ def worded(source: Source, file: str, step: Mapping[str, Any]) -> None:
             stems.setdefault(stem, []).append(act)
     for line in _lines(source, step):
         for stem, able in stems.items():
-            found = re.search(rf"\b{re.escape(stem)}\w*", line, re.IGNORECASE)
-            if found is None or named & set(able):
+            found = None if named & set(able) else _said(stem).search(line)
+            if found is None:
                 continue
             if stem in excepted:
                 met.add(stem)
@@ -166,6 +168,12 @@ def worded(source: Source, file: str, step: Mapping[str, Any]) -> None:
     for stem in sorted(set(excepted) - met):
         words = f"excepts “{stem}”, which its words don't say or its acts allow"
         source.fault(file, id, f"{words}; remove it")
+
+
+@cache
+def _said(stem: str) -> re.Pattern[str]:
+    """A word that begins with a stem."""
+    return re.compile(rf"\b{re.escape(stem)}\w*", re.IGNORECASE)
 
 
 def _lines(source: Source, step: Mapping[str, Any]) -> Iterator[str]:
