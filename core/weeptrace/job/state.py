@@ -229,7 +229,8 @@ else:
         new = object.__new__(type(whole))
         kept = vars(new)
         kept.update(vars(whole))
-        for name in kept.keys() - whole.__dataclass_fields__.keys():
-            del kept[name]
+        if len(kept) > len(whole.__dataclass_fields__):
+            for name in kept.keys() - whole.__dataclass_fields__.keys():
+                del kept[name]
         kept.update(changes)
         return new
