@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import re
+from contextlib import suppress
 from pathlib import Path
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Error, Page, expect
 
 from tests.browser.conftest import START, Phone, Server, equip, installed
 from tests.browser.technician import PATIENCE
@@ -30,8 +31,15 @@ STATUS = """async (path) => {
 }"""
 
 
-WAITING = """async () =>
-  (await navigator.serviceWorker.getRegistration()).waiting?.state === "installed\""""
+# Whether the release that holds this content is whole on the phone, waiting or in force already.
+INSTALLED = """async (hash) => {
+  const { installing } = await navigator.serviceWorker.getRegistration();
+  for (const name of await caches.keys()) {
+    const kept = await (await caches.open(name)).keys();
+    if (kept.some(({ url }) => url.endsWith(hash))) return !installing;
+  }
+  return false;
+}"""
 
 
 def hash_of(file: Path) -> str:
@@ -153,10 +161,14 @@ def test_where_the_host_has_gone_on_the_next_release_takes_over_at_the_next_star
     phone: Phone, server: Server
 ) -> None:
     page = left_behind(phone, server)
-    for _ in range(300):  # the browser looks for a new release by itself, when it is at rest
-        if page.evaluate(WAITING):
-            break
+    coming = hash_of(server.folder / "app.js")
+    for _ in range(300):  # it is fetched at once, else when the browser looks for one by itself
+        with suppress(Error):  # the page is loaded afresh meanwhile
+            if page.evaluate(INSTALLED, coming):
+                break
         page.wait_for_timeout(200)
+    else:
+        raise TimeoutError("the next release was not installed")
     phone.kill()
     page = phone.start()
     page.goto(server.url)

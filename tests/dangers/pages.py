@@ -12,6 +12,7 @@ from functools import cache
 from typing import Any, Final
 
 from weeptrace.door import call
+from weeptrace.door.phone import Phone
 
 Json = dict[str, Any]
 Answer = str | tuple[str, str]
@@ -166,12 +167,14 @@ class Hands:
         self.seen: list[Page] = []
         self.clocks: list[tuple[float, float]] = []  # at each of them
         self.pressed: dict[str, int] = {}
+        self.phone, self.kept = Phone(), 0  # rows that it has taken
         rules = call("job.fold", {"events": [self.add("opened", "rules", "")]})["judged_by"]
         self.events[0]["typed"] = rules
 
     def as_at(self, number: int) -> Hands:
         """Others, as these were when they came to a page by its number, or as they are."""
         other = copy(self)
+        other.phone, other.kept = Phone(), 0
         at = number < len(self.seen)
         other.events = self.events[: self.seen[number].rows] if at else self.events[:]
         other.wall, other.mono = self.clocks[number] if at else (self.wall, self.mono)
@@ -231,9 +234,11 @@ class Hands:
     # --- pages --------------------------------------------------------------------------------
 
     def page(self, look: str = "") -> Page:
-        """What the phone shows now."""
-        asked = {"events": self.events, "now": self.moment(), "look": look}
-        return Page(call("job.view", asked), len(self.events))
+        """What the phone shows now, which takes each row once."""
+        for row in self.events[self.kept :]:
+            self.phone.advance(row)
+        self.kept = len(self.events)
+        return Page(self.phone.view(self.moment(), look), self.kept)
 
     def at(self) -> str:
         """The name of the step, the gate or the stop."""

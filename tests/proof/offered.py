@@ -9,7 +9,7 @@ from tests.proof import trade
 from tests.proof.history import History
 from tests.proof.world import ZERO, Node
 from weeptrace import screen
-from weeptrace.job.procedure import Position
+from weeptrace.job.procedure import Position, position
 from weeptrace.rules import Rules, Step
 
 Told = str | None
@@ -18,17 +18,33 @@ Told = str | None
 class State:
     """A state and what is asked about it, each computed once where it is wanted."""
 
-    def __init__(self, rules: Rules, node: Node, here: Position) -> None:
-        self.rules, self.node, self.here = rules, node, here
-        step = here.step if here.gate is None else None
-        # A page that stops the work offers no step; ``stops_hot`` and ``lets_off`` ask for it.
-        takes = step is not None and bool(self.history.hot() or self.history.above())
-        stopped = node.job.stopped is not None or takes
-        self.offered: Step | None = None if stopped else step
-        self.sets = set() if self.offered is None else sets(self.offered)
-        self.hazards = hazards(self.offered, self.sets)
+    def __init__(self, rules: Rules, node: Node) -> None:
+        self.rules, self.node = rules, node
         self.now = ZERO.timestamp() + node.now
         self._view: dict[str, Any] | None = None
+
+    @cached_property
+    def here(self) -> Position:
+        """Where the job stands."""
+        return position(self.rules, self.node.job, self.node.read_moment())
+
+    @cached_property
+    def offered(self) -> Step | None:
+        """The step that is offered; a page that stops the work offers none."""
+        step = self.here.step if self.here.gate is None else None
+        # ``stops_hot`` and ``lets_off`` ask for such a page.
+        takes = step is not None and bool(self.history.hot() or self.history.above())
+        return None if self.node.job.stopped is not None or takes else step
+
+    @cached_property
+    def sets(self) -> set[str]:
+        """The fields that the step asks for."""
+        return set() if self.offered is None else sets(self.offered)
+
+    @cached_property
+    def hazards(self) -> set[str]:
+        """How the step can hurt."""
+        return hazards(self.offered, self.sets)
 
     @cached_property
     def history(self) -> History:

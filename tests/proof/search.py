@@ -15,7 +15,6 @@ from dataclasses import dataclass, field
 from tests.proof import invariants
 from tests.proof.offered import State, Told
 from tests.proof.world import Move, Node, after
-from weeptrace.job.procedure import Position, position
 from weeptrace.rules import Rules
 
 Key = Callable[[State], Hashable]
@@ -76,10 +75,10 @@ def search(
     back: list[list[int]] = []
     finished: list[int] = []
     costs: list[int] = []
-    left: list[deque[tuple[int, Node, Position]]] = [deque() for _ in range((departures or 0) + 1)]
+    left: list[deque[tuple[int, Node]]] = [deque() for _ in range((departures or 0) + 1)]
 
     def arrive(node: Node, parent: int, move: Move, cost: int) -> None:
-        state = State(rules, node, _here(rules, node))
+        state = State(rules, node)
         name = key(state)
         number = numbers.get(name)
         if number is not None:
@@ -89,7 +88,7 @@ def search(
             back[number].extend([parent] if move.onward else [])
             if cost < costs[number]:
                 costs[number], trails[number] = cost, (parent, move.label)
-                left[cost].append((number, node, state.here))
+                left[cost].append((number, node))
             return
         number = numbers[name] = len(numbers)
         trails.append((parent, move.label))
@@ -106,7 +105,7 @@ def search(
             found.ended += 1
         if state.here.step is None or (state.here.gate and not state.here.gate.evidence):
             finished.append(number)  # at a gate that nothing typed opens: stop, refer
-        left[cost].append((number, node, state.here))
+        left[cost].append((number, node))
 
     arrive(begin, -1, Move(""), 0)
     while any(left):
@@ -116,10 +115,10 @@ def search(
         if first and found.broken:
             break
         least = next(cost for cost, each in enumerate(left) if each)
-        number, node, here = left[least].popleft()
+        number, node = left[least].popleft()
         if costs[number] < least:
             continue  # met again with fewer departures, and searched with those
-        for move in moves(State(rules, node, here)):
+        for move in moves(State(rules, node)):
             cost = 0 if departures is None else costs[number] + move.departs
             if cost <= (departures or 0):
                 found.moves += 1
@@ -135,10 +134,6 @@ def search(
         ]
     found.seconds = time.perf_counter() - began
     return found
-
-
-def _here(rules: Rules, node: Node) -> Position:
-    return position(rules, node.job, node.read_moment())
 
 
 def _reach(back: list[list[int]], finished: list[int]) -> set[int]:

@@ -12,7 +12,6 @@ import ast
 import re
 import sys
 from collections.abc import Iterator, Mapping
-from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -44,21 +43,18 @@ class Use(NamedTuple):
     id: str
     figures: Mapping[str, str] | None
 
-    def names(self, id: str) -> bool:
-        """Whether this is the text, or the one of which it is a plural form."""
-        whole, _, last = id.rpartition(".")
-        forms = (id, whole) if last in _FORMS else (id,)
-        return any(_compiled(self.id).fullmatch(each) for each in forms)
+    def names(self, texts: Mapping[str, list[str]]) -> list[str]:
+        """The texts that this is, or of which it is the plural: of those ``_by_name``."""
+        if _ANY not in self.id and _CODE not in self.id:
+            return texts.get(self.told, [])
+        pattern = re.compile(self.id)
+        found = (ids for name, ids in texts.items() if pattern.fullmatch(name))
+        return list(dict.fromkeys(id for ids in found for id in ids))
 
     @property
     def told(self) -> str:
         """The id as code writes it."""
         return self.id.replace(_ANY, "…").replace(_CODE, "…").replace("\\", "")
-
-
-@cache
-def _compiled(pattern: str) -> re.Pattern[str]:
-    return re.compile(pattern)
 
 
 _FORMS = {name for forms in FORMS.values() for name in forms}
@@ -71,12 +67,23 @@ def faults(package: Path = PACKAGE, texts: Mapping[str, Any] | None = None) -> l
     texts = sentences() if texts is None else texts
     files = sorted(package.rglob("*.py"))
     uses = [use for path in files for use in _uses(path, path.relative_to(package).as_posix())]
-    found = [words for use in uses for words in _wrong(use, texts)]
+    names = _by_name(texts)
+    found = [words for use in uses for words in _wrong(use, texts, names)]
+    said = {id for use in uses if use.id not in ("", _NONE) for id in use.names(names)}
     for id in texts:
-        found_elsewhere = of_entry(id) or id.startswith(OF_THE_DOOR)
-        if not found_elsewhere and not any(use.names(id) for use in uses):
+        if not (id in said or of_entry(id) or id.startswith(OF_THE_DOOR)):
             found.append(f"text/en: [{id}] is said nowhere; remove it")
     return found
+
+
+def _by_name(texts: Mapping[str, Any]) -> dict[str, list[str]]:
+    """The ids of texts by each name that code may call them: their own, and without plural form."""
+    named: dict[str, list[str]] = {}
+    for id in texts:
+        whole, _, last = id.rpartition(".")
+        for name in (id, whole) if last in _FORMS else (id,):
+            named.setdefault(name, []).append(id)
+    return named
 
 
 def _uses(path: Path, name: str) -> Iterator[Use]:
@@ -160,12 +167,12 @@ def _dimension(value: ast.expr) -> str:
     return "?" if isinstance(value, ast.Name | ast.Attribute | ast.Subscript) else ""
 
 
-def _wrong(use: Use, texts: Mapping[str, Any]) -> Iterator[str]:
+def _wrong(use: Use, texts: Mapping[str, Any], names: Mapping[str, list[str]]) -> Iterator[str]:
     if use.id == _NONE:
         yield f"{use.place}: names no text id; write one where it is said"
     if use.id in ("", _NONE):
         return
-    forms = [id for id in texts if use.names(id)]
+    forms = use.names(names)
     if not forms:
         yield f"{use.place}: [{use.told}] has no text; add its words"
     if use.figures is None:

@@ -12,7 +12,6 @@ import json
 import math
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from typing import Any, Final
 
 from pyrsistent import PMap, PVector, pmap, pvector
@@ -91,7 +90,7 @@ def _mend(rules: Rules, job: Job, event: Event) -> Job:
     seen = job.seen.set(json.loads(raw)["id"], "superseded").set(event.id, "accepted")
     mended = job.mended.append(raw)
     job = changed(job, broken=None, waiting=pvector(), mended=mended, seen=seen)
-    job = job if event.kind == "undo" else _apply(rules, job, replace(event, supersedes=None))
+    job = job if event.kind == "undo" else _apply(rules, job, event._replace(supersedes=None))
     for text in waiting:
         job = advance(rules, job, json.loads(text))
     return job
@@ -279,7 +278,7 @@ def _supersede(rules: Rules, job: Job, event: Event) -> Job:
     )
     if event.kind != "undo":
         # A corrected reading keeps the moment at which the needle was read.
-        back = _apply(rules, back, replace(event, moment=found.moment, at=found.at))
+        back = _apply(rules, back, event._replace(moment=found.moment, at=found.at))
     for later in passed:
         back = _apply(rules, back, later.event)
     return back

@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Final, TypeGuard
+from typing import Any, Final, NamedTuple, TypeGuard
 
 from weeptrace.refusal import Refusal
 
@@ -37,8 +36,7 @@ KEYS: Final = (*_TEXTS, "seq", "mono", "unit", "supersedes")
 ID: Final = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 
 
-@dataclass(frozen=True)
-class Moment:
+class Moment(NamedTuple):
     """When: wall clock (s since 1970), and the monotonic clock (s) of one boot.
 
     The wall clock may be set while a hold runs; the other may stand still while the phone sleeps
@@ -69,8 +67,7 @@ class Moment:
         return self.boot, math.floor(self.mono) + shift
 
 
-@dataclass(frozen=True)
-class Event:
+class Event(NamedTuple):
     """One stored event (the names of the JSON object; ``typed`` is the text as typed)."""
 
     id: str

@@ -179,8 +179,8 @@ def bounds(rules: Rules, job: Job, field: Field) -> tuple[float, float, Sentence
         if isinstance(value, float) and value < high:
             known = f"not_above.{other}" in rules.texts
             high, cap = value, rules.sentence(f"not_above.{other}" if known else f"field.{other}")
-    altitude = job.value("place.altitude")
     if field.within_atmosphere:
+        altitude = job.value("place.altitude")
         here = air.pressure(altitude if isinstance(altitude, float) else 0.0)
         if here < high:
             high, cap = here, Sentence("capped.air")

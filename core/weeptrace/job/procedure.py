@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
-from typing import Final
+from typing import Final, NamedTuple
 
 from weeptrace.job import rounds
 from weeptrace.job.car.bled import unbled
@@ -18,8 +17,7 @@ from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Gate, Procedure, Rules, Step, conditions
 
 
-@dataclass(frozen=True)
-class GateState:
+class GateState(NamedTuple):
     """How a gate stands now.
 
     ``open`` is True, False, or None where evidence is missing or stale; ``stale`` names evidence
@@ -31,8 +29,7 @@ class GateState:
     missing: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class Position:
+class Position(NamedTuple):
     """The present step (None: the job is done), and the shut gate that stands before it."""
 
     step: Step | None

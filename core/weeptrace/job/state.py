@@ -6,7 +6,7 @@ import dataclasses
 from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from pyrsistent import PMap, PVector, pmap, pvector
@@ -17,8 +17,7 @@ from weeptrace.told import Sentence, plain
 _DOES: Final = ("fact", "reading", "mark", "done", "closed")  # an event that says what was done
 
 
-@dataclass(frozen=True)
-class Fact:
+class Fact(NamedTuple):
     """An accepted value: a number in SI, or a word; None where it was answered "not done"."""
 
     event: Event
@@ -56,8 +55,7 @@ class Broken(NamedTuple):
         return plain(self.said)
 
 
-@dataclass(frozen=True)
-class Touch:
+class Touch(NamedTuple):
     """The latest event of a field: its number in the job, and the latest moment of any of them.
 
     The number of one that was taken back lies between those of the entries around it.
@@ -103,8 +101,7 @@ class Series:
         return start, sorted(timed, key=lambda pair: pair[0])
 
 
-@dataclass(frozen=True)
-class Entry:
+class Entry(NamedTuple):
     """One line of the job's log: the event, and what became of it."""
 
     event: Event
@@ -226,7 +223,7 @@ class Job:
 
     def present(self, name: str) -> Series:
         """The present series of a reading field; an empty one before its first reading."""
-        return self.series.get(name) or Series(name)
+        return self.series.get(name) or _empty(name)
 
     def all_series(self, name: str) -> list[Series]:
         """The series of a field put away and the present one, in order, without empty ones."""
@@ -236,6 +233,13 @@ class Job:
 
 
 EMPTY: Final = Job()
+
+
+@cache
+def _empty(name: str) -> Series:
+    """The series of a field before its first reading."""
+    return Series(name)
+
 
 if TYPE_CHECKING:
     changed = dataclasses.replace
@@ -249,7 +253,8 @@ else:
         new = object.__new__(type(whole))
         kept = vars(new)
         kept.update(vars(whole))
-        for name in kept.keys() - whole.__dataclass_fields__.keys():
-            del kept[name]
+        if len(kept) > len(whole.__dataclass_fields__):
+            for name in kept.keys() - whole.__dataclass_fields__.keys():
+                del kept[name]
         kept.update(changes)
         return new

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 from typing import Any, Final
 
 from weeptrace.rules.figures import sourced
@@ -77,14 +78,11 @@ def gates_of(source: Source, hazard: str) -> set[str]:
 
 def done(source: Source, file: str, id: str, named: Iterable[str], fields: Iterable[str]) -> None:
     """What these acts do to the car is said by the effects of the fields beside them."""
-    said = {
-        name
-        for name, variable in source.state.items()
-        if {field for field, *_ in variable["given"]} & {*fields}
-    }
+    beside = {*fields}
     for act in named:
         for name in source.acts.get(act, {"does": ()})["does"]:
-            if name in source.state and name not in said:
+            given = source.state[name]["given"] if name in source.state else None
+            if given is not None and not any(field in beside for field, *_ in given):
                 words = f"asks to {act}, and no field of it has an effect on “{name}”"
                 source.fault(file, id, f"{words}; add that to the effects of one")
 
@@ -92,9 +90,10 @@ def done(source: Source, file: str, id: str, named: Iterable[str], fields: Itera
 def of_step(source: Source, step: Mapping[str, Any]) -> set[str]:
     """The fields that a step's page can enter: of a series its marks too, of a ledger its parts."""
     own = {name for name in (step["asks"], step["reads"], *step["checks"]) if name}
-    kin = {name for name, each in source.fields.items() if each.get("marks") in own}
-    parts = str(step["shows"]).startswith("ledger_")
-    return own | kin | {n for n, each in source.fields.items() if parts and each["kind"] == "part"}
+    kin = {name for name, each in source.fields.items() if "marks" in each and each["marks"] in own}
+    if not str(step["shows"]).startswith("ledger_"):
+        return own | kin
+    return own | kin | {name for name, each in source.fields.items() if each["kind"] == "part"}
 
 
 def keys(source: Source, steps: Iterable[Mapping[str, Any]]) -> set[str]:
@@ -149,10 +148,11 @@ def worded(source: Source, file: str, step: Mapping[str, Any]) -> None:
     for act, entry in source.acts.items():
         for stem in entry["says"]:
             stems.setdefault(stem, []).append(act)
-    for line in _lines(source, step):
-        for stem, able in stems.items():
-            found = re.search(rf"\b{re.escape(stem)}\w*", line, re.IGNORECASE)
-            if found is None or named & set(able):
+    other = {stem: able for stem, able in stems.items() if named.isdisjoint(able)}
+    for line in filter(_said(*stems).search, _lines(source, step)):
+        for stem, able in other.items():
+            found = _said(stem).search(line)
+            if found is None:
                 continue
             if stem in excepted:
                 met.add(stem)
@@ -166,6 +166,12 @@ def worded(source: Source, file: str, step: Mapping[str, Any]) -> None:
     for stem in sorted(set(excepted) - met):
         words = f"excepts “{stem}”, which its words don't say or its acts allow"
         source.fault(file, id, f"{words}; remove it")
+
+
+@cache
+def _said(*stems: str) -> re.Pattern[str]:
+    """A word that begins with one of these stems."""
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, stems))})\w*", re.IGNORECASE)
 
 
 def _lines(source: Source, step: Mapping[str, Any]) -> Iterator[str]:

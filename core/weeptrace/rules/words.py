@@ -150,13 +150,11 @@ def _figures(source: Source, id: str, line: str, sets: Sequence[Mapping[str, Any
     except ValueError:
         source.fault(_file(source, id), id, "has a lone brace; write a figure in it, or remove it")
         return False
+    if not found:
+        return True
     named = [each["units"] for each in sets if isinstance(each.get("units"), dict)]
     kinds = [DIFFERENCE, DENSITY, *dict.fromkeys(key for units in named for key in units)]
-    if (
-        of_entry(id)
-        and found
-        and not {id.partition(".")[0], id.rpartition(".")[2]} & set(_WITH_FIGURES)
-    ):
+    if of_entry(id) and not {id.partition(".")[0], id.rpartition(".")[2]} & set(_WITH_FIGURES):
         told = "names a figure, which only a prompt, a caution or a choice may; move it"
         source.fault(_file(source, id), id, told)
         return False

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from weeptrace.job import rounds
 from weeptrace.job.events import Moment
@@ -13,8 +13,7 @@ from weeptrace.rules import Rules
 from weeptrace.rules.model import UNKNOWN, Variable
 
 
-@dataclass(frozen=True)
-class Known:
+class Known(NamedTuple):
     """``value``: what is known now, a word or SI; None where nothing fresh shows it.
 
     ``told``: what was shown last, however old; ``by`` the field that gave it, ``age`` in s since
@@ -28,8 +27,7 @@ class Known:
     undone: bool = False
 
 
-@dataclass(frozen=True)
-class _Effect:
+class _Effect(NamedTuple):
     """An answer that did something to a variable: what, by which field, and when."""
 
     field: str
@@ -47,7 +45,9 @@ def known(rules: Rules, job: Job, variable: Variable, now: Moment) -> Known:
     if variable.keeps is not None and kept(job, variable):
         return Known(variable.keeps, variable.keeps)
     done = sorted(_effects(rules, job, variable), key=lambda each: each.touch.number)
-    proof = any(rules.fields[f].shown_by != "" for f, *_ in variable.given if f in rules.fields)
+    proof = any(each.shown for each in done) or any(
+        rules.fields[f].shown_by != "" for f, *_ in variable.given if f in rules.fields
+    )
     given = [each for each in done if each.value is not None and (each.shown or not proof)]
     if not given:
         return Known()
