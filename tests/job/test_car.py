@@ -201,6 +201,21 @@ def test_stands_that_are_taken_back_are_pushed_and_rocked_again() -> None:
     assert opens(work.log, "stands") is True
 
 
+@pytest.mark.parametrize("renewed", [False, True])
+def test_cream_that_is_taken_back_is_answered_by_the_same_coolant_alone(renewed: bool) -> None:
+    log = Logbook()
+    for oil in ("oil.engine", "oil.transmission"):
+        log.add("fact", oil, "clean")
+    log.add("fact", "coolant.condition", "cream")
+    shown = log.events[-1]["id"]
+    if renewed:
+        log.add("fact", "coolant.filled", "5", "L")
+    log.add("undo", "coolant.condition", supersedes=shown)
+    assert opens(log, "no_cream") is False
+    log.add("fact", "coolant.condition", "clean")
+    assert (opens(log, "no_cream") is True) is not renewed
+
+
 def test_a_measurement_taken_back_makes_no_older_one_fresh() -> None:
     log = Logbook()
     log.pass_the_gate()

@@ -38,14 +38,23 @@ def wet_since(rules: Rules, job: Job) -> float:
     )
 
 
+_RENEWS: Final = ("coolant.drained", "coolant.filled")
+
+
 def _unanswered(job: Job, name: str) -> set[str | float | None]:
-    """The words of a field that were taken back, with nothing answered for it since."""
+    """The words of a field that were taken back, with nothing answered for it since.
+
+    What was drained or filled since is another coolant: a look at that answers for none before it.
+    """
     fact = job.facts.get(name)
+    others = [job.facts[each].event.seq for each in _RENEWS if each in job.facts]
     return {
         event.typed
         for event, _ in job.withdrawn
-        if event.field == name and (fact is None or fact.event.seq < event.seq)
-    }
+        if event.field == name
+        and (fact is None or any(event.seq < seq < fact.event.seq for seq in others)
+             or fact.event.seq < event.seq)
+    }  # fmt: skip
 
 
 # By a look, a sample, or what was answered for driving: what shows coolant and oil mixed.
