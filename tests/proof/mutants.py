@@ -109,7 +109,7 @@ def _of_steps() -> Iterator[Mutant]:
         for act in step.get("acts", ()):
             needs = acts()[act].get("needs", ())
             kind, first = ("gate", slice_of(needs[0])) if needs else ("caution", "order")
-            other = next_of(list(acts()), act, step["acts"])
+            other = next_of(list(acts()), act, {*step["acts"], *_alike(act)})
             yield made(kind, f"without {act}", without("acts", act), first=first)
             yield made(kind, f"{other} for {act}", instead("acts", act, other), first=first)
         if "again" in step:
@@ -123,6 +123,12 @@ def _of_steps() -> Iterator[Mutant]:
             )
         if not step.get("skip") and needed & {step.get("asks"), *step.get("checks", ())}:
             yield made("never", "may be skipped", set_to("skip", True))
+
+
+def _alike(act: str) -> list[str]:
+    """The acts that need and warn of just what this one does: one for the other changes nothing."""
+    asks = {id: (each.get("needs"), each.get("warns")) for id, each in acts().items()}
+    return [id for id in asks if id != act and asks[id] == asks[act]]
 
 
 def _way_back(step: Table) -> frozenset[str]:
