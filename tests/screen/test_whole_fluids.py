@@ -328,7 +328,7 @@ def test_rules_of_an_earlier_version_are_told_at_the_ends_of_a_job() -> None:
     assert own_rules.blocks(replace(SHOW, rules=older), job, stand, "") == [told]
     assert own_rules.blocks(replace(SHOW, rules=older), job, late, "") == []
     assert own_rules.blocks(replace(SHOW, rules=older), job, late, "so_far") == [told]
-    closed = replace(late, step=None)
+    closed = late._replace(step=None)
     assert own_rules.blocks(replace(SHOW, rules=older), job, closed, "") == [told]
     assert own_rules.blocks(SHOW, job, closed, "record") == []
 
