@@ -5,21 +5,37 @@ from __future__ import annotations
 from datetime import datetime, timedelta, timezone
 from typing import Any
 
+from weeptrace.job.advance import advance, fold
+from weeptrace.job.state import EMPTY, Job
 from weeptrace.rules import load
 
+RULES = load()
 ZERO = datetime(2026, 11, 25, 14, 0, tzinfo=timezone(timedelta(hours=1)))
 
 
 class Logbook:
     """One job's events on one device; time stands where ``now`` is put, in s."""
 
-    def __init__(self, rules: str = load().hash, job: str = "job-1") -> None:
+    def __init__(self, rules: str = RULES.hash, job: str = "job-1") -> None:
         self.job = job
         self.boot = "boot-1"
         self.now = 0.0
         self.boot_began = 0.0
         self.events: list[dict[str, Any]] = []
+        self._taken: list[dict[str, Any]] = []  # as they were when the job took them
+        self._job = EMPTY
         self.add("opened", "rules", rules)
+
+    def folded(self) -> Job:
+        """The job of all events, each taken once; folded whole where one was changed or moved."""
+        if any(event.get("seq") != number for number, event in enumerate(self.events)):
+            return fold(RULES, self.events)
+        if self._taken != self.events[: len(self._taken)]:
+            self._taken, self._job = [], EMPTY
+        for event in self.events[len(self._taken) :]:
+            self._job = advance(RULES, self._job, event)
+            self._taken.append(dict(event))
+        return self._job
 
     def moment(self, at: float | None = None) -> dict[str, Any]:
         """``{at, mono, boot}`` at a time in s, or now."""

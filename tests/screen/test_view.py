@@ -15,7 +15,6 @@ from tests.hands import Hands
 from tests.logbook import Logbook
 from weeptrace import screen
 from weeptrace.door.blocks import VIEW
-from weeptrace.job.advance import fold
 from weeptrace.rules import load
 
 RULES = load()
@@ -27,9 +26,8 @@ Json = dict[str, Any]
 
 def view(log: Logbook, look: str = "", units: str = "kpa", at: float | None = None) -> Json:
     chosen = next(each["units"] for each in RULES.unit_sets if each["id"] == units)
-    job = fold(RULES, log.events)
     made = screen.view(
-        RULES, job, log.moment(at), screen.preferences({"units": chosen}, RULES), look
+        RULES, log.folded(), log.moment(at), screen.preferences({"units": chosen}, RULES), look
     )
     valid(made)
     return made
