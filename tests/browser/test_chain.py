@@ -239,6 +239,7 @@ def test_the_whole_chain(
     tech.choose("Hold after the repair", "No hold after the repair")
     still_again(tech)  # it ran for the warm-up
     tech.choose("The old leak point", "Dry")
+    tech.choose("Any other leak point?", "Nothing else wet")
     drive_and_look_again(tech)
     tech.type("Spilled", "0")
     tech.sees("The balance closes")
