@@ -198,8 +198,9 @@ def _directed(judged: Judged, rules: Rules, weak: Weakened, base: Unweakened, jo
     fit = [each for each in base.courses if lost.keys() & each.steps]
     random.Random(weak.name).shuffle(fit)
     pairs = {(gate, step) for step, gates in lost.items() for gate in gates}
+    gates = frozenset[str]().union(*lost.values())
     fit.sort(key=lambda each: (
-        not pairs & each.behind, len(each.events) // SHORT
+        not pairs & each.behind, not KINDS[each.kind].gates & gates, len(each.events) // SHORT
     ))  # fmt: skip
     deeds = Counter[str]()
     for number, like in enumerate(fit[: jobs + 1]):
