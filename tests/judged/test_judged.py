@@ -137,17 +137,23 @@ def test_the_figures_count_what_changes_something_and_is_not_listed() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "kind", "seed", "hurt"),
+    ("name", "who", "kind", "seed", "hurt"),
     [
-        ("oil_goes: always open", "milky", 1, "oil_spoilt, driven_home"),
-        ("under_tester: always open", "warm", 0, "over_pressured, weakest_part"),
-        ("ready_to_run: without left.belt == 0", "timing", 2, "valves_bent, belt_slipped"),
+        ("oil_goes: always open", "obedient", "milky", 1, "oil_spoilt, driven_home"),
+        ("under_tester: always open", "obedient", "warm", 0, "over_pressured, weakest_part"),
+        (
+            "ready_to_run: without left.belt == 0",
+            "hurried",
+            "timing",
+            2,
+            "valves_bent, belt_slipped",
+        ),
     ],
 )
 def test_a_course_of_a_kind_meets_the_gate_that_it_is_there_for(
-    name: str, kind: str, seed: int, hurt: str
+    name: str, who: str, kind: str, seed: int, hurt: str
 ) -> None:
-    own = Unweakened([course("hurried", seed, kind)])
+    own = Unweakened([course(who, seed, kind)])
     assert own.harms == set()
     assert hurt in judge(ALL[name], own, search=False).hurt
 
