@@ -116,6 +116,7 @@ def _directed(judged: Judged, rules: Rules, weak: Weakened, base: Unweakened, jo
     for number, like in enumerate(fit[: jobs + 1]):
         used = [Directed(lost, like.seed, leaves=bool(number % 2))]
         for directed in [None, *used] if pairs & like.behind else used:
+            judged.jobs += directed is None
             try:
                 played = job_of(like.who, Phone(rules), directed)
             except BROKEN:
