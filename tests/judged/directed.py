@@ -64,7 +64,7 @@ DEEDS: Final[Mapping[str, Deed]] = {
                     ("open_neck", "fill_to where=neck", "close_neck"),
                     gives=(("level", "at_mark"),)),
     "clamped": Deed(("closed_up",), ("heater_clamped",), gives=(("clamps", "off"),)),
-    "plugs_out": Deed(("ready_to_run", "on_wheels"), ("plugs_out",), gives=(("plugs", "in"),)),
+    "plugs_out": Deed(("on_wheels",), ("plugs_out",), gives=(("plugs", "in"),)),
     "tray_off": Deed(("on_wheels", "test_closed", "road_closed"), ("take_off part=tray",),
                      gives=(("tray", "on"),)),
     "belt_slipped": Deed(("ready_to_run",), ("slip_belt",), ("belt.kind",)),

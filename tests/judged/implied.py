@@ -267,7 +267,8 @@ def _values(rules: Rules, clause: Clause) -> dict[str, set[Any]] | None:
     for name, told in found.items():
         own = rules.fields.get(name)
         if own is not None and own.kind == "choice":
-            found[name] = {None, *own.options}
+            other = [word for word in own.options if word not in {*told, *MIXED.get(name, ())}]
+            found[name] = {*(told - {NEVER}), *other[:1]}
         elif name in RECKONED or (own is not None and own.kind in NUMBERS):
             found[name] = {*(told - {NEVER}), 1.0}
         if own is None and name not in RECKONED:

@@ -7,73 +7,36 @@ in any job is no sign, nor is a job that shows an error or that never ends.
 
 from __future__ import annotations
 
-import hashlib
 import json
 import random
-import signal
 import sys
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
-from functools import cache, cached_property, lru_cache
-from types import FrameType
+from functools import cache
 from typing import Any, Final
 
+from tests.judged.courses import Course, Unweakened, digest_of, harms_of, job_of, moments, words_of
 from tests.judged.directed import Directed
 from tests.judged.implied import implied, never_shut
-from tests.judged.kinds import KINDS, world_of
+from tests.judged.kinds import KINDS
 from tests.judged.weakened import SEEN_BY_THE_WORLD, STOPS, Weakened
 from tests.proof.never_broken import never_broken
 from tests.proof.slices import slices
 from tests.proof.slicing import prove
 from tests.proof.walk import walk
 from weeptrace.door.phone import Phone
-from weeptrace.job.advance import advance
-from weeptrace.job.events import Moment, read_moment
-from weeptrace.job.procedure import gate_state, position
+from weeptrace.job.events import Moment
+from weeptrace.job.procedure import gate_state
 from weeptrace.job.state import EMPTY, Job
-from weeptrace.practice.world.play import play
-from weeptrace.practice.world.player import Played, Player
 from weeptrace.rules import Rules, Step, load
 
-TRUE: Final = ("obedient", "hurried", "confused", "interrupted")
-SEEDS: Final = 150  # of each technician, that are played unweakened
-OF_A_KIND: Final = [(who, seed) for who in ("obedient", "hurried") for seed in range(3)]
 LOOKED: Final = 150  # courses in which a weakening is looked for
 JOBS: Final = 16  # that it is played for at most
 SHORT: Final = 30_000  # signs of the events of a job by which one is longer than another
-LONGEST: Final = 30.0  # s of one job, of the processor
 REPAIRS: Final = ("radiator_with_cooler",)  # of the plain course, the one with the most steps
 BROKEN: Final = (ArithmeticError, LookupError, TypeError, ValueError, AttributeError, TimeoutError)
-
-
-@dataclass(frozen=True)
-class Course:
-    """A job as it went: ``behind``, pairs of a shut gate and the step after it; ``events`` as they
-    were stored, ``stood`` the step and the shut gate before each of them, JSON.
-    """
-
-    technician: str
-    seed: int
-    steps: frozenset[str]
-    behind: frozenset[tuple[str, str]]
-    fields: frozenset[str]
-    harms: frozenset[str]
-    digest: str
-    events: str = "[]"
-    stood: str = "[]"
-    kind: str = ""
-
-    @property
-    def who(self) -> tuple[str, int, str]:
-        """Technician, seed and kind: the same, the same job."""
-        return self.technician, self.seed, self.kind
-
-    @property
-    def named(self) -> str:
-        """Technician, seed and kind in words."""
-        return " ".join((self.technician, str(self.seed), self.kind)).strip()
 
 
 @dataclass
@@ -100,59 +63,6 @@ class Judged:
     deeds: dict[str, int] = field(default_factory=dict)
 
 
-@dataclass
-class Unweakened:
-    """The courses of the rules as they are."""
-
-    courses: list[Course] = field(default_factory=list)
-
-    @cached_property
-    def harms(self) -> frozenset[str]:
-        """Step, kind and why of each harm in any course."""
-        return frozenset().union(*(course.harms for course in self.courses))
-
-    def likely(self, weak: Weakened) -> list[Course]:
-        """The courses in which it may show, the likeliest first, technicians mixed."""
-        mixed = list(self.courses)
-        random.Random(weak.name).shuffle(mixed)
-        pairs = {(gate, step) for gate in weak.gates for step in weak.steps}
-
-        def fits(course: Course) -> tuple[bool, ...]:
-            told, met = bool(weak.fields & course.fields), bool(weak.steps & course.steps)
-            shut = bool(pairs & course.behind)
-            return shut and (told or not weak.fields), told and met, told, met
-
-        return [each for each in sorted(mixed, key=fits, reverse=True) if any(fits(each))]
-
-
-def course(technician: str, seed: int, kind: str = "") -> Course:
-    """The course of a job of a ``kind`` on the rules as they are."""
-    engine = _Kept()
-    played = _play((technician, seed, kind), engine)
-    answered = frozenset(page["answer"]["field"] for page in played.pages)
-    made = Course(
-        technician, seed, frozenset(played.steps), frozenset(), answered, _harms(played),
-        _digest(played), json.dumps(engine.events), kind=kind,
-    )  # fmt: skip
-    stood = _stood(made)
-    behind = frozenset((gate, step) for step, gate in stood if gate)
-    steps = made.steps | {step for _, step in behind}
-    return replace(made, steps=steps, behind=behind, stood=json.dumps(stood))
-
-
-class _Kept(Phone):
-    """A phone of which the events are kept."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.events: list[Mapping[str, Any]] = []
-
-    def advance(self, event: Mapping[str, Any]) -> str:
-        """Take a stored event; what became of it."""
-        self.events.append(event)
-        return super().advance(event)
-
-
 def judge(weak: Weakened, base: Unweakened, *, jobs: int = JOBS, search: bool = True) -> Judged:
     """Who sees a weakening: the compiler, the search, the world, each asked by itself."""
     judged = Judged(weak.name, weak.group)
@@ -177,12 +87,12 @@ def judge(weak: Weakened, base: Unweakened, *, jobs: int = JOBS, search: bool = 
                 continue
             judged.jobs += 1
             try:
-                played = _play(like.who, Phone(rules))
+                played = job_of(like.who, Phone(rules))
             except BROKEN:
                 judged.broken += 1
                 continue
-            judged.other += _digest(played) != like.digest
-            if found := sorted(_harms(played) - base.harms):
+            judged.other += digest_of(played) != like.digest
+            if found := sorted(harms_of(played) - base.harms):
                 judged.hurt = f"{like.named}: {found[0]}"
                 break
             if judged.jobs >= jobs:
@@ -198,24 +108,26 @@ def _directed(judged: Judged, rules: Rules, weak: Weakened, base: Unweakened, jo
     fit = [each for each in base.courses if lost.keys() & each.steps]
     random.Random(weak.name).shuffle(fit)
     pairs = {(gate, step) for step, gates in lost.items() for gate in gates}
+    gates = frozenset[str]().union(*lost.values())
     fit.sort(key=lambda each: (
-        not pairs & each.behind, len(each.events) // SHORT
+        not pairs & each.behind, not KINDS[each.kind].gates & gates, len(each.events) // SHORT
     ))  # fmt: skip
     deeds = Counter[str]()
     for number, like in enumerate(fit[: jobs + 1]):
         used = [Directed(lost, like.seed, leaves=bool(number % 2))]
         for directed in [None, *used] if pairs & like.behind else used:
+            judged.jobs += directed is None
             try:
-                played = _play(like.who, Phone(rules), directed)
+                played = job_of(like.who, Phone(rules), directed)
             except BROKEN:
                 judged.broken += 1
                 continue
-            judged.other += _digest(played) != like.digest
-            found = _harms(played) - base.harms
+            judged.other += digest_of(played) != like.digest
+            found = harms_of(played) - base.harms
             if found and directed is not None:  # what the rules as they are let be done as well
-                same = _play(like.who, Phone(), replace(directed, done=[], left=False))
-                told = {_words(each) for each in _harms(same)}
-                found = frozenset(each for each in found if _words(each) not in told)
+                same = job_of(like.who, Phone(), replace(directed, done=[], left=False))
+                told = {words_of(each) for each in harms_of(same)}
+                found = frozenset(each for each in found if words_of(each) not in told)
             if found:
                 judged.hurt = f"{like.named}: {min(found)}"
                 break
@@ -252,7 +164,7 @@ def _opens_otherwise(like: Course, rules: Rules, weak: Weakened) -> bool:
     steps = {step.id: step for step in rules.procedures[EMPTY.procedure].steps}
     for number, (step, gate) in enumerate(json.loads(like.stood)):
         if step in weak.steps and step in steps:
-            job, now = _moments(like)[number]
+            job, now = moments(like)[number]
             if _shut(rules, job, now, steps[step]) != gate:
                 return True
     return False
@@ -263,69 +175,6 @@ def _shut(rules: Rules, job: Job, now: Moment, step: Step) -> str:
     gates = (rules.gates[id] for id in step.gates)
     shut = (gate for gate in gates if gate_state(rules, job, gate, now).open is not True)
     return next((gate.id for gate in shut), "")
-
-
-@lru_cache(maxsize=700)
-def _moments(like: Course) -> list[tuple[Job, Moment]]:
-    """The job before each of its events."""
-    rules, job, found = load(), EMPTY, []
-    for event in json.loads(like.events):
-        found.append((job, read_moment(event)))
-        job = advance(rules, job, event)
-    return found
-
-
-def _stood(like: Course) -> list[tuple[str, str]]:
-    """The step and the shut gate at each of these moments by the rules as they are; "" for none."""
-    rules, found = load(), []
-    for job, now in _moments(like):
-        here = position(rules, job, now)
-        found.append((here.step.id if here.step else "", here.gate.id if here.gate else ""))
-    return found
-
-
-def _play(who: tuple[str, int, str], engine: Phone, directed: Directed | None = None) -> Played:
-    """One job. Raises ``TimeoutError`` after ``LONGEST`` of its own time."""
-    technician, seed, kind = who
-
-    def before(player: Player) -> bool:
-        if not player.eyes.wished:
-            player.eyes.wished = {key: list(each) for key, each in KINDS[kind].wishes.items()}
-        return directed is not None and directed(player)
-
-    def late(number: int, frame: FrameType | None) -> None:
-        raise TimeoutError
-
-    handler = signal.signal(signal.SIGVTALRM, late)
-    signal.setitimer(signal.ITIMER_VIRTUAL, LONGEST)
-    try:
-        return play(world_of(kind, seed), technician, seed, engine, before=before)
-    finally:
-        signal.setitimer(signal.ITIMER_VIRTUAL, 0.0)
-        signal.signal(signal.SIGVTALRM, handler)
-
-
-def _harms(played: Played) -> frozenset[str]:
-    return frozenset(
-        f"{hurt.step}: {hurt.harm.kind}, {hurt.harm.why}"
-        for hurt in played.harms
-        if hurt.untrue is None
-    )
-
-
-def _words(harm: str) -> str:
-    """A harm without its step."""
-    return harm.partition(": ")[2]
-
-
-def _digest(played: Played) -> str:
-    """The course of a job, but for the name of its rules."""
-    told = [
-        (page["step"], page["answer"]["field"], page["answer"]["typed"])
-        for page in played.pages
-        if page["answer"]["kind"] != "opened"
-    ]
-    return hashlib.blake2b(repr(told).encode(), digest_size=16).hexdigest()
 
 
 def _deciding(rules: Rules) -> tuple[Any, ...]:

@@ -25,7 +25,7 @@ MIXED: Final = 1e-4  # m3, twice what spoils it
 class Kind:
     """``car`` of the drawn one replaced; ``leak`` mL/min, 0 for none, None as drawn; ``wishes``: by
     field the answers in turn, the last for ever. ``oil``, ``fluid``: m3 of coolant that is mixed
-    with engine oil or transmission fluid when it arrives.
+    with engine oil or transmission fluid when it arrives. ``gates``: that it is there for.
     """
 
     car: Mapping[str, Any] = field(default_factory=dict)
@@ -34,6 +34,7 @@ class Kind:
     oil: float = 0.0
     fluid: float = 0.0
     wishes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    gates: frozenset[str] = frozenset()
 
 
 _SOUND: Final = {"fault": "none", "part": "", "goes": "outside", "inflow": 0.0, "arrives": 290.0,
@@ -43,6 +44,7 @@ _INVERTER: Final = {**_HYBRID, "loop": "inverter", "fault": "hose", "goes": "out
 _HEAD: Final = {"fault": "head_gasket", "part": "head_gasket", "fuel": "petrol", "inflow": 0.0}
 _LEFT: Final = {"work.route": ("measure",), "finding.watch": ("not_done",),
                 "test.kind": ("none",), "consent.how": ("refused",)}  # fmt: skip
+_LIVE: Final = frozenset({"high_voltage"})
 _YES: Final = {"consent.how": ("spoken",)}
 
 
@@ -63,14 +65,16 @@ KINDS: Final[Mapping[str, Kind]] = {
     "gas": Kind(_SOUND, 0.0, wishes=_tests("gas")),
     "run": Kind(_SOUND, 0.0, wishes=_tests("run_watch")),
     "warm": Kind(_SOUND, 0.0, wishes=_tests("warm_hold")),
-    "live_night": Kind({**_INVERTER, "part": "inverter_hose"}, UNSEEN, wishes=_tests("overnight")),
+    "live_night": Kind({**_INVERTER, "part": "inverter_hose"}, UNSEEN, wishes=_tests("overnight"),
+                       gates=_LIVE),
     "live_tests": Kind({**_INVERTER, "part": "inverter_hose"}, UNSEEN,
-                       wishes=_tests("heater_isolation", "warm_hold")),
+                       wishes=_tests("heater_isolation", "warm_hold"), gates=_LIVE),
     "live_hose": Kind({**_INVERTER, "part": "upper_hose"}, 2.0,
-                      wishes={"repair.opened": ("opened",), **_YES}),
-    "timing": Kind(_mends("water_pump"), 3.0, wishes={"belt.kind": ("timing",), **_YES}),
+                      wishes={"repair.opened": ("opened",), **_YES}, gates=_LIVE),
+    "timing": Kind(_mends("water_pump"), 3.0, wishes={"belt.kind": ("timing",), **_YES},
+                   gates=frozenset({"ready_to_run"})),
     "heater": Kind(_mends("heater_core", goes="cabin", loop="heater", drive="none"), 3.0,
-                   wishes=_YES),
+                   wishes=_YES, gates=frozenset({"airbags"})),
     "cooler": Kind(_mends("radiator", fault="radiator_cooler", goes="fluid"), LARGE, True,
                    wishes={"work.route": ("measure",), **_YES}),
     "radiator": Kind(_mends("radiator"), 3.0, True, wishes=_YES),

@@ -11,8 +11,10 @@ from dataclasses import replace
 
 import pytest
 
+from tests.judged.courses import Unweakened, course
 from tests.judged.directed import Directed
-from tests.judged.judging import Judged, Unweakened, counted, course, judge
+from tests.judged.judging import Judged, counted, judge
+from tests.judged.kinds import KINDS, world_of
 from tests.judged.listed import listed
 from tests.judged.weakened import ASKED_AT, GROUPS, STOPS, weakened
 from weeptrace.door.phone import Phone
@@ -132,3 +134,38 @@ def test_the_figures_count_what_changes_something_and_is_not_listed() -> None:
     assert told["seen_by_none"] == ["e"]
     assert set(told["not_by_the_world"]) == {"b", "e"}
     assert counted(judged, {"a": "wrong"})["listed_yet_seen"] == ["a"]
+
+
+@pytest.mark.parametrize(
+    ("name", "who", "kind", "seed", "hurt"),
+    [
+        ("oil_goes: always open", "obedient", "milky", 1, "oil_spoilt, driven_home"),
+        ("under_tester: always open", "obedient", "warm", 0, "over_pressured, weakest_part"),
+        (
+            "ready_to_run: without left.belt == 0",
+            "hurried",
+            "timing",
+            2,
+            "valves_bent, belt_slipped",
+        ),
+    ],
+)
+def test_a_course_of_a_kind_meets_the_gate_that_it_is_there_for(
+    name: str, who: str, kind: str, seed: int, hurt: str
+) -> None:
+    own = Unweakened([course(who, seed, kind)])
+    assert own.harms == set()
+    assert hurt in judge(ALL[name], own, search=False).hurt
+
+
+def test_a_wish_is_chosen_where_it_is_free() -> None:
+    events = course("hurried", 0, "gas").events
+    assert '"test.kind", "typed": "gas"' in events
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_kind_is_a_drawn_car_with_its_fault(kind: str) -> None:
+    made = world_of(kind, 3)
+    assert {key: getattr(made.car, key) for key in KINDS[kind].car} == KINDS[kind].car
+    assert made.oil_mixed is bool(KINDS[kind].oil or KINDS[kind].fluid)
+    assert not kind or made.place.firm

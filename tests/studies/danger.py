@@ -21,18 +21,8 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from tests.judged.judging import (
-    BROKEN,
-    OF_A_KIND,
-    SEEDS,
-    TRUE,
-    Course,
-    Judged,
-    Unweakened,
-    counted,
-    course,
-    judge,
-)
+from tests.judged.courses import OF_A_KIND, SEEDS, TRUE, Course, Unweakened, course
+from tests.judged.judging import BROKEN, Judged, counted, judge
 from tests.judged.kinds import KINDS
 from tests.judged.listed import listed
 from tests.judged.weakened import GROUPS, SEEN_BY_THE_WORLD, Weakened, weakened
