@@ -139,7 +139,6 @@ def test_the_figures_count_what_changes_something_and_is_not_listed() -> None:
 @pytest.mark.parametrize(
     ("name", "who", "kind", "seed", "hurt"),
     [
-        ("oil_goes: always open", "obedient", "milky", 1, "oil_spoilt, driven_home"),
         ("under_tester: always open", "obedient", "warm", 0, "over_pressured, weakest_part"),
         (
             "ready_to_run: without left.belt == 0",

@@ -56,6 +56,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "slip_belt": (),  # by somebody else
     "drive": ("distance", "time"),
     "tow": (),
+    "leave_standing": (),
     "move_car": (),
     # A body near the car.
     "reach_near_fan": (),

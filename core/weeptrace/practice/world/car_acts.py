@@ -185,7 +185,7 @@ def start_engine(scene: Scene) -> bool:
     if scene.running or not ready or not _turned(scene):
         return False
     shaken(scene, "engine_started")
-    scene.load, scene.towed = "idle", False
+    scene.load, scene.towed, scene.stays = "idle", False, False
     scene.fans()
     return True
 
@@ -280,6 +280,12 @@ def tow(scene: Scene) -> bool:
     return scene.towed
 
 
+def leave_standing(scene: Scene) -> bool:
+    """It is left where it stands, engine off: nobody drives it home."""
+    scene.stays = not scene.running
+    return scene.stays
+
+
 def move_car(scene: Scene) -> bool:
     """Rolled to firm, level ground."""
     scene.firm = True
@@ -313,6 +319,6 @@ DOES: Final[dict[str, Callable[..., bool]]] = {
         touch_hot, wipe, blow_dry, loosen, take_off, put_on, tighten, plugs_out, plugs_in,
         top_fluid, change_oils, unplug_fan, plug_fan, battery_off, battery_on, key_away, key_here,
         get_in, slip_belt, start_engine, stop_engine, rev, crank, turn_by_hand, drive,
-        tow, move_car,
+        tow, leave_standing, move_car,
     )
 }  # fmt: skip

@@ -180,7 +180,7 @@ def hand_back(scene: Scene, said_leaking: bool = False) -> bool:
         ("handed_back_with_air", "pockets", circuit.trapped > _AIR and not scene.towed),
         ("handed_back_part_off", min(left, default="neck"), bool(undone)),
         ("handed_back_fan_off", "fan" if fan else "battery", fan or not scene.battery_on),
-        ("oil_spoilt", "driven_home", mixed and not scene.towed),
+        ("oil_spoilt", "driven_home", mixed and not (scene.towed or scene.stays)),
         ("handed_back_leaking_unsaid", "leak", scene.leaking and not said_leaking),
     ):
         if so:

@@ -77,6 +77,7 @@ class Scene:
         self.proven, self.under, self.away = False, False, False
         self.isolated, self.refrigerant_open, self.handed_back = False, False, False
         self.towed = False  # onto a truck, and not started since
+        self.stays = False  # left standing, and not started since
         self._lasting = set[str]()
         self.circuit.warmed(car.arrives)
         self.seal()
