@@ -139,7 +139,7 @@ def _is_so(job: Job, variable: Variable, made: float | str | None, touch: Touch)
         and job.done[name].number < touch.number
         and word in (None, job.value(name))
     ]
-    return bool(answers) and max(answers)[1] == made
+    return bool(answers) and max(answers, key=lambda each: each[0])[1] == made
 
 
 def undone(job: Job, shown: Touch, touch: Touch) -> bool:
