@@ -332,5 +332,5 @@ def test_a_job_that_is_as_long_as_a_file_may_be_says_so(
     assert page.evaluate(COUNT, "events") == 20_000
     key(page, "Back").click()
     key(page, "New job").click()
-    expect(page).to_have_url(re.compile("#job=(?!.*a1$)"))
+    expect(page).to_have_url(re.compile(f"#job=(?!{OWN}$)"))
     assert page.evaluate(COUNT, "events") == 20_002
