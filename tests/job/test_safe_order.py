@@ -164,6 +164,17 @@ def test_liquid_that_is_shown_again_is_answered_for_again() -> None:
     assert opens(work, "no_liquid") is True
 
 
+def test_a_run_that_was_taken_back_may_have_pressed_it_in_again() -> None:
+    work = hands(finding__place="not_found", test__kind="run_watch", test__turned="stops")
+    work.until("test_result")
+    assert opens(work, "no_liquid") is True
+    ran = work.job.facts["test.ran"].event
+    work.log.add("undo", ran.field, supersedes=ran.id)
+    assert opens(work, "no_liquid") is False
+    work.until("liquid_why").answer()
+    assert opens(work, "no_liquid") is True
+
+
 def test_only_a_look_that_finds_all_dry_takes_a_wet_cylinder_back() -> None:
     work = hands()
     for look, starts in (("dry", True), ("wet", False), ("not_looked", False), ("dry", True)):

@@ -10,8 +10,10 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Final
 
+from weeptrace.job.state import EMPTY
 from weeptrace.practice.world.player import Player
 from weeptrace.practice.world.world import World
 from weeptrace.rules import load
@@ -39,20 +41,23 @@ class Deed:
 
 
 # With the doors open: the exhaust of that run goes out. Whoever runs it stays in it.
-_USED: Final = ("open_air", "battery_on", "plug_fan", "key_here", "get_in", "start_engine", "idle",
-                "stop_engine")  # fmt: skip
+_IN: Final = ("battery_on", "plug_fan", "key_here", "get_in keeps=60")
+_USED: Final = ("open_air", *_IN, "start_engine", "idle", "stop_engine")
 _GARAGE: Final = "close_room room=50"  # m3, of one car: own choice
 DEEDS: Final[Mapping[str, Deed]] = {
     "night": Deed(
         ("key_away", "fan_safe", "cold", "cool_metal", "cold_for_vacuum", "airbags", "open_air"),
         (*_USED, _GARAGE), night=True,
     ),
+    "night_in": Deed(("key_away", "fan_safe", "airbags"), _IN, night=True),
     "night_jack": Deed(("stands",), ("lower_car", "raise_car"), night=True),
     "night_fan_off": Deed(("fan_back",), ("unplug_fan",), night=True),
     "ran": Deed(
         ("key_away", "fan_safe", "cold", "cool_metal", "cold_for_vacuum", "airbags"),
         _USED, key="engine.ran",
     ),
+    "shunted": Deed(("key_away", "fan_safe", "airbags"), (*_IN, "start_engine", "stop_engine"),
+                    key="engine.ran"),
     "moved_up": Deed(("stands", "on_wheels"), ("lower_car", "move_car", "raise_car"),
                      key="car.moved"),
     "pushed_in": Deed(("open_air",), ("lower_car", "move_car", _GARAGE), key="car.moved"),
@@ -69,6 +74,8 @@ DEEDS: Final[Mapping[str, Deed]] = {
                      gives=(("tray", "on"),)),
     "belt_slipped": Deed(("ready_to_run",), ("slip_belt",), ("belt.kind",)),
     "night_tester": Deed(("under_tester",), ("no_relief",), night=True),
+    "key_back": Deed(("key_away",), ("battery_on", "key_here", "get_in keeps=60"),
+                     gives=(("key", "away"),)),
     "made_live": Deed(("high_voltage",), ("made_live",), ("high_voltage.isolated",)),
 }  # fmt: skip
 # What asks for what was taken apart; what says which way the work goes.
@@ -76,6 +83,7 @@ BACK: Final = frozenset({"closed_up", "ready_to_run", "on_wheels", "neck_free", 
                          "test_closed", "road_closed", "under_tester"})  # fmt: skip
 CHOSEN: Final = ("fill.how", "test.enough", "test.kind")
 HALF: Final = 0.5
+OFTEN: Final = 0.8  # of the pages at which nothing is taken back
 _CLOSED_COLD: Final = ("tester_on", "cap_off", "brimful")
 
 
@@ -93,6 +101,7 @@ class Directed:
     done: list[tuple[str, str]] = field(default_factory=list)
     leaves: bool = False
     left: bool = False
+    returned: int = 0
 
     def _leaves(self, player: Player) -> bool:
         """What was chosen to be done is taken back while something of it is not put back."""
@@ -116,19 +125,42 @@ class Directed:
         self.done.append((f"{undos[-1]['field']} taken back", step))
         return True
 
+    def _returns(self, player: Player) -> bool:
+        """What such a step was told is taken back later, as the car stands by then."""
+        step, world = player.page.step, player.world
+        if step == player.at or step in self.gates or self.returned >= self.most:
+            return False
+        if world.running or world.under or random.Random(f"{self.seed}:{step}").random() < OFTEN:
+            return False
+        told = _told_at(frozenset(self.gates))
+        undos = [
+            undo
+            for row in player.look("so_far").blocks("state")
+            if (undo := row.get("do", {}).get("event")) and undo["field"] in told
+        ]
+        if not undos:
+            return False
+        player.store(undos[-1])
+        self.returned += 1
+        self.done.append((f"{undos[-1]['field']} taken back", step))
+        return True
+
     def __call__(self, player: Player) -> bool:
         """Whether something was done, so that the phone is to be looked at again."""
         step = player.page.step
-        if self._leaves(player):
+        if self._leaves(player) or self._returns(player):
             return True
-        if step == player.at or step not in self.gates or len(self.done) >= self.most:
+        if step == player.at or step not in self.gates or len(self.done) >= 2 * self.most:
             return False
         if step in {at for _, at in self.done}:
             return False
         rng = random.Random(f"{self.seed}:{step}")
         fit = [name for name, deed in DEEDS.items() if set(deed.gates) & self.gates[step]]
         rng.shuffle(fit)
-        fit.sort(key=lambda name: not DEEDS[name].night and not DEEDS[name].key)  # no page again
+        if rng.random() < HALF:  # what shuts fewest gates, so that the others stay open
+            fit.sort(key=lambda name: len(DEEDS[name].gates))
+        else:  # what lets no page come again
+            fit.sort(key=lambda name: not DEEDS[name].night and not DEEDS[name].key)
         for name in fit:
             if name == "belt_slipped" and player.eyes.given.get("belt.kind") != "timing":
                 continue
@@ -145,7 +177,7 @@ def _can(name: str, world: World) -> bool:
     """Whether somebody would do it to the car as it stands."""
     if world.running or world.under:
         return False
-    if name == "ran":
+    if name in ("ran", "shunted"):
         return _whole(world)
     if name in ("moved_up", "night_jack"):
         return world.place.stands
@@ -155,6 +187,8 @@ def _can(name: str, world: World) -> bool:
         return world.neck == "tester" and world.relief and abs(world.circuit.gauge) < 5e3
     if name == "made_live":
         return world.isolated
+    if name == "key_back":
+        return world.car.fan != "belt" and not world.fan_plugged
     if name == "night_fan_off":
         return world.car.fan != "belt"
     return True
@@ -194,6 +228,16 @@ def _told(deed: Deed, player: Player) -> bool:
             player.store(undo)
             told = True
     return told
+
+
+@cache
+def _told_at(steps: frozenset[str]) -> frozenset[str]:
+    """The fields that some steps ask, check or read."""
+    every = load().procedures[EMPTY.procedure].steps
+    asked = (
+        (each.asks, each.reads, *each.checks) for each in every if each.id in steps
+    )
+    return frozenset(name for names in asked for name in names if name)
 
 
 def _giving(deed: Deed) -> set[str]:

@@ -125,7 +125,7 @@ def _directed(judged: Judged, rules: Rules, weak: Weakened, base: Unweakened, jo
             judged.other += digest_of(played) != like.digest
             found = harms_of(played) - base.harms
             if found and directed is not None:  # what the rules as they are let be done as well
-                same = job_of(like.who, Phone(), replace(directed, done=[], left=False))
+                same = job_of(like.who, Phone(), replace(directed, done=[], left=False, returned=0))
                 told = {words_of(each) for each in harms_of(same)}
                 found = frozenset(each for each in found if words_of(each) not in told)
             if found:

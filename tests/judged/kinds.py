@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from weeptrace.practice.car import Leak, Transmission
-from weeptrace.practice.world.cars import WorldCar
+from weeptrace.practice.world.cars import Site, WorldCar
 from weeptrace.practice.world.drawn import some_car
 from weeptrace.practice.world.world import World
 
@@ -25,7 +25,7 @@ MIXED: Final = 1e-4  # m3, twice what spoils it
 class Kind:
     """``car`` of the drawn one replaced; ``leak`` mL/min, 0 for none, None as drawn; ``wishes``: by
     field the answers in turn, the last for ever. ``oil``, ``fluid``: m3 of coolant that is mixed
-    with engine oil or transmission fluid when it arrives. ``gates``: that it is there for.
+    with engine oil or transmission fluid when it arrives. ``gates``: that it is there for; ``site`` of its place.
     """
 
     car: Mapping[str, Any] = field(default_factory=dict)
@@ -35,11 +35,13 @@ class Kind:
     fluid: float = 0.0
     wishes: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     gates: frozenset[str] = frozenset()
+    site: Site = "safe"
 
 
 _SOUND: Final = {"fault": "none", "part": "", "goes": "outside", "inflow": 0.0, "arrives": 290.0,
-                 "fuel": "petrol", "loop": "engine"}  # fmt: skip
-_HYBRID: Final = {"drive": "hybrid", "fuel": "petrol", "arrives": 290.0, "near_exhaust": False}
+                 "fuel": "petrol", "loop": "engine", "fan": "any_time"}  # fmt: skip
+_HYBRID: Final = {"drive": "hybrid", "fuel": "petrol", "arrives": 290.0, "near_exhaust": False,
+                  "fan": "any_time"}
 _INVERTER: Final = {**_HYBRID, "loop": "inverter", "fault": "hose", "goes": "outside"}
 _HEAD: Final = {"fault": "head_gasket", "part": "head_gasket", "fuel": "petrol", "inflow": 0.0}
 _LEFT: Final = {"work.route": ("measure",), "finding.watch": ("not_done",),
@@ -53,7 +55,8 @@ def _tests(*kinds: str) -> dict[str, tuple[str, ...]]:
 
 
 def _mends(part: str, **more: Any) -> dict[str, Any]:
-    return {"fault": part, "part": part, "goes": "outside", "inflow": 0.0, **more}
+    return {"fault": part, "part": part, "goes": "outside", "inflow": 0.0, "fan": "any_time",
+            **more}
 
 
 KINDS: Final[Mapping[str, Kind]] = {
@@ -84,6 +87,7 @@ KINDS: Final[Mapping[str, Kind]] = {
     "pink": Kind(_SOUND, 0.0, True, fluid=MIXED, wishes=_LEFT),
     "oil": Kind({**_HEAD, "goes": "oil"}, LARGE, wishes=_tests("run_watch", "gas")),
     "cylinder": Kind({**_HEAD, "goes": "cylinder"}, LARGE, wishes=_tests("run_watch", "dye")),
+    "roadside": Kind(_SOUND, 0.0, site="traffic", gates=frozenset({"site"})),
     "gross": Kind(_mends("radiator"), GROSS, wishes=_tests("dye", "level_watch")),
     "running": Kind(_mends("thermostat"), 3.0,
                     wishes={"finding.watch": ("running",), "work.route": ("measure",), **_YES}),
@@ -106,5 +110,7 @@ def car_of(kind: str, seed: int) -> WorldCar:
         own = replace(own, leaks=(Leak(kind, made.leak * ML_MIN),) if made.leak else ())
     if made.cooler and own.transmission is None:
         own = replace(own, transmission=Transmission(0.5e-3, 0.15e-3))
-    place = replace(drawn.place, firm=True, stands=True) if kind else drawn.place
+    place = drawn.place
+    if kind:
+        place = replace(place, firm=True, stands=True, site=made.site)
     return replace(drawn, car=own, place=place, **made.car)

@@ -25,6 +25,7 @@ DRAINED = "Coolant is out"
 FAN = "The fan is disconnected"
 PARTS = "Parts are off"
 NECK = "The neck is open"
+TURNING = "Fan or engine may start"
 TRAY = "The under-tray is off"
 PAN = "Coolant or transmission fluid was caught"
 
@@ -51,6 +52,12 @@ def test_a_cold_look_half_an_hour_ago_no_longer_says_cold() -> None:
     assert said(work) == [HOT, FAN]
 
 
+def test_hands_go_in_only_once_fan_and_engine_are_dead() -> None:
+    work = Hands(Logbook()).until("residual_strength")
+    work.log.now += 30.0 * 3600.0
+    assert said(work)[:2] == [TURNING, HOT]
+
+
 def test_parts_are_named_and_each_row_says_what_to_do() -> None:
     work = Hands(Logbook()).until("transfer_radiator")
     work.log.add("stopped", "gate.job", "the part does not fit")
@@ -65,7 +72,7 @@ def test_parts_are_named_and_each_row_says_what_to_do() -> None:
 def test_what_was_put_right_is_not_said() -> None:
     work = Hands(Logbook()).until("pump_up")
     let_off = (("done", "pressure.released", ""), ("done", "fan.on", ""))
-    assert said(work, let_off) == [NECK]
+    assert said(work, let_off) == [TURNING, NECK]
     work = Hands(Logbook()).until("pump_up")
     assert said(work, (*let_off, ("done", "pressure.cap_on", ""))) == []
 

@@ -103,7 +103,7 @@ def test_the_drawn_cars_differ_in_all_that_matters() -> None:
     assert Counter(each.fault for each in cars) == dict.fromkeys(FAULTS, 20)
     assert {each.drive for each in cars} == {"none", "hybrid", "electric"}
     assert {each.loop for each in cars} == {"engine", "heater", "inverter", "battery"}
-    assert {each.fan for each in cars} == {"electric", "after_run", "belt"}
+    assert {each.fan for each in cars} == {"electric", "after_run", "any_time", "belt"}
     assert {each.place.weather for each in cars} == {"still", "wind", "rain"}
     assert {each.goes for each in cars} == {"outside", "cylinder", "oil", "cabin", "fluid"}
     assert len({each.car.altitude for each in cars}) >= 5

@@ -48,7 +48,7 @@ CASES: list[Case] = [
     ("poured into steam", "burnt", {"arrives": 112.0 + C},
      ["open_neck", ("pour_in", {"litres": 1.0})],
      [*COOLS, "open_neck", ("pour_in", {"litres": 1.0})]),
-    ("fan of a hot engine", "caught", HOT, ["reach_near_fan"], ["unplug_fan", "reach_near_fan"]),
+    ("fan of a hot engine", "caught", HOT, ["reach_near_fan"], ["battery_off", "reach_near_fan"]),
     ("fan, battery off", "caught", HOT, ["reach_near_fan"], ["battery_off", "reach_near_fan"]),
     ("fan, cooled", "caught", HOT, ["reach_near_fan"],
      [("leave_alone", {"time": 3 * 3600.0}), "reach_near_fan"]),
@@ -62,7 +62,7 @@ CASES: list[Case] = [
      ["get_in", "key_away", "reach_near_belt"]),
     ("turned by hand, ready", "caught", {"drive": "hybrid"}, ["turn_by_hand"],
      ["battery_off", "turn_by_hand"]),
-    ("neck beside a fan", "caught", HOT, ["open_neck"], ["unplug_fan", "open_neck"]),
+    ("neck beside a fan", "caught", HOT, ["open_neck"], ["battery_off", "open_neck"]),
     ("fan on the belt", "caught", {"fan": "belt"}, ["start_engine", "reach_near_fan"],
      ["reach_near_fan"]),
     ("under a jack", "crushed", {}, ["raise_car", "go_under"], [*RAISED, "go_under"]),
@@ -246,7 +246,7 @@ def test_cold_pressure_sprays_nobody_and_hot_without_it_neither() -> None:
 
 def test_superheated_coolant_flashes_when_the_neck_opens() -> None:
     made = world(arrives=118.0 + C)
-    made.do("unplug_fan")
+    made.do("battery_off")
     made.do("open_neck")
     assert kinds(made) == {"sprayed"}
     assert made.truth()["boiled_off"] > 0.1e-3
@@ -257,7 +257,7 @@ def test_barely_boiling_coolant_flashes_without_pressure_to_speak_of() -> None:
     made = world(arrives=108.0 + C)
     made.circuit.state = replace(made.circuit.state, air=0.0)  # nothing but vapour above it
     assert 0.0 < made.truth()["pressure"] < harms.SPRAY
-    assert kinds(after(made, "unplug_fan", "open_neck")) == {"sprayed"}
+    assert kinds(after(made, "battery_off", "open_neck")) == {"sprayed"}
 
 
 def test_a_tester_s_valve_lets_gas_off_but_a_brimful_hot_car_sprays() -> None:

@@ -27,14 +27,22 @@ def liquid(rules: Rules, job: Job) -> float:
 
 
 def wet_since(rules: Rules, job: Job) -> float:
-    """1 where liquid in a cylinder was shown again after somebody said why none is left; else 0."""
+    """1 where liquid may be in a cylinder again since somebody said why none is left; else 0.
+
+    It was shown again, or the engine ran and that was taken back: a hot system presses it in again.
+    """
     said = job.touched.get("liquid.why")
+    if said is None:
+        return 0.0
+    heats = {name for name, _, _ in rules.state["heat"].given}
+    runs = {name for name, _, made in rules.state["key"].given if made == "here"} & heats
+    shown = any(
+        made == "wet" and job.value(name) == word and job.touched[name].number > said.number
+        for name, word, made in rules.state["liquid"].given
+    )
     return float(
-        said is not None
-        and any(
-            made == "wet" and job.value(name) == word and job.touched[name].number > said.number
-            for name, word, made in rules.state["liquid"].given
-        )
+        shown
+        or any(event.field in runs and at.number > said.number for event, at in job.withdrawn)
     )
 
 

@@ -20,6 +20,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "pull_vacuum": ("pressure",),
     "fill_by_vacuum": ("litres?",),  # what the container holds
     "face_over_neck": (),
+    "dip": (),
     # The liquid.
     "drain": (),
     "draw_off": ("litres",),
@@ -47,7 +48,7 @@ ACTS: Final[dict[str, tuple[str, ...]]] = {
     "battery_on": (),
     "key_away": (),
     "key_here": (),
-    "get_in": (),  # somebody else
+    "get_in": ("keeps?",),  # somebody else
     "start_engine": (),
     "stop_engine": (),
     "rev": ("time?",),

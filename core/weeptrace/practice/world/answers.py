@@ -45,13 +45,11 @@ class Eyes:
         self._raised = "raised" if stands else "on_ground"
         self._chosen: dict[str, Callable[[], str | None]] = {
             "work.where": lambda: "workshop" if world.car.place.closed else "mobile",
-            "place.site": lambda: "firm_level" if world.car.place.firm else "soft_or_slope",
+            "place.site": self._site,
             "kit.stands": lambda: "have" if world.car.place.stands else "missing",
             "car.raised": lambda: self._raised,
             "arrival.hot": lambda: _yes(self._hottest() > WARM or self._is("hissing")),
-            "safe.key": lambda: (
-                "earth_off" if world.car.remote or self._hottest() > WARM else "engine_cold"
-            ),
+            "safe.key": self._key,
             "oil.engine": lambda: (
                 "not_here" if world.car.fuel == "none" else self._mixed("oil_look")
             ),
@@ -204,6 +202,16 @@ class Eyes:
     def zone(self, field: str) -> str:
         """Whether a zone is wet."""
         return "wet" if self._wet() == field.partition(".")[2] else "dry"
+
+    def _site(self) -> str:
+        place = self.world.car.place
+        ground = "firm_level" if place.firm else "soft_or_slope"
+        return {"traffic": "road_edge", "storm": "storm"}.get(place.site, ground)
+
+    def _key(self) -> str:
+        if self.world.truth()["key_here"]:
+            return "not_yet"
+        return "earth_off" if self.world.car.remote or self._hottest() > WARM else "engine_cold"
 
     def _drive(self) -> str:
         return "no_high_voltage" if self.world.car.drive == "none" else "high_voltage"

@@ -79,6 +79,8 @@ def put_on(scene: Scene, part: str, renewed: bool = True) -> bool:
     """A ``part`` goes on again; ``renewed``: with a sound one, or a sound seal."""
     if part not in scene.parts_off | scene.loose:
         return False
+    if PARTS[part].turning:
+        scene.hands_in()
     scene.parts_off.discard(part)
     scene.loose.discard(part)
     if renewed and (_same(part, scene.car.part) or part == scene.new_leak):
@@ -90,6 +92,8 @@ def put_on(scene: Scene, part: str, renewed: bool = True) -> bool:
 
 def tighten(scene: Scene, part: str) -> bool:
     """A ``part`` is tightened: a loose clamp, or a joint that was made badly."""
+    if PARTS[part].turning:
+        scene.hands_in()
     scene.loose.discard(part)
     clamp = scene.car.fault == "hose_clamp" and part in _HOSES and not scene.new_leak
     if clamp or (scene.new_leak and part == scene.new_leak):
@@ -128,9 +132,11 @@ def change_oils(scene: Scene) -> bool:
 
 
 def unplug_fan(scene: Scene) -> bool:
-    """The fan's plug is pulled; a fan on the belt has none."""
+    """The fan's plug, beside its blades, is pulled; a fan on the belt has none."""
     if scene.car.fan == "belt":
         return False
+    if scene.fan or scene.fan_starts_soon:
+        scene.hurt("caught", "fan")
     scene.fan_plugged = False
     scene.fans()
     return True
@@ -162,14 +168,16 @@ def battery_on(scene: Scene) -> bool:
 
 
 def key_away(scene: Scene) -> bool:
-    """The key is out of reach of the car."""
+    """The key is out of reach of the car, once who sits in it gives it up."""
+    if scene.key_here and scene.now < scene.keeps_key:
+        return False
     scene.key_here = False
     return True
 
 
-def get_in(scene: Scene) -> bool:
-    """Somebody else is in it from now on, who starts it as soon as the key is there."""
-    scene.somebody_in = True
+def get_in(scene: Scene, keeps: float = 0.0) -> bool:
+    """Somebody else is in it, who starts it where the key is there, and ``keeps`` that for s."""
+    scene.somebody_in, scene.keeps_key = True, scene.now + keeps
     return True
 
 
@@ -221,8 +229,7 @@ def turn_by_hand(scene: Scene) -> bool:
     """Turned by a spanner at the crank, two turns; liquid, or a valve, stops it without damage."""
     if scene.running:
         return False
-    if scene.engine_can_start:
-        scene.hurt("caught", "belt")
+    scene.hands_in()
     scene.timed = True  # turned until the marks are in line
     return "plugs" in scene.parts_off or pressed(scene) < bound.ROD
 
@@ -287,8 +294,8 @@ def leave_standing(scene: Scene) -> bool:
 
 
 def move_car(scene: Scene) -> bool:
-    """Rolled to firm, level ground."""
-    scene.firm = True
+    """Rolled to firm, level ground, away from traffic; a storm is over by then."""
+    scene.firm, scene.site = True, "safe"
     return _moved(scene)
 
 

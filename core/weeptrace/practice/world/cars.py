@@ -15,9 +15,10 @@ from weeptrace.refusal import Refusal
 
 Drive = Literal["none", "hybrid", "electric"]  # what besides an engine moves it
 Loop = Literal["engine", "heater", "inverter", "battery"]
-Fan = Literal["electric", "after_run", "belt"]
+Fan = Literal["electric", "after_run", "any_time", "belt"]
 Fuel = Literal["petrol", "diesel", "none"]
 Weather = Literal["still", "wind", "rain"]
+Site = Literal["safe", "traffic", "storm"]
 Goes = Literal["outside", "cylinder", "oil", "cabin", "fluid"]
 Fault = Literal[
     "none", "hose", "hose_clamp", "radiator", "radiator_cooler", "heater_core", "water_pump",
@@ -52,7 +53,7 @@ class Place:
     """Where the car stands.
 
     ``air`` K; ``firm`` ground; ``closed`` room of ``room`` m3; ``creature``: a child or an animal
-    about; ``relief``: the tester has a relief valve; ``stands`` are there; ``container`` m3 of
+    about; ``site``: beside traffic, or in a storm with lightning; ``relief``: the tester has a relief valve; ``stands`` are there; ``container`` m3 of
     fresh coolant; ``weather`` cools an open bonnet.
     """
 
@@ -65,6 +66,7 @@ class Place:
     stands: bool = True
     container: float = 10e-3
     weather: Weather = "still"
+    site: Site = "safe"
 
 
 @dataclass(frozen=True)
@@ -73,11 +75,12 @@ class WorldCar:
 
     ``fault`` is at ``part``, and what leaks there ``goes`` outside, into a cylinder, the oil, the
     cabin or the transmission's fluid. ``arrives`` K of coolant; ``level`` m3 missing below the mark
-    when cold; ``drive`` and the ``loop`` that leaks; ``remote``: it may be started from afar, or
-    charges; ``weakest`` Pa gauge that the weakest part is rated for; ``headspace`` m3 of gas over
-    the mark; ``inflow`` m3/s of combustion gas while it runs; ``botched``: the first repair leaks
-    at its new joint; ``near_exhaust``: it drips on the exhaust; ``swept`` m3 and ``ratio`` of a
-    cylinder.
+    when cold; ``drive`` and the ``loop`` that leaks; ``fan``: on the belt, or electric, by itself
+    with the engine alone, after a hot run too, or at any time (a timer, a relay that sticks);
+    ``remote``: it may be started from afar, or charges; ``weakest`` Pa gauge that the weakest part
+    is rated for; ``headspace`` m3 of gas over the mark; ``inflow`` m3/s of combustion gas while it
+    runs; ``botched``: the first repair leaks at its new joint; ``near_exhaust``: it drips on the
+    exhaust; ``swept`` m3 and ``ratio`` of a cylinder.
     """
 
     car: Car
@@ -155,7 +158,7 @@ def world_load(name: str) -> WorldCar:
 def _world(car: Car, table: Table) -> WorldCar:
     no_others(
         table,
-        {*_FIELDS, *_PLACE, *_CHOICES, *_FLAGS, *_PLACE_FLAGS, "part", "weather"},
+        {*_FIELDS, *_PLACE, *_CHOICES, *_FLAGS, *_PLACE_FLAGS, "part", "weather", "site"},
         "world",
     )
     own: dict[str, Any] = {k: _one_of(table, k, c) for k, c in _CHOICES.items() if k in table}
@@ -164,6 +167,8 @@ def _world(car: Car, table: Table) -> WorldCar:
     place |= quantities(table, _PLACE, "world") | _flags(table, _PLACE_FLAGS)
     if "weather" in table:
         place["weather"] = _one_of(table, "weather", Weather)
+    if "site" in table:
+        place["site"] = _one_of(table, "site", Site)
     fault = own.setdefault("fault", "hose" if car.leaks else "none")
     part, goes = AT[fault]
     own.setdefault("goes", goes)

@@ -6,9 +6,10 @@ import random
 from typing import Any, Final, get_args
 
 from weeptrace.practice.car import Cap, Car, Hoses, Leak, Transmission
-from weeptrace.practice.world.cars import AT, Drive, Fault, Goes, Place, Weather, WorldCar
+from weeptrace.practice.world.cars import AT, Drive, Fault, Goes, Place, Site, Weather, WorldCar
 
 FAULTS: Final[tuple[Fault, ...]] = get_args(Fault)
+_SITES: Final[tuple[Site, ...]] = get_args(Site)
 _PER_MINUTE: Final = 1e-6 / 60.0
 # Where the coolant of a blown head gasket goes: own choice.
 _HEAD: Final[tuple[Goes, ...]] = ("cylinder", "cylinder", "oil", "outside")
@@ -60,7 +61,7 @@ def _drive(rng: random.Random, fault: Fault) -> tuple[Drive, Any]:
 
 
 def _fan(rng: random.Random) -> str:
-    return rng.choice(["electric", "after_run", "after_run"])
+    return rng.choice(["electric", "after_run", "after_run", "any_time"])
 
 
 def _car(
@@ -102,4 +103,5 @@ def _place(rng: random.Random, air: float) -> Place:
         stands=rng.random() < 0.9,
         container=rng.uniform(2e-3, 14e-3),
         weather=weather,
+        site=rng.choices(_SITES, (96, 2, 2))[0],
     )

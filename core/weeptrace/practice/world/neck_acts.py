@@ -27,10 +27,8 @@ def open_neck(scene: Scene) -> bool:
     """The cap comes off the neck, whatever stands behind it."""
     if scene.neck != "cap":
         return False
-    if scene.fan or scene.fan_can_start:  # the neck of a radiator stands beside it
-        scene.hurt("caught", "fan")
+    _at_neck(scene)
     scene.opens_hot("neck")
-    scene.wet_hands()
     scene.neck = "open"
     scene.seal()
     _flash(scene)
@@ -41,6 +39,7 @@ def close_neck(scene: Scene) -> bool:
     """The cap goes on the neck."""
     if scene.neck not in ("open", "vacuum"):
         return False
+    scene.hands_in()
     scene.neck = "cap"
     scene.seal()
     return True
@@ -50,6 +49,7 @@ def fit_tester(scene: Scene, relief: bool | None = None) -> bool:
     """A pressure tester goes on the neck; ``relief``: it has a valve."""
     if scene.neck != "open":
         return False
+    _at_neck(scene)
     scene.neck, scene.relief = "tester", scene.place.relief if relief is None else relief
     scene.seal()
     return True
@@ -59,6 +59,7 @@ def remove_tester(scene: Scene) -> bool:
     """The tester comes off as it stands."""
     if scene.neck not in ("tester", "vacuum"):
         return False
+    _at_neck(scene)
     scene.opens_hot("tester")
     scene.neck = "open"
     scene.seal()
@@ -105,6 +106,7 @@ def pull_vacuum(scene: Scene, pressure: float) -> bool:
     circuit = scene.circuit
     if scene.neck == "cap" or scene.open_parts:
         return False
+    scene.hands_in()
     scene.neck = "vacuum"
     scene.seal()
     air = scene.car.car.atmosphere
@@ -143,6 +145,20 @@ def face_over_neck(scene: Scene) -> bool:
     return True
 
 
+def dip(scene: Scene) -> bool:
+    """A sample is drawn, or a strip dipped, at the open neck."""
+    if scene.neck != "open":
+        return False
+    _at_neck(scene)
+    return True
+
+
+def _at_neck(scene: Scene) -> None:
+    """Hands are at the neck, which stands beside the fan, and get wet there."""
+    scene.hands_in()
+    scene.wet_hands()
+
+
 def drain(scene: Scene) -> bool:
     """The drain is opened until nothing runs, and closed again."""
     let_run(scene, "drain_plug")
@@ -153,7 +169,7 @@ def draw_off(scene: Scene, litres: float) -> bool:
     """``litres`` are drawn off at the neck or the tester's tap."""
     if scene.neck not in ("open", "tester"):
         return False
-    scene.wet_hands()
+    _at_neck(scene)
     scene.circuit.move("drawn", litres * LITRE)
     scene.circuit.let_out()
     return True
@@ -184,7 +200,7 @@ def _pockets(scene: Scene, volume: float) -> None:
 def _poured(scene: Scene, volume: float, strength: float | None) -> bool:
     if scene.circuit.vapour > 0.9 * scene.car.car.atmosphere:
         scene.hurt("burnt", "poured_into_steam")
-    scene.wet_hands()
+    _at_neck(scene)
     _pour(scene, volume, scene.car.car.strength if strength is None else strength)
     scene.fell(scene.circuit.let_out())
     for part in scene.open_parts:
@@ -208,6 +224,7 @@ def fill_to(scene: Scene, where: str, strength: float | None = None) -> bool:
 
 def dye_in(scene: Scene) -> bool:
     """Dye goes in at the neck."""
+    _at_neck(scene)
     scene.dye = scene.dye or scene.neck == "open"
     return scene.neck == "open"
 
@@ -276,7 +293,7 @@ DOES: Final[dict[str, Callable[..., bool]]] = {
     each.__name__: each
     for each in (
         open_neck, close_neck, fit_tester, remove_tester, pump_to, let_off, try_relief, pull_vacuum,
-        fill_by_vacuum, face_over_neck, drain, draw_off, draw_level_for_gas, pour_in, fill_to,
+        fill_by_vacuum, face_over_neck, dip, drain, draw_off, draw_level_for_gas, pour_in, fill_to,
         dye_in, heater_clamped, heater_unclamped,
     )
 }  # fmt: skip

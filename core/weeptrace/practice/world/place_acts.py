@@ -13,21 +13,20 @@ _AIR: Final = 0.1e-3  # m3 of trapped air that a hand-over may have: own choice
 
 
 def reach_near_fan(scene: Scene) -> bool:
-    """A hand goes near the fan."""
-    if scene.fan or scene.fan_can_start:
-        scene.hurt("caught", "fan")
+    """A hand goes near the fan, and so near the belt."""
+    scene.hands_in()
     return True
 
 
 def reach_near_belt(scene: Scene) -> bool:
-    """A hand goes near the belt."""
-    if scene.running or scene.engine_can_start:
-        scene.hurt("caught", "belt")
+    """A hand goes near the belt, and so near the fan."""
+    scene.hands_in()
     return True
 
 
 def raise_car(scene: Scene) -> bool:
     """The jack lifts the car."""
+    scene.at_work()
     if scene.under:
         scene.hurt("crushed", "moved_while_under")
     scene.support, scene.proven = "jack", False
@@ -71,6 +70,7 @@ def lower_car(scene: Scene) -> bool:
 
 def go_under(scene: Scene) -> bool:
     """A body goes under the car."""
+    scene.at_work()
     if scene.support != "none" and not scene.proven:
         scene.hurt("crushed", scene.support)
     scene.under = True

@@ -332,6 +332,7 @@ def _gate_choice(player: Player) -> bool:
         return _stop(player)
     if player.stays[again] > 1:
         player.wait(900.0)
+        player.act(player.entry().acts)
     for block in page.blocks("heading"):
         player.act(player.entry().asked.get(block["text"], ()))
     return _choice(player, hands.pressed()["gate"])

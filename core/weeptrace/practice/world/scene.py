@@ -62,6 +62,7 @@ class Scene:
         self.speed, self.odometer, self.ran_for, self.dry_for = 0.0, 0.0, 0.0, 0.0
         self.fan, self.fan_plugged, self.battery_on, self.key_here = False, True, True, True
         self.somebody_in = False  # who starts it where the key is at hand
+        self.keeps_key = 0.0  # and until when they keep it
         self.battery_off_at = 0.0
         self.parts_off, self.loose = set[str](), set[str]()
         self.new_leak = ""
@@ -72,6 +73,7 @@ class Scene:
         self.in_pan, self.puddle, self.poured, self.taken_away = 0.0, 0.0, 0.0, 0.0
         self.wet: dict[str, float] = {}
         self.closed, self.firm, self.monoxide = car.place.closed, car.place.firm, 0.0
+        self.site = car.place.site
         self.room = car.place.room
         self.support: Literal["none", "jack", "stands"] = "none"
         self.proven, self.under, self.away = False, False, False
@@ -118,10 +120,16 @@ class Scene:
         """The fan can start by itself, now or as the metal's heat soaks in."""
         if self.car.fan == "belt":
             return self.engine_can_start
+        timed = self.car.fan == "any_time" and self.fan_plugged and self.battery_on
+        return timed or self.fan_starts_soon
+
+    @property
+    def fan_starts_soon(self) -> bool:
+        """An electric fan may start while its plug is pulled: by the engine, or by its heat."""
         if not (self.fan_plugged and self.battery_on):
             return False
         hot = max(self.warm.coolant, self.warm.metal) >= self.car.engine.fan_off
-        after = self.car.fan == "after_run" and hot
+        after = self.car.fan in ("after_run", "any_time") and hot
         return self.running or self.engine_can_start or after
 
     @property
@@ -285,6 +293,19 @@ class Scene:
         """Coolant gets onto the exhaust manifold."""
         if self.warm.exhaust > bound.AUTOIGNITION and self.circuit.state.strength > 0.0:
             self.hurt("glycol_fire", "spilled_on_exhaust")
+
+    def hands_in(self) -> None:
+        """Hands are among what turns: fan, belt and pulleys lie within a sleeve of each other."""
+        self.at_work()
+        if self.fan or self.fan_can_start:
+            self.hurt("caught", "fan")
+        if self.running or self.engine_can_start:
+            self.hurt("caught", "belt")
+
+    def at_work(self) -> None:
+        """Somebody works at the car, bent over it or under it, where it stands."""
+        unsafe = self.site != "safe"
+        self.lasts("struck", "lightning" if self.site == "storm" else "traffic", unsafe)
 
     def wet_hands(self) -> None:
         """Hands are in the coolant: it carries the voltage of a part that it drips on."""

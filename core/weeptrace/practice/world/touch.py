@@ -16,9 +16,7 @@ def touched(scene: Scene, part: str, time: float) -> None:
     }[own.touch]  # fmt: skip
     if at > bound.burns_from(time):
         scene.hurt("burnt", part)
-    if own.near == "fan" and (scene.fan or scene.fan_can_start):
-        scene.hurt("caught", "fan")
-    if own.near == "belt" and (scene.running or scene.engine_can_start):
-        scene.hurt("caught", "belt")
+    if own.turning:
+        scene.hands_in()
     if own.voltage and scene.car.drive != "none" and not scene.isolated:
         scene.hurt("shocked", part)
