@@ -175,6 +175,25 @@ def test_a_run_that_was_taken_back_may_have_pressed_it_in_again() -> None:
     assert opens(work, "no_liquid") is True
 
 
+def test_after_a_run_that_was_taken_back_the_level_is_set_again() -> None:
+    work = hands(finding__place="not_found", test__kind="run_watch").until("test_result")
+    ran = work.job.facts["test.ran"].event
+    work.log.add("undo", ran.field, supersedes=ran.id)
+    assert opens(work, "closed_up") is False
+    work.log.add("done", "pressure.level_set")
+    work.log.add("done", "pressure.cap_on")
+    assert opens(work, "closed_up") is True
+
+
+@pytest.mark.parametrize(("turned", "driven"), [("stops", False), ("freely", True)])
+def test_a_car_with_liquid_in_a_cylinder_is_driven_for_no_test(turned: str, driven: bool) -> None:
+    work = hands(
+        finding__place="not_found", test__kind="dye", drive__decision="drive",
+        test__turned=turned, test__result="not_found",
+    ).until("test_enough")  # fmt: skip
+    assert ("dye_drive" in work.passed) is driven
+
+
 def test_only_a_look_that_finds_all_dry_takes_a_wet_cylinder_back() -> None:
     work = hands()
     for look, starts in (("dry", True), ("wet", False), ("not_looked", False), ("dry", True)):

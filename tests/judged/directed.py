@@ -42,6 +42,7 @@ class Deed:
 
 # With the doors open: the exhaust of that run goes out. Whoever runs it stays in it.
 _IN: Final = ("battery_on", "plug_fan", "key_here", "get_in keeps=60")
+_IN_DEAD: Final = ("battery_on", "key_here", "get_in keeps=60")  # its fan stays unplugged
 _USED: Final = ("open_air", *_IN, "start_engine", "idle", "stop_engine")
 _GARAGE: Final = "close_room room=50"  # m3, of one car: own choice
 DEEDS: Final[Mapping[str, Deed]] = {
@@ -74,8 +75,7 @@ DEEDS: Final[Mapping[str, Deed]] = {
                      gives=(("tray", "on"),)),
     "belt_slipped": Deed(("ready_to_run",), ("slip_belt",), ("belt.kind",)),
     "night_tester": Deed(("under_tester",), ("no_relief",), night=True),
-    "key_back": Deed(("key_away",), ("battery_on", "key_here", "get_in keeps=60"),
-                     gives=(("key", "away"),)),
+    "key_back": Deed(("key_away",), ("unplug_fan", *_IN_DEAD), gives=(("key", "away"),)),
     "made_live": Deed(("high_voltage",), ("made_live",), ("high_voltage.isolated",)),
 }  # fmt: skip
 # What asks for what was taken apart; what says which way the work goes.
@@ -188,7 +188,7 @@ def _can(name: str, world: World) -> bool:
     if name == "made_live":
         return world.isolated
     if name == "key_back":
-        return world.car.fan != "belt" and not world.fan_plugged
+        return world.car.fan != "belt" and not world.fan_starts_soon
     if name == "night_fan_off":
         return world.car.fan != "belt"
     return True

@@ -54,6 +54,9 @@ def _tests(*kinds: str) -> dict[str, tuple[str, ...]]:
     return {"work.route": ("measure",), "test.kind": (*kinds, "none"), **_YES}
 
 
+_DRIVES: Final = {**_LEFT, "drive.decision": ("drive", "tow")}
+
+
 def _mends(part: str, **more: Any) -> dict[str, Any]:
     return {"fault": part, "part": part, "goes": "outside", "inflow": 0.0, "fan": "any_time",
             **more}
@@ -83,6 +86,13 @@ KINDS: Final[Mapping[str, Kind]] = {
     "radiator": Kind(_mends("radiator"), 3.0, True, wishes=_YES),
     "cooler_left": Kind(_mends("radiator", fault="radiator_cooler", goes="fluid"), LARGE, True,
                         wishes=_LEFT),
+    "cooler_driven": Kind(_mends("radiator", fault="radiator_cooler", goes="fluid"), LARGE, True,
+                          wishes=_DRIVES),
+    "milky_driven": Kind(_SOUND, 0.0, oil=MIXED, wishes=_DRIVES),
+    "gross_driven": Kind({**_HEAD, "goes": "cylinder"}, GROSS,
+                         wishes={**_tests("dye", "level_watch"),
+                                 "drive.decision": ("drive", "drive", "tow")},
+                         gates=frozenset({"not_gross"})),
     "milky": Kind(_SOUND, 0.0, oil=MIXED, wishes=_LEFT),
     "pink": Kind(_SOUND, 0.0, True, fluid=MIXED, wishes=_LEFT),
     "oil": Kind({**_HEAD, "goes": "oil"}, LARGE, wishes=_tests("run_watch", "gas")),

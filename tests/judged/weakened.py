@@ -4,7 +4,8 @@ Made on the tables as they are read from the files, or, where it stands in code,
 in place of a function. The groups:
 
 needs     of an act: a gate that it needs, left out
-acts      of a step: an act that needs gates left out, or the next act in its place
+acts      of a step: an act that needs gates left out, or in its place the next that asks for no
+          gate which the step has not: one more gate only stops the work
 gates     always open; a part of an "and" left out; an "and" made "or"
 ages      a limit doubled, a part "within" made endless; how long a variable lasts left out, or
           the next longer time
@@ -107,7 +108,9 @@ def _acts() -> Iterator[Weakened]:
             gates = frozenset(every[act].get("needs", ()))
             if not gates:
                 continue
-            other = next_of(list(every), act, step["acts"])
+            own_gates = {gate for each in step["acts"] for gate in every[each].get("needs", ())}
+            more = {id for id, each in every.items() if set(each.get("needs", ())) - own_gates}
+            other = next_of(list(every), act, {*step["acts"], *more})
             for words, change in (
                 (f"without {act}", without("acts", act)),
                 (f"{other} for {act}", instead("acts", act, other)),

@@ -245,7 +245,7 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "seen.oil": lambda _, job: oil(job),
     "seen.fell": lambda _, job: fell(job),
     "fill.unbled": unbled,
-    "seen.unfit": lambda _, job: unfit(job),
+    "seen.unfit": unfit,
     "rounds.drained": lambda _, job: float(rounds.drained(job)),
     **{name: partial(left, name=name) for name in BACK},
 }

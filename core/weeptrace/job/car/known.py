@@ -130,6 +130,17 @@ def taken_back(job: Job, variable: Variable) -> Iterator[tuple[str, Touch, float
                 yield name, touch, made
 
 
+def runs_taken_back(rules: Rules, job: Job) -> list[int]:
+    """Where in the log a whole run of the engine was ticked that was taken back since.
+
+    It may have run all the same: coolant was lost, or pressed into a cylinder as it stood hot.
+    """
+    heats = {name for name, _, _ in rules.state["heat"].given}
+    starts = {name for name, _, made in rules.state["key"].given if made == "here"}
+    runs = {name for name in heats & starts if rules.fields[name].kind == "yes"}
+    return [touch.number for event, touch in job.withdrawn if event.field in runs]
+
+
 def _is_so(job: Job, variable: Variable, made: float | str | None, touch: Touch) -> bool:
     """Whether the last answer before ``touch`` made a variable just that."""
     answers = [

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final, NamedTuple
 
-from weeptrace.job.car.known import taken_back, told
+from weeptrace.job.car.known import runs_taken_back, taken_back, told
 from weeptrace.job.state import Job
 from weeptrace.rules import Rules
 from weeptrace.rules.model import Variable
@@ -42,13 +43,18 @@ def left(rules: Rules, job: Job, name: str) -> float:
     variable = rules.state[back.variable]
     word = told(rules, job, variable, only_shown=not back.must)
     if not back.must and word != back.word:
-        return float(_still(job, variable, back))
+        ran = runs_taken_back(rules, job) if name == "left.level" else ()
+        return float(_still(job, variable, back, ran))
     return float((word == back.word) is not back.must)
 
 
-def _still(job: Job, variable: Variable, back: Back) -> bool:
-    """Whether it may be so by an entry that was taken back, with no other answer after it."""
+def _still(job: Job, variable: Variable, back: Back, ran: Iterable[int]) -> bool:
+    """Whether it may be so by an entry that was taken back, with no other answer after it.
+
+    ``ran``: where a run was, by which the level may have fallen.
+    """
     at = [touch.number for _, touch, made in taken_back(job, variable) if made == back.word]
+    at += ran
     after = max(
         (
             touch.number

@@ -6,7 +6,7 @@ from typing import Final
 
 from weeptrace.job import holds as holds_of
 from weeptrace.job import rounds
-from weeptrace.job.car.known import kept
+from weeptrace.job.car.known import kept, runs_taken_back
 from weeptrace.job.state import Job, Series
 from weeptrace.loss.lasts import NEVER_DRIVE
 from weeptrace.rules import Rules
@@ -34,16 +34,11 @@ def wet_since(rules: Rules, job: Job) -> float:
     said = job.touched.get("liquid.why")
     if said is None:
         return 0.0
-    heats = {name for name, _, _ in rules.state["heat"].given}
-    runs = {name for name, _, made in rules.state["key"].given if made == "here"} & heats
     shown = any(
         made == "wet" and job.value(name) == word and job.touched[name].number > said.number
         for name, word, made in rules.state["liquid"].given
     )
-    return float(
-        shown
-        or any(event.field in runs and at.number > said.number for event, at in job.withdrawn)
-    )
+    return float(shown or any(at > said.number for at in runs_taken_back(rules, job)))
 
 
 _RENEWS: Final = ("coolant.drained", "coolant.filled")
@@ -100,9 +95,14 @@ def fell(job: Job) -> float:
     return float(end is None or end.number < job.touched["watch.level"].number)
 
 
-def unfit(job: Job) -> float:
-    """How many answers forbid a drive, whatever the level and however short the trip."""
-    return float(sum(job.value(f"drive.{name}") == "yes" for name in NEVER_DRIVE))
+def unfit(rules: Rules, job: Job) -> float:
+    """How much forbids a drive, whatever the level and however short the trip: answers, and liquid.
+
+    Blown dry it may be started in the yard by who answers for it; on the road it is pressed in
+    again each time that it stands hot.
+    """
+    told = sum(job.value(f"drive.{name}") == "yes" for name in NEVER_DRIVE)
+    return told + liquid(rules, job)
 
 
 def is_gross(rules: Rules, job: Job) -> bool:

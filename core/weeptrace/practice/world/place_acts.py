@@ -86,6 +86,9 @@ def come_out(scene: Scene) -> bool:
 def leave_alone(scene: Scene, time: float) -> bool:
     """Nobody is with the car for a ``time`` in s."""
     scene.under, scene.away = False, True
+    pressed = scene.neck == "tester" and scene.circuit.gauge > bound.SPRAY
+    if pressed and scene.live and scene.leaks and scene.car.goes == "outside":
+        scene.hurt("shocked", "left_pressed_on_live_parts")
     _drunk(scene)
     scene.wait(time)
     _drunk(scene)

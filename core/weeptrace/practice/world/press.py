@@ -139,7 +139,7 @@ def _wrong_row(player: Player, row: Json) -> None:
 
 def _decided(player: Player, name: str, words: list[str]) -> str:
     """The true answer; of a liar the one that sounds best."""
-    if name == "drive.decision":
+    if name == "drive.decision" and name not in player.eyes.wished:
         return "drive" if player.page.says("drive") else player.rng.choice(("tow", "stays"))
     if name == "test.kind" and player.stays["test_kind"] > TESTS:
         return "none"
