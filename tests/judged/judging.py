@@ -114,7 +114,9 @@ def _directed(judged: Judged, rules: Rules, weak: Weakened, base: Unweakened, jo
     ))  # fmt: skip
     deeds = Counter[str]()
     for number, like in enumerate(fit[: jobs + 1]):
-        used = [Directed(lost, like.seed, leaves=bool(number % 2))]
+        one = random.Random(f"{weak.name}:{number}").choice(sorted(lost.keys() & like.steps))
+        where = {one: lost[one]} if number % 2 else lost  # every second time at one step alone
+        used = [Directed(where, like.seed, leaves=bool(number // 2 % 2))]
         for directed in [None, *used] if pairs & like.behind else used:
             judged.jobs += directed is None
             try:

@@ -140,6 +140,8 @@ CASES: list[Case] = [
      [("take_off", {"part": "tray"}), ("put_on", {"part": "tray"}), MILE]),
     ("driven open", "driven_unfit", {}, ["open_neck", MILE],
      ["open_neck", "close_neck", MILE]),
+    ("driven with its fan off", "driven_unfit", {}, ["unplug_fan", MILE],
+     ["unplug_fan", "plug_fan", MILE]),
     ("driven off its stands", "driven_unfit", {}, [*RAISED, MILE],
      [*RAISED, "lower_car", MILE]),
     ("trim off over live airbags", "struck", {}, [("take_off", {"part": "trim"})],

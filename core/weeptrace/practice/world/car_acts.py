@@ -273,6 +273,8 @@ def drive(scene: Scene, distance: float, time: float) -> bool:
         _falls(scene)
     if scene.parts_off or scene.loose or scene.neck != "cap":
         scene.hurt("driven_unfit", "not_put_together")
+    if scene.car.fan != "belt" and not scene.fan_plugged:  # it boils where it stands in traffic
+        scene.hurt("driven_unfit", "fan_off")
     _from_the_pan(scene)
     scene.load, scene.speed = "load", distance / time
     scene.wait(time)
