@@ -17,12 +17,14 @@ from __future__ import annotations
 
 import hashlib
 import math
+import re
 import resource
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import replace
 from typing import Any, Final
 
 from tests.proof import invariants, trade
+from tests.proof.cells import trees
 from tests.proof.history import is_cold, parts_off
 from tests.proof.invariants import State, Told
 from tests.proof.search import Found, search
@@ -30,14 +32,24 @@ from tests.proof.walk import FREE, Whole
 from tests.proof.world import Move, corrections, start
 from weeptrace.job.car.known import Known, known
 from weeptrace.job.procedure import gate_state
-from weeptrace.rules import Rules, conditions
+from weeptrace.job.state import Job
+from weeptrace.rules import Field, Rules, Step, conditions
 
-BOUND: Final = 3
-HURTS: Final = 1  # what a departure costs where an act can hurt
-ELSEWHERE: Final = 2
-SHORT: Final = 0.6  # of the age of what shows that it is cold
-DAY: Final = 24.0 * 3600.0  # s
+# Of this bound are one departure anywhere and another where an act can hurt, in either order.
+BOUND: Final = 5
+HURTS: Final = 2  # what a departure costs where an act can hurt
+ELSEWHERE: Final = 3
 SET_BACK: Final = -100.0 * trade.EVIDENCE_AGE
+# Words and answers that the oracle looks for, and that no other part of a key holds.
+WORDS: Final = (
+    (trade.SITE, (trade.FIRM,)), (trade.KIT_STANDS, (trade.MISSING,)),
+    (trade.DRIVE, (trade.NO_HIGH_VOLTAGE,)), (trade.TOLD_LIVE, ("yes",)),
+    (trade.LOOP, (trade.HARMLESS_LOOP,)), (trade.LIVE_LOOP_LEAKS, ("yes",)),
+    (trade.DECIDED, (trade.TOWED,)), (trade.DECIDED, ("drive",)), (trade.CONSENT, (trade.REFUSED,)),
+)  # fmt: skip
+ASKED: Final = (
+    trade.CONSENT, *trade.OILS, *trade.OVERRIDE, *trade.START_ANYWAY, *trade.MADE_DEAD,
+)  # fmt: skip
 # What says that no act is offered while it is dangerous; the others are about pages and records.
 DANGERS: Final[tuple[Callable[[State], Told], ...]] = (
     invariants.opens_cold, invariants.fan_off, invariants.key_away, invariants.touches_cool,
@@ -78,22 +90,28 @@ class States(Whole):
         self, rules: Rules, repairs: tuple[str, ...] = (), free: tuple[str, ...] = FREE,
         only: frozenset[str] = frozenset(),
     ) -> None:  # fmt: skip
-        super().__init__(rules, repairs, free)
+        super().__init__(rules, repairs, free, undo=False)
         self.only = only
-        self.keys = [field for field in rules.fields.values() if field.kind == "mark"]
+        self.keys = list(_unlike(rules))
         self.shows = {
             name: {field for field, *_ in variable.given} for name, variable in rules.state.items()
         }
         shown = set().union(*self.shows.values())
-        self.read = sorted(
-            name
-            for gate in rules.gates.values()
-            for name in set(conditions.fields(gate.opens))
-            if name in rules.fields and name not in shown
-        )
+        opens = [gate.opens for gate in rules.gates.values()]
+        read = {name for tree in opens for name in conditions.fields(tree)} & set(rules.fields)
+        self.gates = _asked_of_one(opens, read - shown)
+        self.read = sorted(self.gates)
+        # From here on no list of parts is asked for anew.
+        self.last_off = 1 + max(n for n, step in enumerate(self.steps) if step.shows == "ledger_on")
+        self.asks: list[list[tuple[str, list[conditions.Tree]]]] = []
+        for number in range(len(self.steps)):
+            ahead = [t for s in self.steps[number:] for t in (s.when, s.done) if t is not None]
+            ahead += [f.only for f in rules.fields.values() if f.only and number < self.last_off]
+            asked = _asked_of_one(ahead, set(free))
+            self.asks.append([(name, asked.get(name, [])) for name in free])
         ages = {trade.EVIDENCE_AGE, trade.AIR_AGE, trade.FAN_AGE}
         ages |= {rules.limits[v.lasts] for v in rules.state.values() if v.lasts is not None}
-        self.waits = (SHORT * trade.EVIDENCE_AGE, *(1.01 * age for age in sorted(ages)), DAY)
+        self.waits = tuple(1.01 * age for age in sorted(ages))
 
     def key(self, state: State) -> Hashable:
         """See the module."""
@@ -114,6 +132,8 @@ class States(Whole):
             history.holds(trade.AIR, trade.AIR_UNKNOWN, trade.AIR_AGE, now),
             history.gross(), history.over_the_ceiling(),
             [history.lacks(*pair) for pair in trade.FOLLOWS.items()],
+            [history.said(name) in words for name, words in WORDS],
+            [history.said(name) is None for name in ASKED],
         )  # fmt: skip
         ledger = (
             bool(off - set(trade.MAY_BE_OFF)), bool(off & set(trade.JOINTS)), bool(off),
@@ -130,10 +150,19 @@ class States(Whole):
             [(job.value(name) is None, self.cuts.cell(name, job.value(name))) for name in asked],
             reads is not None and bool(job.present(reads).readings),
             [(gate.open, gate.missing, gate.stale) for gate in gates], of_car, oracle, ledger,
-            [self.cuts.cell(name, job.value(name)) for name in self.read],
-            [job.value(name) for name in self.free],
+            [self._told(job, name, self.gates[name]) for name in self.read],
+            [self._told(job, *each) for each in self._ahead(here.step)],
         )  # fmt: skip
         return hashlib.blake2b(repr(whole).encode(), digest_size=16).digest()
+
+    def _ahead(self, step: Step | None) -> list[tuple[str, list[conditions.Tree]]]:
+        """What the steps from here on ask of each free field."""
+        return self.asks[-1 if step is None else self.numbers[step.id]]
+
+    def _told(self, job: Job, name: str, asked: list[conditions.Tree]) -> list[bool | None]:
+        """What a field comes to in each condition that asks of it alone."""
+        value = job.value(name)
+        return [conditions.evaluate(t, lambda _: value, self.rules.limits) for t in asked]
 
     def _cell(self, now: Known, measured: bool) -> tuple[Any, ...]:
         """What is known of a variable; of a measurement only on which side of the limit."""
@@ -179,4 +208,49 @@ class States(Whole):
         step = state.here.step
         cost = HURTS if step is not None and step.gates else ELSEWHERE
         for move in super().moves(state):
-            yield replace(move, departs=cost * move.departs) if move.departs else move
+            departs = 1 if move.kind == "stopped" else move.departs
+            yield replace(move, departs=cost * departs) if departs else move
+
+
+def _asked_of_one(
+    trees: Iterable[conditions.Tree], names: set[str]
+) -> dict[str, list[conditions.Tree]]:
+    """By field, of those named, the largest parts of some conditions that look at it alone."""
+    found: dict[str, list[conditions.Tree]] = {}
+
+    def take(tree: conditions.Tree) -> None:
+        looks = set(conditions.fields(tree))
+        if not looks & names:
+            return
+        if len(looks) == 1:
+            parts = found.setdefault(looks.pop(), [])
+            parts += [] if tree in parts else [tree]
+        else:
+            assert tree[0] in ("and", "or", "not"), f"compares two fields: {tree}"
+            for part in tree[1:]:
+                take(part)
+
+    for tree in trees:
+        take(tree)
+    return found
+
+
+def _unlike(rules: Rules) -> Iterator[Field]:
+    """The marks, one of each kind: those that nothing reads are told apart by what they do."""
+    named = {name for tree in trees(rules) for name in conditions.fields(tree)}
+    patterns = [each for each in vars(trade).values() if isinstance(each, re.Pattern)]
+    lists = [each for each in vars(trade).values() if isinstance(each, (tuple, frozenset, set))]
+    seen: set[str] = set()
+    for field in rules.fields.values():
+        if field.kind != "mark":
+            continue
+        does = repr((
+            field.id if field.id in named else "", field.clears,
+            sorted((n, word, made) for n, variable in rules.state.items()
+                   for name, word, made in variable.given if name == field.id),
+            [bool(each.fullmatch(field.id)) for each in patterns],
+            [field.id in each for each in lists],
+        ))  # fmt: skip
+        if does not in seen:
+            seen.add(does)
+            yield field
