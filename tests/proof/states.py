@@ -65,16 +65,16 @@ DANGERS: Final[tuple[Callable[[State], Told], ...]] = (
 def explore(
     rules: Rules, *, bound: int = BOUND, repairs: tuple[str, ...] = (),
     free: tuple[str, ...] = FREE, most: int = 1_000_000, first: bool = False,
-    only: frozenset[str] = frozenset(),
+    only: frozenset[str] = frozenset(), seconds: float = math.inf,
 ) -> Found:  # fmt: skip
     """Search the states of the car; ``only``: departures at these steps alone, at all where empty.
 
-    ``repairs``, ``free``, ``most``, ``first`` as of ``walk``.
+    ``repairs``, ``free``, ``most``, ``first`` as of ``walk``, ``seconds`` as of ``search``.
     """
     states = States(rules, repairs, free, only)
     return search(
         rules, start(rules), states.moves, states.key, DANGERS,
-        first=first, most=most, departures=bound,
+        first=first, most=most, departures=bound, seconds=seconds,
     )  # fmt: skip
 
 
@@ -185,11 +185,11 @@ class States(Whole):
             for move in corrections(self.cuts, node, [n for n in job.facts if n in self.cuts.named])
             if self.rules.fields[move.field].options
         )
-        for names in self.shows.values():  # whatever last showed something, taken back
-            facts = [job.facts[name] for name in names if name in job.facts]
-            if facts:
-                event = max(facts, key=lambda fact: fact.event.seq).event
-                yield Move(f"{event.field} taken back", "undo", event.field, supersedes=event.id)
+        shown = ([job.facts[n] for n in names if n in job.facts] for names in self.shows.values())
+        lasts = (max(facts, key=lambda fact: fact.event.seq) for facts in shown if facts)
+        # Whatever last showed something, taken back; one entry may show several.
+        for event in {fact.event.id: fact.event for fact in lasts}.values():
+            yield Move(f"{event.field} taken back", "undo", event.field, supersedes=event.id)
         for wait in self.waits:
             yield Move(f"{wait / 60.0:.0f} min later", wait=wait)
         yield Move("asleep", wait=1.01 * trade.EVIDENCE_AGE, sleeps=True)

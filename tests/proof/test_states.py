@@ -6,7 +6,7 @@ The whole of it is ``python3 build.py study states``.
 from __future__ import annotations
 
 from tests.proof.changes import ALWAYS, Mutant, set_to, within
-from tests.proof.states import DANGERS, explore
+from tests.proof.states import DANGERS, HURTS, explore
 from weeptrace.rules import load
 
 RULES = load()
@@ -24,7 +24,7 @@ def test_no_act_is_offered_on_the_plain_course_while_it_is_dangerous() -> None:
 
 def test_no_act_is_offered_after_a_departure_where_one_can_hurt() -> None:
     plain = explore(RULES, bound=0, repairs=("cap",))
-    found = explore(RULES, bound=1, repairs=("cap",), only=frozenset({"cold_level"}), most=LATE)
+    found = explore(RULES, bound=HURTS, repairs=("cap",), only=frozenset({"cold_level"}), most=LATE)
     assert found.broken == []
     assert found.states > plain.states
 
@@ -40,6 +40,6 @@ def test_age_alone_shuts_what_was_open() -> None:
     change = within("variable.heat", set_to("lasts", "gate.stands_age"))
     rules, _ = Mutant("gate", "heat: lasts a day", "state.toml", change).anyway()
     found = explore(
-        rules, bound=1, repairs=("cap",), only=frozenset({"cold_level"}), first=True, most=2 * LATE
+        rules, bound=HURTS, repairs=("cap",), only=frozenset({"cold_level"}), first=True, most=2 * LATE
     )
     assert any("not shown to be cold" in words for words in found.broken)
