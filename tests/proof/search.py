@@ -66,11 +66,11 @@ def search(
 ) -> Found:
     """Every state that the moves lead to.
 
-    ``most`` bounds the states, ``seconds`` the time, ``departures`` those from the plain course (states with few are
-    searched first, so a state is met with the fewest that lead to it), ``first`` stops at the first
-    broken invariant, ``ends`` asks too that from every state answers to what is asked lead on to
-    the end of the job, or to a gate that only "stop, refer" answers; of a bounded search, from
-    every state that one more departure is left to.
+    ``most`` bounds the states, ``seconds`` the time, ``departures`` those from the plain course
+    (states with few are searched first, so a state is met with the fewest that lead to it),
+    ``first`` stops at the first broken invariant, ``ends`` asks too that from every state answers
+    to what is asked lead on to the end of the job, or to a gate that only "stop, refer" answers;
+    of a bounded search, from every state that one more departure is left to.
     """
     began = time.perf_counter()
     checks = tuple(checks)  # that on the caps looks at each move, since a key holds no reading

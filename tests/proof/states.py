@@ -1,14 +1,23 @@
 """The states of the car, searched: where a job stands, and what is known of the car there.
 
 A state of the car is smaller than a job: two jobs that stand at one step, with the same known of
-each variable of the state, the same off, unfilled and undone, and the same read by the gates ahead,
-are one. So a state stands for many jobs, and one of them goes on for all: what is proved of jobs
+each variable of the state, the same off, unfilled and undone, and the same read by the gates, are
+one. So a state stands for many jobs, and one of them goes on for all: what is proved of jobs
 stands in the slices. What is looked for here is a second bad day on top of the first.
 
-Moves are those of the whole procedure (``walk.py``) and more departures: time past each age, the
-next day, a wall clock set back, a phone that sleeps or starts anew, a car that was moved, every key
-that begins something again, an earlier entry taken back. A departure at a step whose acts can hurt
-costs 1, elsewhere 2; of a bound of 3 that is one anywhere and another at each such step.
+Of a field that gates read, of the route and of the kind of repair a key holds what each part of a
+condition that asks of it alone comes to: of all gates, and of the steps from here on. A condition
+is made of such parts, so no gate and no step ahead tells apart what the key does not. Dropped is
+the word itself: two kinds of repair whose own steps are done, say, are one from there on, and where
+a key leads back before those steps, one of the two goes on for both. What only steps read, and no
+gate, was never held: there too one job goes on for all that stand at its step. The words that the
+oracle asks for are held beside (``WORDS``, ``ASKED``), whatever the rules have forgotten.
+
+Moves are those of the whole procedure (``walk.py``) and more departures: time past each age, a wall
+clock set back, a phone that sleeps or starts anew, a car that was moved, every key that begins
+something again (of those that nothing reads one of each kind), an earlier entry taken back. Of a
+bound of 5 a departure at a step whose acts can hurt costs 2, elsewhere 3: one anywhere and another
+where an act can hurt.
 
 The oracle's own view of the car is part of the key, so that no state hides that it differs.
 """
@@ -107,8 +116,8 @@ class States(Whole):
         for number in range(len(self.steps)):
             ahead = [t for s in self.steps[number:] for t in (s.when, s.done) if t is not None]
             ahead += [f.only for f in rules.fields.values() if f.only and number < self.last_off]
-            asked = _asked_of_one(ahead, set(free))
-            self.asks.append([(name, asked.get(name, [])) for name in free])
+            asked = _asked_of_one(ahead, {*free, *self.read})
+            self.asks.append([(name, asked[name]) for name in sorted(asked)])
         ages = {trade.EVIDENCE_AGE, trade.AIR_AGE, trade.FAN_AGE}
         ages |= {rules.limits[v.lasts] for v in rules.state.values() if v.lasts is not None}
         self.waits = tuple(1.01 * age for age in sorted(ages))
@@ -156,7 +165,7 @@ class States(Whole):
         return hashlib.blake2b(repr(whole).encode(), digest_size=16).digest()
 
     def _ahead(self, step: Step | None) -> list[tuple[str, list[conditions.Tree]]]:
-        """What the steps from here on ask of each free field."""
+        """What the steps from here on ask of each free field, and of each that gates read."""
         return self.asks[-1 if step is None else self.numbers[step.id]]
 
     def _told(self, job: Job, name: str, asked: list[conditions.Tree]) -> list[bool | None]:
