@@ -238,7 +238,8 @@ def test_every_step_that_runs_the_engine_stands_behind_all_its_gates() -> None:
     steps = RULES.procedures["coolant_loss"].steps
     run = [step for step in steps if "running_engine" in step.hazards]
     drives = {"dye_drive", "road_test"}
-    runs = {"test_run", "watch_run", "warm_log", "transmission_level", "end_run", *drives}
+    runs = {"test_run", "watch_run", "warm_log", "transmission_level", "end_run", "test_idle"}
+    runs |= drives
     runs |= {"bubbles", "gas_run", "warm_run"}  # neck open on purpose, or under the tester
     assert runs == {step.id for step in run}
     gates = {"no_cream", "no_liquid", "open_air", "ready_to_run", "fan_back"}

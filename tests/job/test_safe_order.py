@@ -286,7 +286,8 @@ def test_no_test_drives_a_car_that_is_not_closed_levelled_and_decided_on(
     kind: str, end: str
 ) -> None:
     work = hands(finding__place="not_found", test__kind=kind).until(end)
-    assert {"test_drive", "test_close", "test_turned", "test_sump"} <= set(work.passed)
+    before = {"test_drive", "test_close", "test_turned", "test_sump", "test_idle"}
+    assert before <= set(work.passed)
     assert opens(work, "fan_back") is True
     assert opens(work, "test_closed") is True
     corrected(work, "drive.decision", "tow")
@@ -300,6 +301,16 @@ def test_no_test_drives_a_car_that_is_not_closed_levelled_and_decided_on(
     assert work.at() == end
     work.log.add("done", "fan.off")
     assert work.at() == "gate.fan_back"
+
+
+@pytest.mark.parametrize(("kind", "end"), [("dye", "dye_drive"), ("level_watch", "level_now")])
+def test_no_test_drives_a_car_that_drips_as_it_idles(kind: str, end: str) -> None:
+    work = hands(finding__place="not_found", test__kind=kind, test__idled="drips")
+    work.until("test_result")
+    assert "test_idle" in work.passed
+    assert end not in work.passed
+    work.log.add("mark", "test.again")
+    assert work.job.value("test.idled") is None  # another test idles it anew
 
 
 @pytest.mark.parametrize("kind", ["dye", "level_watch"])

@@ -211,6 +211,8 @@ def fit_to_drive(state: State) -> Told:
         lacking = [n for n in trade.CLOSED if history.said_anew(n, "test.again") is None]
         if history.said(trade.DECIDED) != "drive":
             lacking.append(trade.DECIDED)
+        if history.said_anew(trade.IDLED, "test.again") == trade.DRIPS:
+            return "drives though it drips as it idles"
     else:
         lacking = [trade.TRAY] if history.said_anew(trade.TRAY) is None else []
         for opened, closes in trade.CLOSES.items():

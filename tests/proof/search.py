@@ -7,6 +7,7 @@ the place of each state comes from the same ``position``.
 
 from __future__ import annotations
 
+import math
 import time
 from collections import Counter, deque
 from collections.abc import Callable, Hashable, Iterable
@@ -34,6 +35,7 @@ class Found:
     ended: int = 0
     seconds: float = 0.0
     whole: bool = True  # nothing was left unsearched
+    least: int | None = None  # else the fewest departures of a state that was left
 
     def add(self, other: Found) -> None:
         """The figures of two searches together."""
@@ -45,6 +47,8 @@ class Found:
         self.ended += other.ended
         self.seconds += other.seconds
         self.whole &= other.whole
+        if other.least is not None:
+            self.least = other.least if self.least is None else min(self.least, other.least)
 
 
 def search(
@@ -58,14 +62,15 @@ def search(
     first: bool = False,
     ends: bool = False,
     departures: int | None = None,
+    seconds: float = math.inf,
 ) -> Found:
     """Every state that the moves lead to.
 
-    ``most`` bounds the states, ``departures`` those from the plain course (states with few are
-    searched first, so a state is met with the fewest that lead to it), ``first`` stops at the first
-    broken invariant, ``ends`` asks too that from every state answers to what is asked lead on to
-    the end of the job, or to a gate that only "stop, refer" answers; of a bounded search, from
-    every state that one more departure is left to.
+    ``most`` bounds the states, ``seconds`` the time, ``departures`` those from the plain course
+    (states with few are searched first, so a state is met with the fewest that lead to it),
+    ``first`` stops at the first broken invariant, ``ends`` asks too that from every state answers
+    to what is asked lead on to the end of the job, or to a gate that only "stop, refer" answers;
+    of a bounded search, from every state that one more departure is left to.
     """
     began = time.perf_counter()
     checks = tuple(checks)  # that on the caps looks at each move, since a key holds no reading
@@ -109,12 +114,12 @@ def search(
 
     arrive(begin, -1, Move(""), 0)
     while any(left):
-        if len(numbers) >= most:
-            found.whole = False
+        least = next(cost for cost, each in enumerate(left) if each)
+        if len(numbers) >= most or time.perf_counter() - began >= seconds:
+            found.whole, found.least = False, least
             break
         if first and found.broken:
             break
-        least = next(cost for cost, each in enumerate(left) if each)
         number, node = left[least].popleft()
         if costs[number] < least:
             continue  # met again with fewer departures, and searched with those

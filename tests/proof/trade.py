@@ -83,8 +83,8 @@ HAZARDS: Final = {
     HOT: ("finding.dried", "finding.wet_again", "after.old_place", "road.look",
           "arrival.cooled"),
     DRIVES: DRIVES_OFF,
-    RUNS: ("test.ran", "warm.coolant", "bleed.no_bubbles", "road.driven", "finding.ran",
-           "level.ran"),
+    RUNS: ("test.ran", "test.idled", "warm.coolant", "bleed.no_bubbles", "road.driven",
+           "finding.ran", "level.ran"),
     UNDER_CAR: ("look.below", "lines.two_wrenches", "transmission.level_at", "ledger.on_complete"),
     VACUUM: ("vacuum.pressure",),
     "airbag": ("airbags.waited",),
@@ -141,6 +141,8 @@ ROAD: Final = "road.driven"
 KIND: Final = "test.kind"
 DYE: Final = "dye"
 DECIDED: Final = "drive.decision"
+IDLED: Final = "test.idled"  # looked at from outside, with the engine running
+DRIPS: Final = "drips"
 CLOSED: Final = ("test.cap_on", "test.level_set", "test.tray_on")
 TRAY: Final = "road.tray_on"
 CLOSES: Final = {"after.fitted": ("after.cap_on", "after.level_set"), "fill.how": ("fill.cap_on",)}
@@ -151,7 +153,7 @@ UNDER_TOO: Final = ("coolant.drained", "ledger.off_complete", "joint.plug_tight"
 # What shakes or moves a car that stands on stands, or leaves it alone for a night; what was off the
 # ground is let down for a road test. After each the stands are looked at again.
 MOVES_CAR: Final = re.compile(
-    r"car\.moved|engine\.ran|(test|finding)\.ran|test\.(morning|level_now)|warm\.coolant|bleed\.no_bubbles"
+    r"car\.moved|engine\.ran|(test|finding)\.ran|test\.(idled|morning|level_now)|warm\.coolant|bleed\.no_bubbles"
     r"|transmission\.level_at|road\.driven|level\.ran|engine\.level_falls|work\.reopened"
 )
 # Hotter than this no engine runs on, until somebody has said why; common practice.
@@ -171,12 +173,12 @@ NEAR_FAN: Final = (OPENS, FAN, HOT, VACUUM)
 # The fan is live again when it was put back, by whatever entry, or when an engine ran, whoever ran
 # it. Of a part the word counts too.
 FAN_LIVE: Final = re.compile(
-    r"fan\.on|engine\.ran|test\.(ran|level_now)|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|finding\.ran|road\.driven"
+    r"fan\.on|engine\.ran|test\.(ran|idled|level_now)|warm\.(coolant|fan_on|fan_off)|bleed\.no_bubbles|finding\.ran|road\.driven"
     r"|level\.ran|engine\.level_falls|part\.(fan_plug|belt) on"
 )
 # An engine that ran has its key here again; the battery goes on with the fan.
 RAN: Final = (
-    r"engine\.ran|(test|finding)\.ran|test\.level_now|warm\.(coolant|fan_on|fan_off)"
+    r"engine\.ran|(test|finding)\.ran|test\.(idled|level_now)|warm\.(coolant|fan_on|fan_off)"
     r"|bleed\.no_bubbles"
     r"|transmission\.level_at|road\.driven|level\.ran|engine\.level_falls"
 )
@@ -230,7 +232,7 @@ TIMED: Final = "timing.turned"
 # Whatever heats a system, puts pressure on it, or leaves it unwatched undoes an older measurement.
 DISTURBS: Final = re.compile(
     r"engine\.(ran|level_falls)|app\.resumed|warm\.(coolant|vent|fan_on|fan_off)"
-    r"|(hold|after|dry|test)\.(strokes|pumped_up|pumped|pressure|evening|morning|ran|cylinders|steady"
+    r"|(hold|after|dry|test)\.(strokes|pumped_up|pumped|pressure|evening|morning|ran|idled|cylinders|steady"
     r"|isolated|level_now)"
     r"|road\.(driven|hottest)|bleed\.no_bubbles|finding\.ran|transmission\.level_at|level\.ran"
 )
@@ -331,5 +333,5 @@ APART: Final[dict[str, tuple[float | str, ...]]] = {
     **dict.fromkeys(HOTTEST, (STOP_ABOVE,)),
     "quote.over": (), DRIVE: (NO_HIGH_VOLTAGE,), LOOP: (HARMLESS_LOOP,), TOLD_LIVE: ("yes",),
     LIVE_LOOP_LEAKS: ("yes",), CYLINDERS: ("wet", "dry"), GAS: ("changed",), TURNED: ("stops",),
-    SUMP: ("coolant",), TOLD_LIQUID: ("yes",),
+    SUMP: ("coolant",), IDLED: (DRIPS,), TOLD_LIQUID: ("yes",),
 }  # fmt: skip

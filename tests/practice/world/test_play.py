@@ -102,3 +102,11 @@ def test_without_the_untrue_ticks_nobody_is_hurt(
     hurt = [seed for seed in SEEDS if played("untrue", seed).harms]
     assert hurt
     assert [each.harm for seed in hurt for each in job("untrue", seed, honest=True).harms] == []
+
+
+def test_a_pump_that_leaks_as_it_turns_is_seen_before_a_test_drives_the_car() -> None:
+    played = job("confused", 754)
+    idled = [page["answer"]["typed"] for page in played.pages if page["step"] == "test_idle"]
+    assert idled == ["drips"]
+    assert "dye_drive" not in {page["step"] for page in played.pages}
+    assert [hurt for hurt in played.harms if hurt.untrue is None] == []

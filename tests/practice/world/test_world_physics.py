@@ -344,7 +344,9 @@ def test_a_shaft_seal_leaks_as_it_turns() -> None:
     seal = car(leaks=(replace(leaking().leaks[0], flow_100=0.0, turning=2.0 * ML_MIN),))
     made = after(world(seal, fault="water_pump", part="water_pump"), 3600.0)
     assert made.truth()["leaked"] == 0.0
+    assert made.sense("drips") is False
     after(made, "start_engine", 600.0)
+    assert made.sense("drips") is True
     assert made.truth()["leaked"] == pytest.approx(10.0 * 2e-6 * 800.0 / 2000.0, rel=1e-6)
 
 

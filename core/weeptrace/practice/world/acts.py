@@ -91,7 +91,7 @@ SENSES: Final = (
     "level_missing", "fan_running", "needle", "wet_place", "drip_rate", "coolant_look", "oil_look",
     "fluid_look", "cylinder_wet", "gas_in_coolant", "heater_warm", "strength", "odometer",
     "cap_opens", "pump_weeps", "cabin_fogged", "engine_running", "boiling_heard", "fluid_low",
-    "pan_volume", "room_monoxide", "stands_firm", "turns_freely", "sump_look",
+    "pan_volume", "room_monoxide", "stands_firm", "turns_freely", "sump_look", "drips",
 )  # fmt: skip
 """What ``World.sense`` knows."""
 

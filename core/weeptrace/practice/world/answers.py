@@ -79,6 +79,7 @@ class Eyes:
             "test.cylinders": lambda: "wet" if self._is("cylinder_wet") else "dry",
             "test.turned": lambda: self._turned(),
             "test.sump": self._sump,
+            "test.idled": lambda: "drips" if self._is("drips") else "dry",
             "level.put_in": lambda: "more" if self._put_in() > 1e-3 else "little",
             "level.bleed": lambda: self._bleed(),
             "test.result": lambda: "found" if self._wet() else "not_found",

@@ -213,7 +213,7 @@ class Circuit:
             if gauge > 0.0:
                 stored = self.stored(gauge, gas) * gauge
                 volume = stored * -math.expm1(-volume / stored)
-            volume += each.turning * turning * _IDLE / each.turning_speed * time
+            volume += shed(each, turning) * time
             gone += min(volume, self.liquid - gone) if volume > 0.0 else 0.0
             self._breathe(air, time, gauge, gas)
         self.move(into, gone)
@@ -252,6 +252,11 @@ class Circuit:
     def pour(self, volume: float, strength: float) -> None:
         """``volume`` m3 of a ``strength`` goes in and mixes."""
         self.state = pour(self.state, volume, strength)
+
+
+def shed(leak: Leak, turning: float) -> float:
+    """What a shaft seal lets out only as it turns, at that share of idle, m3/s."""
+    return leak.turning * turning * _IDLE / leak.turning_speed
 
 
 def filled(car: Car, capacity: float, headspace: float, missing: float) -> State:

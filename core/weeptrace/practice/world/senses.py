@@ -8,14 +8,16 @@ from typing import Any, Final
 from weeptrace.practice.acts import open_cap
 from weeptrace.practice.warm import effectiveness
 from weeptrace.practice.world.car_acts import pressed
+from weeptrace.practice.world.circuit import shed
 from weeptrace.practice.world.harms import ROD
-from weeptrace.practice.world.scene import Scene
+from weeptrace.practice.world.scene import TURNS, Scene
 
 Sensed = float | bool | str
 
 HARD: Final = 15e3  # Pa gauge from which a hose feels hard: common practice
 HEARD: Final = 2e3  # Pa gauge from which a cap's first notch hisses: own choice
 WET: Final = 0.2e-6  # m3 that is seen as wet, four drops: own choice
+DRIPS: Final = WET / 600.0  # m3/s that is seen to drip by who looks for ten minutes: own choice
 SEEN_IN_CYLINDER: Final = 1e-6  # m3 that a borescope shows: own choice
 SEEN_IN_SUMP: Final = 5e-6  # m3 of coolant under the oil that a tube draws first: own choice
 WARM_VENT: Final = 313.15  # K, of a vent that is called warm: common practice
@@ -88,6 +90,14 @@ def _drip_rate(scene: Scene) -> float:
     return sum(each.outwards(gauge) for each, s in zip(circuit.leaks, shut, strict=True) if not s)
 
 
+def _drips(scene: Scene) -> bool:
+    """Whether it drips outside now, a shaft seal that lets out only as it turns included."""
+    circuit, outside = scene.circuit, scene.car.goes == "outside" or bool(scene.new_leak)
+    if not outside or circuit.liquid <= 0.0:
+        return False
+    return _drip_rate(scene) + sum(shed(e, TURNS[scene.load]) for e in circuit.leaks) > DRIPS
+
+
 def _vent(scene: Scene) -> float:
     share = effectiveness(scene.car.engine, 0.0 if scene.heater_fed else 1.0)
     return scene.place.air + share * (scene.warm.coolant - scene.place.air)
@@ -116,6 +126,7 @@ SENSED: Final[dict[str, Callable[[Scene], Sensed]]] = {
     "needle": _needle,
     "wet_place": _wet_place,
     "drip_rate": _drip_rate,
+    "drips": _drips,
     "coolant_look": _coolant_look,
     "oil_look": lambda s: "milky" if s.oil > 0.0 and s.oil_mixed else "clear",
     "fluid_look": lambda s: "milky" if s.fluid > 0.0 and s.oil_mixed else "clear",

@@ -42,7 +42,7 @@ _FOUND: Final = {
 _TEST: Final = (
     "test.kind", "test.caught", "test.caught_for", "test.block_evening", "test.air_evening",
     "test.strokes", "test.evening", "test.morning", "test.block_morning", "test.air_morning",
-    "test.turned", "test.sump", "test.cylinders", "test.gas", "test.level_now",
+    "test.turned", "test.sump", "test.idled", "test.cylinders", "test.gas", "test.level_now",
     "test.level_later", "test.result",
 )  # fmt: skip
 _MORE: Final = (
