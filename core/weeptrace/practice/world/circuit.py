@@ -255,7 +255,7 @@ class Circuit:
 
 
 def shed(leak: Leak, turning: float) -> float:
-    """What a shaft seal lets out only as it turns, at that share of idle, m3/s."""
+    """What a shaft seal lets out only by ``turning``, which is that share of idle, m3/s."""
     return leak.turning * turning * _IDLE / leak.turning_speed
 
 
