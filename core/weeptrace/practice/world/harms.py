@@ -34,6 +34,8 @@ MONOXIDE: Final = 200e-6
 POISON: Final = 11e-6
 # Metal of the head: aluminium creeps and the gasket's beads set. Own choice, 20 K above full load.
 HEAD: Final = 433.15
+# Colder it boils only in a vacuum, and no metal gets hot by that. Own choice: water at 4000 m.
+BOILS: Final = 359.15
 # A pump's seal without liquid: its faces are spoilt within a minute. Common practice.
 DRY_TIME: Final = 60.0
 # A part holds its rating and a tenth more. Own choice; a proof test goes beyond.

@@ -254,7 +254,8 @@ class Scene:
         dry = running and not self.pumped
         self.dry_for = self.dry_for + time if dry else 0.0
         self.oil_mixed = self.oil_mixed or (running and self.oil + self.fluid > 0.0)
-        self.lasts("overheated", "boils", running and circuit.liquid > 0.0 and circuit.boiling)
+        boils = circuit.liquid > 0.0 and circuit.boiling and self.warm.coolant > bound.BOILS
+        self.lasts("overheated", "boils", running and boils)
         self.lasts("overheated", "metal", running and self.warm.metal > bound.HEAD)
         self.lasts("run_dry", "pump", self.dry_for > bound.DRY_TIME)
         self.lasts("oil_spoilt", "mixed", running and self.oil + self.fluid > bound.SPOILT)

@@ -35,9 +35,9 @@ TEMPERS: Final = {
     "obedient": Temper(),
     "hurried": Temper(pace=(2.0, 8.0), skips=0.8, waits=False, readings=4),
     "confused": Temper(
-        pace=(15.0, 120.0), skips=0.1, slips=0.12, returns=0.06, changes=0.1, looks=0.08
+        pace=(15.0, 120.0), skips=0.1, slips=0.12, returns=0.06, changes=0.25, looks=0.08
     ),
-    "interrupted": Temper(skips=0.05, readings=10, changes=0.05, breaks=0.06),
+    "interrupted": Temper(skips=0.05, readings=10, changes=0.15, breaks=0.06),
     "untrue": Temper(pace=(2.0, 20.0), skips=0.3, readings=5, lies=0.2),
 }
 """The five, by name. Shares are own choices: each of them shows in most jobs."""
