@@ -234,9 +234,7 @@ def _told(deed: Deed, player: Player) -> bool:
 def _told_at(steps: frozenset[str]) -> frozenset[str]:
     """The fields that some steps ask, check or read."""
     every = load().procedures[EMPTY.procedure].steps
-    asked = (
-        (each.asks, each.reads, *each.checks) for each in every if each.id in steps
-    )
+    asked = ((each.asks, each.reads, *each.checks) for each in every if each.id in steps)
     return frozenset(name for names in asked for name in names if name)
 
 

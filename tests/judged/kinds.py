@@ -25,7 +25,8 @@ MIXED: Final = 1e-4  # m3, twice what spoils it
 class Kind:
     """``car`` of the drawn one replaced; ``leak`` mL/min, 0 for none, None as drawn; ``wishes``: by
     field the answers in turn, the last for ever. ``oil``, ``fluid``: m3 of coolant that is mixed
-    with engine oil or transmission fluid when it arrives. ``gates``: that it is there for; ``site`` of its place.
+    with engine oil or transmission fluid when it arrives. ``gates``: that it is there for.
+    ``site``: of its place.
     """
 
     car: Mapping[str, Any] = field(default_factory=dict)
@@ -40,8 +41,13 @@ class Kind:
 
 _SOUND: Final = {"fault": "none", "part": "", "goes": "outside", "inflow": 0.0, "arrives": 290.0,
                  "fuel": "petrol", "loop": "engine", "fan": "any_time"}  # fmt: skip
-_HYBRID: Final = {"drive": "hybrid", "fuel": "petrol", "arrives": 290.0, "near_exhaust": False,
-                  "fan": "any_time"}
+_HYBRID: Final = {
+    "drive": "hybrid",
+    "fuel": "petrol",
+    "arrives": 290.0,
+    "near_exhaust": False,
+    "fan": "any_time",
+}
 _INVERTER: Final = {**_HYBRID, "loop": "inverter", "fault": "hose", "goes": "outside"}
 _HEAD: Final = {"fault": "head_gasket", "part": "head_gasket", "fuel": "petrol", "inflow": 0.0}
 _LEFT: Final = {"work.route": ("measure",), "finding.watch": ("not_done",),
@@ -58,8 +64,14 @@ _DRIVES: Final = {**_LEFT, "drive.decision": ("drive", "tow")}
 
 
 def _mends(part: str, **more: Any) -> dict[str, Any]:
-    return {"fault": part, "part": part, "goes": "outside", "inflow": 0.0, "fan": "any_time",
-            **more}
+    return {
+        "fault": part,
+        "part": part,
+        "goes": "outside",
+        "inflow": 0.0,
+        "fan": "any_time",
+        **more,
+    }
 
 
 KINDS: Final[Mapping[str, Kind]] = {

@@ -12,9 +12,9 @@ from weeptrace.rules import Rules
 
 # What hurts first is told first.
 ORDER: Final = (
-    "turning", "pressure", "vacuum", "hot", "voltage", "isolated", "neck", "liquid", "belt", "drained",
-    "opened", "parts_off", "plugs", "fan_off", "battery_off", "raised", "pan", "clamps", "tray",
-    "dye",
+    "turning", "pressure", "vacuum", "hot", "voltage", "isolated", "neck", "liquid", "belt",
+    "drained", "opened", "parts_off", "plugs", "fan_off", "battery_off", "raised", "pan", "clamps",
+    "tray", "dye",
 )  # fmt: skip
 
 HANDS: Final = frozenset({"pressure", "vacuum", "neck", "clamps"})  # what asks for hands at once

@@ -53,8 +53,9 @@ class Place:
     """Where the car stands.
 
     ``air`` K; ``firm`` ground; ``closed`` room of ``room`` m3; ``creature``: a child or an animal
-    about; ``site``: beside traffic, or in a storm with lightning; ``relief``: the tester has a relief valve; ``stands`` are there; ``container`` m3 of
-    fresh coolant; ``weather`` cools an open bonnet.
+    about; ``relief``: the tester has a relief valve; ``stands`` are there; ``container`` m3 of
+    fresh coolant; ``weather`` cools an open bonnet; ``site``: beside traffic, or in a storm with
+    lightning.
     """
 
     air: float = 288.15
