@@ -130,7 +130,7 @@ def taken_back(job: Job, variable: Variable) -> Iterator[tuple[str, Touch, float
                 yield name, touch, made
 
 
-def runs_taken_back(rules: Rules, job: Job) -> list[int]:
+def runs_taken_back(rules: Rules, job: Job) -> list[float]:
     """Where in the log a whole run of the engine was ticked that was taken back since.
 
     It may have run all the same: coolant was lost, or pressed into a cylinder as it stood hot.

@@ -48,7 +48,7 @@ def left(rules: Rules, job: Job, name: str) -> float:
     return float((word == back.word) is not back.must)
 
 
-def _still(job: Job, variable: Variable, back: Back, ran: Iterable[int]) -> bool:
+def _still(job: Job, variable: Variable, back: Back, ran: Iterable[float]) -> bool:
     """Whether it may be so by an entry that was taken back, with no other answer after it.
 
     ``ran``: where a run was, by which the level may have fallen.
