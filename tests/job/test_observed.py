@@ -137,7 +137,9 @@ COLD: Final = "pressure_hold_cold"
 def test_a_hold_is_observed_by_its_verdict(found: Assessment, told: list[Any]) -> None:
     assert judged(found) == told
     other = fact("find.pressure_hold_cold", "holds")
-    assert judged(found, other) == [(COLD, "holds")]  # a hand's own word stands for the hold
+    exponent = [each for each in told if each[0] == "hold_exponent"]
+    # a hand's own word stands for the hold, and nothing of the hold doubts it
+    assert judged(found, other) == [(COLD, "holds"), *exponent]
 
 
 @pytest.mark.parametrize("verdict", ["no_leak_found", "tight"])

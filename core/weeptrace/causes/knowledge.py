@@ -126,6 +126,11 @@ class Knowledge:
     reasons: Mapping[str, str]
     kept: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
 
+    @property
+    def needed(self) -> tuple[str, ...]:
+        """The features that a cause needs: a car may have each until it was told."""
+        return tuple(sorted({cause.needs for cause in self.causes.values() if cause.needs}))
+
     def level(self, caution: str) -> str:
         """``warning`` or ``caution``; all cautions where an older bundle does not say."""
         return self.levels.get(caution, "caution")

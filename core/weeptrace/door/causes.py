@@ -174,7 +174,7 @@ def causes_rank(payload: Json) -> Json:
     _among(payload, "closed_gates", sorted(load().gates))
     found = rank(
         known,
-        payload.get("features", []),
+        payload.get("features"),
         [
             _observation(known, each, f"observations[{index}]")
             for index, each in enumerate(payload["observations"])
