@@ -82,9 +82,9 @@ def observations(rules: Rules, job: Job) -> list[Observation]:
 def shown(rules: Rules, job: Job) -> list[Shown]:
     """Each observation of a job with what shows it, in the order of the causes' findings.
 
-    A hand's own word for a finding stands for all else, and no condition of another look doubts it. Of
-    several that show a sign or a fact of the history, the gravest stands: what one page found is not
-    undone by another that did not.
+    A hand's own word for a finding stands for all else, and no condition of another look doubts
+    it. Of several that show a sign or a fact of the history, the gravest stands: what one page
+    found is not undone by another that did not.
     """
     own, found = dict(_own(rules, job)), dict[str, list[Shown]]()
     for each in _all(rules, job):

@@ -128,7 +128,11 @@ def done(known: Known, step: Step) -> bool:
         return known.holds(step.done)
     if step.asks is None:
         return all(known[name] is not None for name in step.checks)
-    return known[step.asks] is not None or (step.skip and known.job.answered(step.asks))
+    if known[step.asks] is not None:
+        return True
+    # What may be left out is not asked where the same question was answered beside the causes.
+    same = known.rules.asks_same.get(step.asks, "")
+    return step.skip and (known.job.answered(step.asks) or known.job.value(same) is not None)
 
 
 def is_open(rules: Rules, job: Job) -> bool:

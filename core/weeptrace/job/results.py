@@ -140,7 +140,7 @@ def _looks(rules: Rules, job: Job) -> dict[str, list[Value]]:
     kind = _last(job, "test.kind") if _last(job, "test.result") == "found" else None
     if kind == "dye":
         made["look.dye"] = [place]
-    if kind == "run_watch" or again and job.value("finding.watch") == "running":
+    if kind == "run_watch" or (again and job.value("finding.watch") == "running"):
         made["look.running"] = [place]
     return made
 

@@ -182,9 +182,9 @@ class Rules:
     """The bundle. ``hash`` names its content, texts left out.
 
     ``newest``: the hash of this version's rules, where these are older ones. ``figure``: how the
-    figures of a text are told, ``value``: what a job knows of the fields that it names. ``shows``: by
-    field or result, the findings that it shows; ``same``: by a finding's field, the field of the job
-    that asks the same.
+    figures of a text are told, ``value``: what a job knows of the fields that it names. ``shows``:
+    by field or result, the findings that it shows; ``same``: by a finding's field, the field of the
+    job that asks the same.
     """
 
     hash: str
@@ -206,6 +206,11 @@ class Rules:
     newest: str | None = None
     figure: Teller = usual
     value: Callable[[str], object] = lambda _: None
+
+    @cached_property
+    def asks_same(self) -> Mapping[str, str]:
+        """By a field of the job, the finding's field that asks the same."""
+        return {field: finding for finding, field in self.same.items()}
 
     def level(self, hazard: str) -> str:
         """One of ``LEVELS``; rules of before there were any say all as a caution."""

@@ -91,13 +91,17 @@ class _Reader:
                 mend = instead(name, self.results)
                 self.fault(id, f"is read by an unknown result “{name}”; {mend}")
         known = self.source.fields[id]
-        kind, words = known["kind"], known.get("options")
+        kind, options = known["kind"], known.get("options")
         dimension = known.get("dimension", "ratio") if kind in ("quantity", "count") else None
-        if "shows" in entry and words is None and dimension is None:
+        if "shows" in entry and options is None and dimension is None:
             self.fault(id, f"shows a finding, but is a {kind}; write read_by, or tells")
             return {}
-        made = self.shown(id, entry.get("shows", {}), words, dimension)
-        if "same" in entry and (entry["same"] not in made or words is None):
+        made = self.shown(id, entry.get("shows", {}), options, dimension)
+        given = (each for variable in self.source.state.values() for each in variable["given"])
+        if "same" in entry and any(field == id for field, *_ in given):
+            words = "counts for another's answer, but has effects on the state"
+            self.fault(id, f"{words}; remove its “same”")
+        elif "same" in entry and entry["same"] not in made:
             mend = instead(entry["same"], made or self.findings)
             self.fault(id, f"asks the same as “{entry['same']}”, which no word of it shows; {mend}")
         return made
