@@ -121,6 +121,7 @@ class Knowledge:
     conflicts: tuple[tuple[tuple[str, str], tuple[str, str], str], ...]
     blocks: tuple[Mapping[str, Any], ...]
     cautions: Mapping[str, tuple[tuple[str, ...], ...]]
+    dues: Mapping[str, Mapping[str, Any]]
     levels: Mapping[str, str]
     features: tuple[str, ...]
     reasons: Mapping[str, str]
@@ -194,6 +195,7 @@ def from_bundle(bundle: Mapping[str, Any], limits: Mapping[str, float]) -> Knowl
         cautions={
             id: tuple(tuple(when) for when in each) for id, each in bundle["cautions"].items()
         },
+        dues=bundle.get("dues", {}),
         levels=bundle.get("levels", {}),
         features=tuple(sorted(needs | named)),
         reasons=told,

@@ -96,7 +96,10 @@ _OUTPUT = object_schema(
                 {
                     "id": _TEXT,
                     "words": _TEXT,
-                    "role": {"type": "string", "enum": ["decide", "prove", "second_leak", "close"]},
+                    "role": {
+                        "type": "string",
+                        "enum": ["decide", "prove", "second_leak", "close", "due", "clears"],
+                    },
                     "why": _TEXT,
                     "minutes": {"type": "number"},
                     "gain": quantity_schema("time"),
