@@ -42,12 +42,12 @@ def elsewhere(show: Show, job: Job) -> dict[str, list[str]]:
     out: dict[str, list[str]] = {}
     for each in observed.shown(show.rules, job):
         if not each.by.startswith(_ASKS):
-            out.setdefault(each.told.finding, []).append(_told(show, job, each))
+            out.setdefault(each.told.finding, []).append(told(show, each))
     return out
 
 
-def _told(show: Show, job: Job, each: observed.Shown) -> str:
-    """What shows a finding, as it was answered; of what was worked out, the finding's own word."""
+def told(show: Show, each: observed.Shown) -> str:
+    """What shows a finding: the finding's own word, or the figure that was measured."""
     value = each.told.value
     if isinstance(value, str):
         return show.say(show.rules.fields[f"{_ASKS}{each.told.finding}"].word(value))
