@@ -12,7 +12,7 @@ from typing import Final
 from weeptrace.causes import Figure
 from weeptrace.hold.data import Assessment
 from weeptrace.job import holds, overnight, rounds, warm
-from weeptrace.job.state import Job, Series
+from weeptrace.job.state import Job, Series, changed
 from weeptrace.rules import Rules
 from weeptrace.warmup.data import Assessment as Warmth
 
@@ -26,7 +26,7 @@ def results(rules: Rules, job: Job) -> dict[str, list[Value]]:
     cold = _hold(rules, job, _cold(job))
     told = None if cold is None else _owner(job)
     found: dict[str, list[Value]] = {
-        **_held("cold_hold", cold),
+        **_held(cold),
         "cold_hold.sees": _sees(cold, told),
         "cold_hold.exponent": _exponent(cold),
         **_tests(rules, job, cold),
@@ -57,19 +57,25 @@ def _owner(job: Job) -> float | None:
     return rate if isinstance(rate, float) else None
 
 
-def _held(name: str, found: Assessment | None) -> dict[str, list[Value]]:
-    """The shape of a hold, or its leak as a figure with its interval."""
+def _shape(found: Assessment | None) -> str | None:
+    """How a hold went, in a word of the results; None where it is not judged."""
     if found is None or found.verdict == "not_judged":
-        return {}
+        return None
     if found.verdict == "gross":
-        return {f"{name}.shape": ["fast"]}
-    if found.verdict in (*_KNOWN, "too_weak"):
-        settled = name == "cold_hold" and found.explanations.get("settling", 0.0) > 0.5
-        return {f"{name}.shape": ["settles" if settled else "holds"]}
+        return "fast"
+    return "holds" if found.verdict in (*_KNOWN, "too_weak") else "slow"
+
+
+def _held(found: Assessment | None) -> dict[str, list[Value]]:
+    """The shape of the cold hold, or its leak as a figure with its interval."""
+    shape = _shape(found)
+    if found is None or shape is None:
+        return {}
     flow = found.leak_flow
-    if flow is None:
-        return {f"{name}.shape": ["slow"]}
-    return {f"{name}.flow": [Figure(flow.value, flow.low, flow.high)]}
+    if shape == "slow" and flow is not None:
+        return {"cold_hold.flow": [Figure(flow.value, flow.low, flow.high)]}
+    settled = shape == "holds" and found.explanations.get("settling", 0.0) > 0.5
+    return {"cold_hold.shape": ["settles" if settled else shape]}
 
 
 def _sees(found: Assessment | None, rate: float | None) -> list[Value]:
@@ -91,8 +97,9 @@ def _tests(rules: Rules, job: Job, cold: Assessment | None) -> dict[str, list[Va
         facts = job.facts if series.facts is None else series.facts
         kind = facts["test.kind"].value if "test.kind" in facts else None
         found = holds.assess(rules, job, series)
-        if kind == "warm_hold":
-            made |= _held("warm_hold", found)
+        shape = _shape(found)
+        if kind == "warm_hold" and shape is not None:
+            made["warm_hold.shape"] = [shape]
         elif kind == "heater_isolation" and cold is not None:
             made["heater_shut.loss"] = _isolated(cold, found)
     return made
@@ -100,16 +107,15 @@ def _tests(rules: Rules, job: Job, cold: Assessment | None) -> dict[str, list[Va
 
 def _isolated(cold: Assessment, shut: Assessment) -> list[Value]:
     """Whether the leak of the whole system is gone with the heater shut off."""
-    if "leaking" not in cold.verdict and cold.verdict not in ("gross", "leak_size_unknown"):
+    if _shape(cold) not in ("slow", "fast"):
         return []
     if shut.verdict in _KNOWN:
         return ["stops"]
-    leaks = "leaking" in shut.verdict or shut.verdict in ("gross", "leak_size_unknown")
-    return ["continues"] if leaks else []
+    return ["continues"] if _shape(shut) in ("slow", "fast") else []
 
 
 def _night(rules: Rules, job: Job) -> list[Value]:
-    night = overnight.night(rules, job)
+    night = overnight.night(rules, _answered_last(job, overnight.MORNING))
     if night is None or night.sign is None:
         return []
     return ["falls" if night.sign == "below" else "holds"]
@@ -145,6 +151,21 @@ def _looks(rules: Rules, job: Job) -> dict[str, list[Value]]:
     return made
 
 
+def _answered_last(job: Job, name: str) -> Job:
+    """The job with what was answered beside a field's last answer, where it was begun anew since."""
+    if name in job.facts:
+        return job
+    facts = next((facts for facts in reversed(job.cleared) if name in facts), None)
+    return job if facts is None else changed(job, facts=facts.update(job.facts))
+
+
+def _read_last(job: Job, *names: str) -> Job:
+    """The job with the last series of some fields, where they were put away since."""
+    last = {name: job.all_series(name)[-1:] for name in names}
+    series = {name: each for name, found in last.items() for each in found}
+    return changed(job, series=job.series.update(series))
+
+
 def _last(job: Job, name: str) -> float | str | None:
     """A field's last answer, of a test that was begun anew too."""
     told = rounds.every(job, name)
@@ -153,6 +174,7 @@ def _last(job: Job, name: str) -> float | str | None:
 
 def _warm(rules: Rules, job: Job) -> dict[str, list[Value]]:
     """The last warm-up: how hot it got, and what it says of each part."""
+    job = _read_last(job, warm.COOLANT, warm.VENT)
     found = warm.assess(rules, job)
     hottest = warm.hottest(job)
     made: dict[str, list[Value]] = {}
@@ -189,11 +211,3 @@ def _level(rules: Rules, job: Job) -> list[Value]:
     if not isinstance(now, float) or not isinstance(later, float):
         return []
     return ["falls" if now - later > 2.0**0.5 * rules.limits["level.reading"] else "stands"]
-
-
-RESULTS: Final[tuple[str, ...]] = (
-    "cold_hold.shape", "cold_hold.flow", "cold_hold.sees", "cold_hold.exponent", "warm_hold.shape",
-    "warm_hold.flow", "heater_shut.loss", "night.needle", "cap.opens", "look.under_pressure",
-    "look.as_found", "look.again", "look.running", "look.dye", "warm.heat", "warm.thermostat",
-    "warm.fan", "warm.heater", "watch.trend",
-)  # fmt: skip
