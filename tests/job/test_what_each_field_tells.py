@@ -123,13 +123,13 @@ def test_a_word_without_a_finding_shows_none(name: str) -> None:
 def test_a_figure_shows_its_finding(name: str, value: float, told: Any) -> None:
     log = Logbook()
     put(log, name, *si(name, value))
-    assert [(each.finding, each.value) for each in by(log, name)] == ([] if told is None else [told])
+    assert [(each.finding, each.value) for each in by(log, name)] == (
+        [] if told is None else [told]
+    )
 
 
 def test_every_figure_is_tried() -> None:
-    figures = {
-        id for id, each in TOLD.items() if "shows" in each and not RULES.fields[id].options
-    }
+    figures = {id for id, each in TOLD.items() if "shows" in each and not RULES.fields[id].options}
     assert figures == {"owner.rate", "car.odometer", "cold.strength", "cold.level", "road.hottest"}
 
 
@@ -347,7 +347,7 @@ def test_what_tells_nothing_changes_nothing(part: int) -> None:
 # --- together -----------------------------------------------------------------------------------
 
 
-def test_of_two_pages_that_show_one_sign_the_graver_stands_and_a_hand_s_own_word_above_both() -> None:
+def test_of_two_pages_the_graver_sign_stands_and_a_hand_s_own_word_above_both() -> None:
     log = Logbook()
     put(log, "told.smell", "yes")
     put(log, "look.screen_film", "yes")

@@ -152,7 +152,7 @@ def _looks(rules: Rules, job: Job) -> dict[str, list[Value]]:
 
 
 def _answered_last(job: Job, name: str) -> Job:
-    """The job with what was answered beside a field's last answer, where it was begun anew since."""
+    """The job with what was answered beside a field's last answer, if begun anew since."""
     if name in job.facts:
         return job
     facts = next((facts for facts in reversed(job.cleared) if name in facts), None)
