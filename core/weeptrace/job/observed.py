@@ -9,8 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any, Final, NamedTuple
 
-from weeptrace.causes import Figure, Finding, Knowledge, Observation, Ranking, from_bundle
+from weeptrace.causes import Figure, Finding, Knowledge, Observation, Ranking, from_bundle, stake
 from weeptrace.causes import rank as rank_causes
+from weeptrace.causes.likelihood import layout
+from weeptrace.causes.observe import evidence
+from weeptrace.causes.posterior import posterior
 from weeptrace.job import rounds
 from weeptrace.job.events import Moment
 from weeptrace.job.procedure import gate_state
@@ -19,6 +22,7 @@ from weeptrace.job.state import Job
 from weeptrace.rules import Rules
 from weeptrace.rules.found import FEATURES, FINDING, LACKS, TOOLS
 from weeptrace.rules.shows import FIGURE, FITTED, PLACE
+from weeptrace.told import Sentence
 
 # Of the round that it was seen in: a repair mends it, and another test begins its look anew.
 _OF_THE_ROUND: Final = ("zone.", "finding.")
@@ -63,6 +67,14 @@ def rank(rules: Rules, job: Job, now: Moment) -> Ranking:
         tools=tools,
         closed=[id for id in closed if any(id in test.gates for test in known.tests.values())],
     )
+
+
+def due(rules: Rules, job: Job) -> list[Sentence]:
+    """Why something is still to be looked for, whatever it gains: an overheat, a part burst again."""
+    known = knowledge(rules)
+    told = evidence(known, features(rules, job), observations(rules, job))
+    terms = layout(known, told, rules.limits["causes.attention"])
+    return [why for _, _, why in stake.due(known, told, posterior(terms, told.odds).causes)]
 
 
 def features(rules: Rules, job: Job) -> list[str]:

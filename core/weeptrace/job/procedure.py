@@ -11,7 +11,8 @@ from weeptrace.job.car.bled import unbled
 from weeptrace.job.car.known import undone
 from weeptrace.job.car.left import BACK, left
 from weeptrace.job.car.parts import opened, opened_after, parts_out
-from weeptrace.job.car.seen import fell, is_gross, liquid, oil, unfit, wet_since
+from weeptrace.job.car.seen import fell, is_gross, liquid, oil, wet_since
+from weeptrace.job.car.unfit import unfit
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Gate, Procedure, Rules, Step, conditions
@@ -249,7 +250,7 @@ _COMPUTED: Final[dict[str, Callable[[Rules, Job], float | None]]] = {
     "seen.oil": lambda _, job: oil(job),
     "seen.fell": lambda _, job: fell(job),
     "fill.unbled": unbled,
-    "seen.unfit": lambda _, job: unfit(job),
+    "seen.unfit": unfit,
     "rounds.drained": lambda _, job: float(rounds.drained(job)),
     **{name: partial(left, name=name) for name in BACK},
 }

@@ -8,7 +8,6 @@ from weeptrace.job import holds as holds_of
 from weeptrace.job import rounds
 from weeptrace.job.car.known import kept
 from weeptrace.job.state import Job, Series
-from weeptrace.loss.lasts import NEVER_DRIVE
 from weeptrace.rules import Rules
 
 
@@ -90,11 +89,6 @@ def fell(job: Job) -> float:
         return 0.0
     end = job.touched.get("level.end")
     return float(end is None or end.number < job.touched["watch.level"].number)
-
-
-def unfit(job: Job) -> float:
-    """How many answers forbid a drive, whatever the level and however short the trip."""
-    return float(sum(job.value(f"drive.{name}") == "yes" for name in NEVER_DRIVE))
 
 
 def is_gross(rules: Rules, job: Job) -> bool:
