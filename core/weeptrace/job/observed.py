@@ -70,7 +70,7 @@ def rank(rules: Rules, job: Job, now: Moment) -> Ranking:
 
 
 def due(rules: Rules, job: Job) -> list[Sentence]:
-    """Why something is still to be looked for, whatever it gains: an overheat, a part burst again."""
+    """Why something is still to be looked for, whatever it gains: after an overheat, say."""
     known = knowledge(rules)
     told = evidence(known, features(rules, job), observations(rules, job))
     terms = layout(known, told, rules.limits["causes.attention"])
