@@ -388,3 +388,12 @@ def test_what_was_seen_at_a_place_is_of_its_round() -> None:
     put(log, "work.reopened")
     assert by(log, "look.as_found") == []  # it was mended
     assert Observation("gas_test", "positive") in found(log)  # no repair of a leak mends that
+
+
+def test_places_that_a_hand_names_stand_beside_those_that_others_showed() -> None:
+    log = Logbook()
+    put(log, "look.carpet", "yes")
+    log.add("fact", "find.wet_ground_zone", "front_edge")
+    assert {each.value for each in found(log)} == {"front_edge", "cabin_floor"}
+    log.add("fact", "find.wet_ground_zone", "none")
+    assert [each.value for each in found(log)] == ["none"]

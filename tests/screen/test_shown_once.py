@@ -98,3 +98,12 @@ def test_what_is_fitted_is_asked_both_ways() -> None:
     ]
     lacks = [row["label"] for row in blocks(view(log, "find.ask.car.lacks"), "choice")[0]["rows"]]
     assert words == lacks
+
+
+def test_one_wet_place_leaves_the_others_to_be_asked_and_none_does_not() -> None:
+    question = RULES.text("field.find.wet_ground_zone")
+    for answer, done in (("look.carpet", False), ("look.puddle", True)):
+        log = Logbook()
+        log.add("fact", answer, "no" if done else "yes")
+        made = {row["word"]: row for row in blocks(view(log, "find.asks"), "state")}
+        assert ("do" not in made[question]) is done

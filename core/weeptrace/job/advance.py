@@ -226,7 +226,7 @@ def _with_the_same(rules: Rules, job: Job, name: str, fact: Fact) -> PMap[str, F
     other = rules.same.get(name)
     if other is None or other in job.touched or other not in rules.fields:
         return job.facts
-    shows = rules.shows[other][name.partition(".")[2]]
+    shows = rules.shows[other].get(name.partition(".")[2], {})
     words = [each for each in rules.fields[other].options if shows.get(each) == fact.value]
     facts = job.facts.discard(other)
     return facts.set(other, Fact(fact.event, words[0])) if words else facts

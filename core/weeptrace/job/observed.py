@@ -105,6 +105,9 @@ def shown(rules: Rules, job: Job) -> list[Shown]:
     for id, finding in knowledge(rules).findings.items():
         if id in own:
             out += own[id]
+            none = own[id][0].told.value == finding.values[0]
+            if finding.kind == "places" and id in found and not none:  # several may be true
+                out += [each for each in _together(finding, found[id]) if _wet(finding, each)]
         elif id in found and not any(doubt["finding"] in own for doubt in finding.doubts):
             out += _together(finding, found[id])
     return out
@@ -120,9 +123,12 @@ def _own(rules: Rules, job: Job) -> Iterator[tuple[str, list[Shown]]]:
 
 def _together(finding: Finding, found: list[Shown]) -> list[Shown]:
     if finding.kind == "places":
-        wet = [each for each in found if each.told.value != finding.values[0]]
-        return wet or found[:1]
+        return [each for each in found if _wet(finding, each)] or found[:1]
     return [max(found, key=lambda each: _grave(finding, each.told.value))]
+
+
+def _wet(finding: Finding, each: Shown) -> bool:
+    return each.told.value != finding.values[0]
 
 
 def _grave(finding: Finding, value: Value) -> int:

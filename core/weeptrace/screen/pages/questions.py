@@ -38,10 +38,16 @@ def question(show: Show, job: Job, name: str) -> Json:
 
 
 def elsewhere(show: Show, job: Job) -> dict[str, list[str]]:
-    """By finding, the answers that another page or a measurement gave: it is not asked again."""
+    """By finding, the answers that another page or a measurement gave: it is not asked again.
+
+    A place that one answer shows is not all that there is to say of them: that is asked on.
+    """
     out: dict[str, list[str]] = {}
+    known = observed.knowledge(show.rules).findings
     for each in observed.shown(show.rules, job):
-        if not each.by.startswith(_ASKS):
+        finding = known[each.told.finding]
+        one = finding.kind == "places" and each.by in show.rules.fields
+        if not each.by.startswith(_ASKS) and not (one and each.told.value != finding.values[0]):
             out.setdefault(each.told.finding, []).append(told(show, each))
     return out
 
