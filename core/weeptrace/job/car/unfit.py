@@ -24,6 +24,7 @@ class _Same(NamedTuple):
     answers: Mapping[str, Answer]
 
 
+_ASKED: Final = tuple(f"drive.{name}" for name in NEVER_DRIVE)
 # By the bundle's hash, what else answers each question: a bundle never changes.
 _made: Final[dict[str, dict[str, list[_Same]]]] = {}
 
@@ -74,25 +75,26 @@ def _same(rules: Rules, asked: str) -> list[_Same]:
         if finding == FITTED or finding not in rules.causes["findings"]:
             continue
         values = rules.causes["findings"][finding]["values"]
-        least = values.index(how["yes"])
-        own = {value: value for value in values}
         fields = {name: each[finding] for name, each in rules.shows.items() if finding in each}
+        others = [each for name, each in fields.items() if name in _ASKED and name != asked]
+        # As grave as what it asks for, and not what another of the questions asks for.
+        grave = {*values[values.index(how["yes"]) :]} - {each["yes"] for each in others}
+        own = {value: value for value in values}
         for name, shows in {**fields, f"{FINDING}.{finding}": own}.items():
-            if name == asked or not isinstance(shows, Mapping):
+            if name in _ASKED or not isinstance(shows, Mapping):
                 continue
-            said = _said(rules, name, shows, values, least)
+            said = _said(rules, name, shows, values[0], grave)
             out += [_Same(name, said)] if said else []
     return out
 
 
 def _said(
-    rules: Rules, name: str, shows: Mapping[str, str], values: list[str], least: int
+    rules: Rules, name: str, shows: Mapping[str, str], quiet: str, grave: set[str]
 ) -> dict[str, Answer]:
     said: dict[str, Answer] = {}
     for word, value in shows.items():
-        at = values.index(value)
-        if at >= least or at == 0:
-            said[word] = "yes" if at >= least else "no"
+        if value in grave or value == quiet:
+            said[word] = "yes" if value in grave else "no"
     field = rules.fields.get(name)
     if field is not None and field.options == ("no", "yes") and said.get("yes") == "yes":
         said["no"] = "no"  # the same question, asked before
