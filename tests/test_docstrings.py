@@ -36,7 +36,8 @@ PARTS = {
     "warmup": {"assess.assess"},
     "causes": {
         "reasons", "contradictions", "misfits", "from_bundle", "layout", "term", "alone", "allowed",
-        "sign_given", "value", "evidence", "proven", "spent", "plan", "rank",
+        "sign_given", "value", "evidence", "proven", "spent", "plan", "rank", "due", "tests_due",
+        "is_dear", "clearing",
     },
     "practice": {
         "names", "car_from", "load", "under", "steady", "pressures", "course_of", "quantities",

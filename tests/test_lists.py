@@ -43,7 +43,8 @@ def paths(schema: Any, before: str = "") -> Iterator[str]:
 
 def known() -> set[str]:
     """Every dotted name that the rules, the texts or the door know, and the families of texts."""
-    found = {*RULES.fields, *RULES.limits, *RULES.texts, *COMPUTED, *OPERATIONS, *OTHERS}
+    found = {*RULES.fields, *RULES.shows, *RULES.limits, *RULES.texts}
+    found |= {*COMPUTED, *OPERATIONS, *OTHERS}
     for id in RULES.texts:
         parts = id.split(".")
         found |= {".".join(parts[:n]) for n in range(2, len(parts))}

@@ -64,7 +64,7 @@ def test_every_phase_of_a_radiator_with_detours_and_a_killed_browser(
     go_on(tech, "Not found yet: next test", Highest_wet_point=choose("Nothing wet found"))
     go_on(tech, "Wet again?")
     tech.press("Stays dry")  # a slip of the finger, taken back
-    tech.title("No leak point found")
+    tech.title("After this test")
     stored(tech, "After drying")
     tech.press("Back to the job")
     tech.title("Wet again?")

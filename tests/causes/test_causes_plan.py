@@ -172,3 +172,111 @@ def test_what_is_not_ruled_out_by_a_sum_over_every_set() -> None:
     assert {id for id, p in chances.items() if p > 0.006 and id != leader} <= left
     assert not {id for id, p in chances.items() if p < 0.004} & left
     assert sum(0.006 < p < 0.015 for p in chances.values()) >= 2
+
+
+def first(found: Plan) -> list[tuple[str, str]]:
+    return roles(found)[:3]
+
+
+LOOKS = {
+    "cold_visual": (900.0, 60.0), "level_and_strength": (800.0, 60.0),
+    "oil_check_and_sample": (700.0, 60.0), "cabin_check": (600.0, 60.0),
+}  # fmt: skip
+
+
+def speaking(leader: str, chance: float, **speaks: float) -> Plan:
+    """A plan in which four looks decide, and others say so much of the leader."""
+    chances = dict.fromkeys(KNOWLEDGE.causes, 0.0) | {leader: chance}
+    valued = [
+        Valued(id, gain, cost, KNOWLEDGE.tests[id].gives, None)
+        for id, (gain, cost) in LOOKS.items()
+    ] + [Valued(id, 1.0, 900.0, KNOWLEDGE.tests[id].gives, None, s) for id, s in speaks.items()]
+    known = evidence(KNOWLEDGE, KNOWLEDGE.features, told())
+    return plan(KNOWLEDGE, known, chances, valued, KNOWLEDGE.tests, LIMITS)
+
+
+@pytest.mark.parametrize(
+    ("leader", "chance", "stands"),
+    [
+        ("head_gasket_internal", 0.149, False),
+        ("head_gasket_internal", 0.15, True),
+        ("heater_core", 0.2, True),
+        ("radiator_core", 0.2, True),  # 240 min: just at the limit
+        ("pump_or_stat_joint", 0.2, False),  # 180 min
+        ("hose_joint", 0.2, False),
+    ],
+)
+def test_before_a_dear_repair_stands_what_clears_it(
+    leader: str, chance: float, stands: bool
+) -> None:
+    found = first(speaking(leader, chance, combustion_gas_test=300.0, cap_test=10.0))
+    assert (("combustion_gas_test", "clears") in found) is stands
+
+
+def test_its_proof_stands_there_where_it_is_timely_and_a_clearing_needs_none_beside_it() -> None:
+    found = first(speaking("heater_core", 0.3, heater_bypass=100.0, combustion_gas_test=300.0))
+    assert ("heater_bypass", "prove") in found
+    assert "clears" not in [role for _, role in found]
+
+
+def test_no_part_comes_off_to_clear_a_cause() -> None:
+    found = roles(speaking("head_gasket_internal", 0.3, borescope_cylinders=900.0))
+    assert "borescope_cylinders" not in dict(found)
+
+
+@pytest.mark.parametrize(
+    ("answers", "due"),
+    [
+        ({"overheated": "to_the_stop"}, {"combustion_gas_test"}),
+        ({"onset": "after_overheat"}, {"combustion_gas_test"}),
+        ({"temp_behaviour": "climbs_load"}, {"combustion_gas_test"}),
+        ({"burst_again": "radiator_or_tank"}, {"combustion_gas_test", "cap_test"}),
+        ({"burst_again": "no"}, set()),
+        ({"overheated": "no"}, set()),
+        ({"overheated": "to_the_stop", "gas_test": "negative"}, set()),
+        ({"onset": "after_cooling_work", "recent_work": "coolant_change",
+          "heater_output": "gurgling_intermittent"}, {"warm_up_log"}),
+    ],
+)  # fmt: skip
+def test_what_was_seen_makes_a_test_due_among_the_first_three(
+    answers: dict[str, str], due: set[str]
+) -> None:
+    found = rank(KNOWLEDGE, None, told(**answers), LIMITS)
+    stands = {each.test: each for each in found.next_tests[:3] if each.role == "due"}
+    first_three = {each.test for each in found.next_tests[:3]}
+    assert set(stands) <= due <= first_three
+    texts = load().texts
+    for each in stands.values():
+        assert each.why.text.startswith("why.due.")
+        assert each.why.text in texts
+
+
+def test_the_culprit_behind_a_seam_that_burst_again_is_looked_for_before_another_radiator() -> None:
+    found = rank(
+        KNOWLEDGE, None,
+        told(burst_again="radiator_or_tank", residue_at="radiator_side_tank",
+             pressure_hold_cold="slow_fall"), LIMITS,
+    )  # fmt: skip
+    assert found.causes[0].id == "radiator_tank_seam"
+    assert {"cap_test", "combustion_gas_test"} <= {each.test for each in found.next_tests[:3]}
+
+
+def test_a_thermostat_that_never_opens_is_seen_beside_trapped_air() -> None:
+    """A refill, a heater that goes cold, and a log in which the radiator stays cold."""
+    answers = {
+        "onset": "after_cooling_work",
+        "recent_work": "coolant_change",
+        "heater_output": "gurgling_intermittent",
+        "temp_behaviour": "climbs_load",
+    }
+    before = rank(KNOWLEDGE, None, told(**answers), LIMITS)
+    after = rank(KNOWLEDGE, None, told(**answers, thermostat_run="stays_closed"), LIMITS)
+    assert "warm_up_log" in {each.test for each in before.next_tests[:3]}
+    assert {"trapped_air_after_service", "overheat_expulsion"} <= {
+        each.id for each in after.causes[:3]
+    }
+
+
+def test_where_nothing_was_told_of_what_is_fitted_no_cause_is_masked() -> None:
+    assert rank(KNOWLEDGE, None, [], LIMITS).masked == {}
+    assert set(rank(KNOWLEDGE, [], [], LIMITS).masked.values()) == set(KNOWLEDGE.needed)

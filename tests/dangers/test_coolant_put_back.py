@@ -102,13 +102,13 @@ def test_after_any_release_the_car_does_not_go_back_open() -> None:
 
 
 def test_what_was_drawn_off_for_the_gas_test_is_put_back_before_the_next_run() -> None:
-    work = walked("test_result", finding__place="not_found", test__kind="gas",
+    work = walked("test_enough", finding__place="not_found", test__kind="gas",
                   test__gas="not_changed")  # fmt: skip
     levelled(work.since("gas_level"))
 
 
 def test_clamps_of_the_heater_come_off_again() -> None:
-    work = walked("test_result", finding__place="not_found", test__kind="heater_isolation")
+    work = walked("test_enough", finding__place="not_found", test__kind="heater_isolation")
     told = [page.words for page in work.since("test_isolate")[1:]]
     assert any(re.search(r"clamps off", words, re.IGNORECASE) for words in told), work.way()
 

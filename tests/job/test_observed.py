@@ -137,7 +137,9 @@ COLD: Final = "pressure_hold_cold"
 def test_a_hold_is_observed_by_its_verdict(found: Assessment, told: list[Any]) -> None:
     assert judged(found) == told
     other = fact("find.pressure_hold_cold", "holds")
-    assert judged(found, other) == [(COLD, "holds")]  # a hand's own word stands for the hold
+    exponent = [each for each in told if each[0] == "hold_exponent"]
+    # a hand's own word stands for the hold, and nothing of the hold doubts it
+    assert judged(found, other) == [(COLD, "holds"), *exponent]
 
 
 @pytest.mark.parametrize("verdict", ["no_leak_found", "tight"])
@@ -171,15 +173,17 @@ def test_a_ranking_is_asked_with_features_tools_and_the_shut_gates_that_a_test_n
     known = observed.knowledge(RULES)
     needed = {gate for test in known.tests.values() for gate in test.gates}
     given, named = ask(fact("car.name", "Heron"))
-    assert given == (known, (), [], RULES.limits)
+    assert given == (known, list(known.needed), [], RULES.limits)
     assert (named["tools"], named["closed"]) == (None, [])  # nothing is known to be shut
     hot = (fact("coolant.temperature", "74", "°C"), fact("system.pressure_sign", "hose_soft"))
     features = RULES.fields["car.features"].options[:2]
     given, named = ask(
-        *hot, fact("shop.tools", "lamp"), fact("car.features", ",".join(features)),
+        *hot, fact("shop.tools", "lamp"), fact("car.features", features[0]),
+        fact("car.lacks", ",".join(features)), fact("car.drive", "high_voltage"),
         fact("find.weep_hole", "wet"), fact("place.site", "soft_or_slope"),
     )  # fmt: skip
-    assert given == (known, tuple(features), [Observation("weep_hole", "wet")], RULES.limits)
+    has = [each for each in known.features if each != features[1]]  # told both ways: it has it
+    assert given == (known, has, [Observation("weep_hole", "wet")], RULES.limits)
     assert named["tools"] == ("lamp",)
     assert named["closed"] == ["cold"]  # the ground's gate is shut too, and no test needs it
     assert "cold" in needed

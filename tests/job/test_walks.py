@@ -19,6 +19,7 @@ WALKS, PARTS = 240, 4
 # What only two rare answers lead to; the study of ten thousand names what it never met.
 RARE = {
     "after_off", "after_off_close", "broken_method_plastic", "ceiling_stop", "dry_off",
+    "level_later", "level_now",
     "test_fill", "test_off", "test_off_cap", "test_whole", "watch_fill", "watch_whole",
 }  # fmt: skip
 

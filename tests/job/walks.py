@@ -21,7 +21,7 @@ FIELDS = [field for field in RULES.fields.values() if field.id not in ("job.prac
 NONSENSE = ("", "abc", "-1", "1e9", "12,5", "9" * 14, "NaN", "0x10", "½", " 7 ", "--3", "\x00")
 LATER = ("extra.found", "broken.found", "work.reopened", "test.again")
 STEPS = {step.id for step in RULES.procedures["coolant_loss"].steps}
-LOOKS = ("", "", "", "so_far", "record")
+LOOKS = ("", "", "", "so_far", "record", "find", "find.asks")
 
 
 TEMPERS = {"steady": (0.975, 260), "careless": (0.70, 40)}
@@ -30,10 +30,11 @@ TEMPERS = {"steady": (0.975, 260), "careless": (0.70, 40)}
 
 @dataclass
 class Walked:
-    """What one walk did: its counts, and the steps and gates that it stood at."""
+    """What one walk did: its counts, the steps and gates that it stood at, and its events."""
 
     counts: Counter[str]
     met: set[str]
+    events: list[dict[str, Any]]
 
 
 def walk(seed: int, views: int = 2) -> Walked:
@@ -73,7 +74,7 @@ def walk(seed: int, views: int = 2) -> Walked:
         superseded=outcomes["superseded"],
         closed=int(live.value("job.closed") is not None),
     )
-    return Walked(counts, met)
+    return Walked(counts, met, log.events)
 
 
 def standing(log: Logbook, job: Job) -> Position | None:

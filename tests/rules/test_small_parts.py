@@ -86,5 +86,10 @@ def test_what_the_causes_ask_with_the_features_and_tools_that_they_name() -> Non
         "find.drip": {"kind": "choices", "options": ["none", "hose", "unknown"]},
         "find.sound": {"kind": "choice", "options": ["no", "yes"]},
         "car.features": {"kind": "choices", "options": ["battery", "turbo"]},
+        "car.lacks": {
+            "kind": "choices",
+            "options": ["battery", "turbo"],
+            "worded_as": "car.features",
+        },
         "shop.tools": {"kind": "choices", "options": ["lamp", "mirror"]},
     }

@@ -21,10 +21,13 @@ def told(log: Logbook) -> list[Observation]:
 
 
 def test_every_question_has_a_page_and_every_answer_is_taken() -> None:
-    log = described()
+    log = Logbook()
     known = observed.knowledge(RULES)
     for id, finding in known.findings.items():
         made = view(log, f"find.ask.{id}")
+        if f"find.{id}" in RULES.same:
+            answer(log, id, finding.values[0])  # its page asks the job's own field
+            made = view(log, f"find.ask.{id}")
         (choice,) = blocks(made, "choice")
         assert len(choice["rows"]) == len((*finding.values, *finding.neutral))
         event = choice["rows"][0]["do"]["event"]
@@ -35,6 +38,56 @@ def test_every_question_has_a_page_and_every_answer_is_taken() -> None:
         assert job.value(f"find.{id}") == finding.values[0]
     view(log, "find.asks")
     view(log, "find")
+
+
+def test_what_another_page_learnt_is_known_and_not_asked_again() -> None:
+    log = described()
+    before = {each.get("word") for each in blocks(view(log, "find.asks"), "state")}
+    log.add("fact", "test.gas", "changed")
+    made = view(log, "find.asks")
+    rows = {block["word"]: block for block in blocks(made, "state")}
+    question = RULES.text("field.find.gas_test")
+    assert question in before
+    assert rows[question]["shape"] == "done"
+    assert "do" not in rows[question]
+    test = {row["word"] for row in blocks(view(log, "find.test.combustion_gas_test"), "state")}
+    assert question not in test
+    assert RULES.text("field.find.gas_conditions") in test
+
+
+def test_the_question_of_a_field_of_the_job_is_answered_as_that_field() -> None:
+    log = described()
+    (choice,) = blocks(view(log, "find.ask.atf_look"), "choice")
+    fields = {row["do"]["event"]["field"] for row in choice["rows"]}
+    assert fields == {"oil.transmission"}
+    assert blocks(view(Logbook(), "find.ask.loss_rate"), "pad")
+
+
+def test_an_answer_beside_the_causes_counts_for_the_field_that_asks_the_same() -> None:
+    log = Logbook()
+    answer(log, "engine_oil_look", "milky")
+    assert fold(RULES, log.events).value("oil.engine") == "mixed"
+    answer(log, "engine_oil_look", "level_rising")  # no word of the dip stick's question
+    assert fold(RULES, log.events).value("oil.engine") is None
+    log.add("fact", "oil.engine", "clean")
+    answer(log, "engine_oil_look", "milky")
+    assert fold(RULES, log.events).value("oil.engine") == "clean"  # its own answer stands
+
+
+def test_no_cause_is_masked_until_it_was_told_that_its_part_is_not_fitted() -> None:
+    log = described()
+    masked = RULES.text("find.masked")
+
+    def lines() -> list[str]:
+        return [line for row in blocks(view(log, "find"), "state") for line in row["lines"]]
+
+    assert masked not in lines()
+    log.add("fact", "car.features", "drain_plug")
+    assert masked not in lines()
+    log.add("fact", "car.lacks", "egr_cooler,atf_cooler_in_radiator")
+    assert lines().count(masked) == 2
+    log.add("fact", "repair.kind", "radiator_with_cooler")  # what is repaired is there
+    assert lines().count(masked) == 1
 
 
 def test_each_cause_and_each_test_has_a_page() -> None:

@@ -14,7 +14,7 @@ from weeptrace.job.state import Job
 from weeptrace.rules import Step, load
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show, preferences
-from weeptrace.screen.pages import answers, balance, checks, find, transmission
+from weeptrace.screen.pages import answers, balance, checks, find, questions, transmission
 
 RULES = load()
 SHOWS = {
@@ -222,10 +222,10 @@ def test_a_chance_is_never_rounded_to_all_or_nothing(share: float, words: str) -
 
 def test_none_excludes_all_other_words_and_they_it() -> None:
     every = ("none", "a", "b", "c")
-    assert find._with(every, ("a", "b"), "none") == ["none"]
-    assert find._with(every, ("none",), "b") == ["b"]
-    assert find._with(every, ("c",), "a") == ["a", "c"]
-    assert find._with(every, (), "a") == ["a"]
+    assert questions._with(every, ("a", "b"), "none") == ["none"]
+    assert questions._with(every, ("none",), "b") == ["b"]
+    assert questions._with(every, ("c",), "a") == ["a", "c"]
+    assert questions._with(every, (), "a") == ["a"]
 
 
 def ask(made: Job, id: str) -> list[Json]:

@@ -39,6 +39,7 @@ BLOCKS: Final = {
     "price": "title prompt table pad", "recheck": "title prompt state state state",
     "record": "title (verdict (state )?)?(heading table )+(plot )*((heading|table|state) )+",
     "recorder": "title prompt recorder", "self_test": "title state table",
+    "tested": "title prompt (state )+", "hand_back": "title prompt (state )*checklist",
     "transmission": "title prompt table pad", "uptake": "title state table",
     "verdict": "verdict (table )?heading state table (heading )?(table )?(table )?"
     "heading (state )+(table)?",

@@ -76,11 +76,11 @@ def bars(*rows: Json) -> Json:
 
 def test_a_ranking_of_nothing_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     made = page(monkeypatch, ranking())
-    known = made["blocks"][0]["count"]  # what the car of these tests tells: its owner's rate
+    known = made["blocks"][0]["count"]  # what the car of these tests tells
     assert made["blocks"] == [
         title(word("find.title"), known), bars(), SEVERAL, heading(word("find.not_ruled_out"))
     ]  # fmt: skip
-    assert known == "1 known"
+    assert known == "7 known"
     assert made["foot"] == foot(None, *KEYS)
 
 
@@ -108,7 +108,7 @@ def test_a_ranking_is_drawn_whole(monkeypatch: pytest.MonkeyPatch) -> None:
     again = f"{word('find.recheck')} {word('field.find.weep_hole')}"
     mind = [word(f"found_caution.{id}") for id in cautions]
     assert made["blocks"] == [
-        title(word("find.title"), "1 known"),
+        title(word("find.title"), "7 known"),
         row("done", word("find.enough"), word(enough.text), framed=True),
         row("stop", word("find.contradiction"), word(misfit.text), again, framed=True,
             do={"look": "find.ask.weep_hole"}),

@@ -9,8 +9,8 @@
 
 from __future__ import annotations
 
-from weeptrace.causes.knowledge import Knowledge, from_bundle
+from weeptrace.causes.knowledge import Finding, Knowledge, from_bundle
 from weeptrace.causes.observe import Figure, Observation
 from weeptrace.causes.rank import Ranking, rank
 
-__all__ = ["Figure", "Knowledge", "Observation", "Ranking", "from_bundle", "rank"]
+__all__ = ["Figure", "Finding", "Knowledge", "Observation", "Ranking", "from_bundle", "rank"]

@@ -121,10 +121,16 @@ class Knowledge:
     conflicts: tuple[tuple[tuple[str, str], tuple[str, str], str], ...]
     blocks: tuple[Mapping[str, Any], ...]
     cautions: Mapping[str, tuple[tuple[str, ...], ...]]
+    dues: Mapping[str, Mapping[str, Any]]
     levels: Mapping[str, str]
     features: tuple[str, ...]
     reasons: Mapping[str, str]
     kept: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
+
+    @property
+    def needed(self) -> tuple[str, ...]:
+        """The features that a cause needs: a car may have each until it was told."""
+        return tuple(sorted({cause.needs for cause in self.causes.values() if cause.needs}))
 
     def level(self, caution: str) -> str:
         """``warning`` or ``caution``; all cautions where an older bundle does not say."""
@@ -189,6 +195,7 @@ def from_bundle(bundle: Mapping[str, Any], limits: Mapping[str, float]) -> Knowl
         cautions={
             id: tuple(tuple(when) for when in each) for id, each in bundle["cautions"].items()
         },
+        dues=bundle.get("dues", {}),
         levels=bundle.get("levels", {}),
         features=tuple(sorted(needs | named)),
         reasons=told,

@@ -35,13 +35,17 @@ class Turn:
 
 @dataclass(frozen=True)
 class Valued:
-    """A test with what it promises and what it costs, s of work."""
+    """A test with what it promises and what it costs, s of work.
+
+    ``speaks``: the most that one of its questions gains on the leading cause alone.
+    """
 
     test: str
     gain: float
     cost: float
     asks: tuple[str, ...]
     turn: Turn | None
+    speaks: float = 0.0
 
     @property
     def worth(self) -> bool:
@@ -103,13 +107,14 @@ def value(
     made: dict[str, Answers] = {}
     worth: dict[str, float] = {}
     turns: dict[str, Turn | None] = {}
+    speaks: dict[str, float] = {}
     out: list[Valued] = []
     for test in tests.values():
         asks = [id for id in test.gives if _open(knowledge, evidence, id)]
         for id in asks:
             if id not in made:
                 made[id] = predictor.answers(id)
-                worth[id], turns[id] = gains.gain(id, made[id])
+                worth[id], turns[id], speaks[id] = gains.gain(id, made[id])
         if not asks:
             continue
         asks.sort(key=lambda id: (-worth[id], id))
@@ -123,7 +128,8 @@ def value(
                 both = _joint(made[best], made[other])
                 gain = max(gain, gains.gain("", both)[0])
                 break
-        out.append(Valued(test.id, gain, price, tuple(asks), turns[best]))
+        most = max(speaks[id] for id in asks)
+        out.append(Valued(test.id, gain, price, tuple(asks), turns[best], most))
     out.sort(key=lambda each: (-each.gain / each.cost, each.test))
     return out
 
@@ -162,20 +168,23 @@ class _Gains:
         now = [sum([self.weights[n] for n in those]) for those in self.holders]
         self.sure = sum([stake * p * p for stake, p in zip(self.stakes, now, strict=True)])
         self.leader = now.index(max(now))
+        self.leading = now[self.leader]
 
-    def gain(self, finding: str, answers: Answers) -> tuple[float, Turn | None]:
-        """Expected fall of risk, and the likeliest answer that puts another cause in the lead.
+    def gain(self, finding: str, answers: Answers) -> tuple[float, Turn | None, float]:
+        """Expected fall of risk, the likeliest answer that puts another cause in the lead, and the
+        fall of the leading cause's own risk.
 
         gain = sum over causes of 4 m (sum over answers of P(c, answer)^2 / P(answer) - P(c)^2)
         """
-        sure = 0.0
+        sure = own = 0.0
         turn: Turn | None = None
         for n, column in enumerate(answers[1]):
             shares = [a * b for a, b in zip(self.weights, column, strict=True)]
             total = sum(shares)
             joint = [sum([shares[k] for k in those]) for those in self.holders]
             sure += sum([m * p * p for m, p in zip(self.stakes, joint, strict=True)]) / total
+            own += joint[self.leader] ** 2 / total
             leader = joint.index(max(joint))
             if finding and leader != self.leader and (turn is None or total > turn.chance):
                 turn = Turn(finding, answers[0][n], total, self.order[leader])
-        return sure - self.sure, turn
+        return sure - self.sure, turn, self.stakes[self.leader] * (own - self.leading**2)

@@ -1,7 +1,8 @@
 """From the value of tests to what is proposed, in order, and when to stop.
 
 Tests that decide come while they gain more than they cost. Ranking is no proof: the leading cause's
-proof, a look for a second leak, and the level watch are proposed whatever they promise.
+proof, a look for a second leak, and the level watch are proposed whatever they promise. What is at
+stake (``stake``) stands among the first three.
 """
 
 from __future__ import annotations
@@ -10,15 +11,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from weeptrace.causes import stake
 from weeptrace.causes.knowledge import Check, Knowledge
 from weeptrace.causes.next_test import Turn, Valued
 from weeptrace.causes.observe import Evidence
 from weeptrace.told import Sentence
 
-Role = Literal["decide", "prove", "second_leak", "close"]
+Role = Literal["decide", "prove", "second_leak", "close", "due", "clears"]
 
 SECOND_LEAK = "pressure_test_cold"
 CLOSING = "level_watch"
+_FIRST = 3  # tests that are proposed before all others
 
 
 @dataclass(frozen=True)
@@ -83,15 +86,24 @@ def plan(
         at = 2 if knowledge.causes[leader].leaks else len(chosen)
         _place(chosen, SECOND_LEAK, "second_leak", at)
     sure = proven(knowledge, evidence, leader, chances, limits)
+    due = stake.tests_due(knowledge, evidence, chances, valued)
+    musts: dict[str, Role] = dict.fromkeys(due, "due")
     if not sure:
         left = (id for id in proof if id in by and _still_proves(knowledge, evidence, leader, id))
         first = next((id for id in left if _timely(tests[id], chances[leader], limits)), None)
+        clears = stake.clearing(valued, tests, due) if first is None else None
         if first is not None:
             _place(chosen, first, "prove", 2 if tests[first].teardown else 0)
+        if stake.is_dear(knowledge, leader, chances, limits) and (first or clears):
+            musts = {first or str(clears): "prove" if first else "clears", **musts}
     if CLOSING in by:
         _place(chosen, CLOSING, "close", len(chosen))
+    chosen = _first_three(chosen, musts)
     return Plan(
-        tuple(_proposal(knowledge, tests[id], role, leader, by[id]) for id, role in chosen),
+        tuple(
+            _proposal(knowledge, tests[id], role, leader, by[id], due.get(id))
+            for id, role in chosen
+        ),
         not decide,
         _stop_words(knowledge, leader, chances[leader], valued, decide, sure),
     )
@@ -107,6 +119,24 @@ def _place(chosen: list[tuple[str, Role]], test: str, role: Role, at: int) -> No
                 break
             return
     chosen.insert(min(at, len(chosen)), (test, role))
+
+
+def _first_three(
+    chosen: Sequence[tuple[str, Role]], musts: Mapping[str, Role]
+) -> list[tuple[str, Role]]:
+    """The order with what must stand among the first three moved up there, as far as there is room.
+
+    What stands there keeps its order; a test that else only decides bears the weightier name.
+    """
+    roles = dict(chosen)
+    for id, role in musts.items():
+        if role != "prove" and roles.get(id, "decide") == "decide":
+            roles[id] = role
+    order = [*(id for id, _ in chosen), *(id for id in musts if id not in dict(chosen))]
+    up = list(musts)[:_FIRST]
+    up += [id for id in order if id not in up][: _FIRST - len(up)]
+    order.sort(key=lambda id: id not in up)
+    return [(id, roles[id]) for id in order]
 
 
 def spent(knowledge: Knowledge, evidence: Evidence, cause: str, test: str) -> bool:
@@ -152,12 +182,17 @@ def _held_back(
 
 
 def _proposal(
-    knowledge: Knowledge, test: Check, role: Role, leader: str, valued: Valued
+    knowledge: Knowledge,
+    test: Check,
+    role: Role,
+    leader: str,
+    valued: Valued,
+    due: Sentence | None,
 ) -> Proposal:
     return Proposal(
         test.id,
         role,
-        _why(knowledge, role, leader, valued),
+        due if role == "due" and due is not None else _why(knowledge, role, leader, valued),
         test.time,
         valued.gain,
         valued.cost,
@@ -171,6 +206,8 @@ def _proposal(
 def _why(knowledge: Knowledge, role: Role, leader: str, valued: Valued) -> Sentence:
     if role == "prove":
         return Sentence("ranked.line.prove", {"cause": _named(leader)})
+    if role == "clears":
+        return Sentence("ranked.line.clears", {"cause": _named(leader)})
     if role == "second_leak":
         if knowledge.causes[leader].leaks:
             return Sentence("ranked.line.second_leak")

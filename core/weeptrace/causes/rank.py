@@ -61,7 +61,7 @@ class Ranking:
 
 def rank(
     knowledge: Knowledge,
-    features: Collection[str],
+    features: Collection[str] | None,
     observations: Sequence[Observation],
     limits: Mapping[str, float],
     *,
@@ -73,7 +73,8 @@ def rank(
     Parameters
     ----------
     knowledge: what the trade knows, as the rules compile it.
-    features: what the car has; causes that need another are masked, and shown as masked.
+    features: what the car has or may have; causes that need another are masked, and shown as
+        masked. ``None`` where nothing was told of it: then none is masked.
     observations: answers so far; what was not looked at is left out, and counts for nothing.
     limits: the room's limits, SI, by full id.
     tools: tools at hand; ``None`` where all are. Tests that need another are not proposed.
@@ -81,6 +82,7 @@ def rank(
 
     Raises ``Refusal`` as ``observe.evidence`` does.
     """
+    features = knowledge.needed if features is None else features
     told = evidence(knowledge, features, observations)
     terms = layout(knowledge, told, limits["causes.attention"])
     found = posterior(terms, told.odds)

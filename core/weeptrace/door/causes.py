@@ -96,7 +96,10 @@ _OUTPUT = object_schema(
                 {
                     "id": _TEXT,
                     "words": _TEXT,
-                    "role": {"type": "string", "enum": ["decide", "prove", "second_leak", "close"]},
+                    "role": {
+                        "type": "string",
+                        "enum": ["decide", "prove", "second_leak", "close", "due", "clears"],
+                    },
                     "why": _TEXT,
                     "minutes": {"type": "number"},
                     "gain": quantity_schema("time"),
@@ -174,7 +177,7 @@ def causes_rank(payload: Json) -> Json:
     _among(payload, "closed_gates", sorted(load().gates))
     found = rank(
         known,
-        payload.get("features", []),
+        payload.get("features"),
         [
             _observation(known, each, f"observations[{index}]")
             for index, each in enumerate(payload["observations"])

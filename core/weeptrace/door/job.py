@@ -42,7 +42,12 @@ PREFERENCES: Final[Json] = {
 BUNDLE: Final[Json] = {
     "type": "object",
 }
-_LOOK: Final[Json] = {"enum": ["", "so_far", "record"]}
+# The present page, the entries, the record; the causes and their pages: find.asks, find.ask.ID,
+# find.cause.ID, find.test.ID.
+_LOOK: Final[Json] = {
+    "type": "string",
+    "pattern": r"^(|so_far|record|find(\.asks|\.(ask|cause|test)\.[a-z_.]+)?)$",
+}
 
 _ID: Final = "01990000-0000-7000-8000-00000000000"
 _SHARED: Final[Json] = {

@@ -213,9 +213,23 @@ def _take(rules: Rules, job: Job, event: Event) -> Job:
         job = changed(job, series=job.series.set(known.marks, series))
     return changed(
         job,
-        facts=job.facts.set(known.id, fact),
+        facts=_with_the_same(rules, job, known.id, fact).set(known.id, fact),
         troubles=job.troubles.discard(known.id),
     )
+
+
+def _with_the_same(rules: Rules, job: Job, name: str, fact: Fact) -> PMap[str, Fact]:
+    """The facts, and the answer to a finding's question as that of the field that asks the same.
+
+    Only where that field was never answered itself, and has a word that shows the same.
+    """
+    other = rules.same.get(name)
+    if other is None or other in job.touched or other not in rules.fields:
+        return job.facts
+    shows = rules.shows[other].get(name.partition(".")[2], {})
+    words = [each for each in rules.fields[other].options if shows.get(each) == fact.value]
+    facts = job.facts.discard(other)
+    return facts.set(other, Fact(fact.event, words[0])) if words else facts
 
 
 def _touch(job: Job, name: str, event: Event) -> Touch:

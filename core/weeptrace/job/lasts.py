@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from weeptrace.finding import Estimate
 from weeptrace.job import holds
+from weeptrace.job.car.unfit import answers
 from weeptrace.job.coolant import number
 from weeptrace.job.state import Job
-from weeptrace.loss.lasts import NEVER_DRIVE, Answer, Lasts
+from weeptrace.loss.lasts import Lasts
 from weeptrace.loss.lasts import lasts as how_long
 from weeptrace.loss.rate import Found, combine, from_owner
 from weeptrace.rules import Rules
@@ -27,16 +28,11 @@ def lasts(rules: Rules, job: Job) -> Lasts | None:
         ways.append(Found("hold", Estimate(flow.value, flow.low, flow.high)))
     if not ways:
         return None
-    answers: dict[str, Answer] = {}
-    for name in NEVER_DRIVE:
-        word = job.value(f"drive.{name}")
-        if word is not None:
-            answers[name] = "yes" if word == "yes" else "no"
     return how_long(
         combine(ways, rules.limits),
         rules.limits,
         reserve=number(job, "car.reserve") or None,
         capacity=number(job, "car.capacity"),
         trip=number(job, "drive.trip"),
-        findings=answers,
+        findings=answers(rules, job),
     )

@@ -11,7 +11,8 @@ from weeptrace.job.car.bled import unbled
 from weeptrace.job.car.known import undone
 from weeptrace.job.car.left import BACK, left
 from weeptrace.job.car.parts import opened, opened_after, parts_out
-from weeptrace.job.car.seen import fell, is_gross, liquid, oil, unfit, wet_since
+from weeptrace.job.car.seen import fell, is_gross, liquid, oil, wet_since
+from weeptrace.job.car.unfit import unfit
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job, Touch
 from weeptrace.rules import Gate, Procedure, Rules, Step, conditions
@@ -128,7 +129,11 @@ def done(known: Known, step: Step) -> bool:
         return known.holds(step.done)
     if step.asks is None:
         return all(known[name] is not None for name in step.checks)
-    return known[step.asks] is not None or (step.skip and known.job.answered(step.asks))
+    if known[step.asks] is not None:
+        return True
+    # What may be left out is not asked where the same question was answered beside the causes.
+    same = known.rules.asks_same.get(step.asks, "")
+    return step.skip and (known.job.answered(step.asks) or known.job.value(same) is not None)
 
 
 def is_open(rules: Rules, job: Job) -> bool:

@@ -11,7 +11,7 @@ from weeptrace.rules.source import Source, instead
 
 Table = dict[str, Any]
 
-KINDS: Final = ("chance", "shift", "cause", "state", "finding", "test", "caution")
+KINDS: Final = ("chance", "shift", "cause", "state", "finding", "test", "caution", "due")
 OTHERWISE: Final = "otherwise"
 
 

@@ -36,6 +36,7 @@ _TEST: Final = Shape(
 )
 _CONFLICT: Final = Shape({"a": "text", "b": "text"})
 _BLOCK: Final = Shape({"when": "words", "stops": "words", "caution": "text"})
+_DUE: Final = Shape({"when": "words", "tests": "words", "until": "words"}, {"beside": "text"})
 _CAUTION: Final = Shape({"when": "words", "level": "text"})
 # The tops of the two scales; neither end belongs to one.
 _TOP: Final = {"chance": 1.0, "shift": 100.0}
@@ -67,6 +68,7 @@ class _Reader(Findings):
             "conflicts": [self._pair(*each) for each in self.lists["conflict"]],
             "blocks": [self._block(*each) for each in self.lists["block"]],
             "cautions": {id: self._caution(id, each) for id, each in of["caution"].items()},
+            "dues": {id: self._due(id, each) for id, each in of["due"].items()},
             "levels": {id: self._level(id, each) for id, each in of["caution"].items()},
         }
         if not self.source.faults:  # until then, what is missing may only be misspelt
@@ -150,6 +152,17 @@ class _Reader(Findings):
         if when:
             self.one_reason("block", id, f"block.{'-'.join(when[0])}")
         return entry | {"when": when}
+
+    def _due(self, id: str, raw: Any) -> Table:
+        """What is looked for whatever it gains: by which answers, and until which are given."""
+        entry = self.whole("due", id, raw, _DUE)
+        if entry is None:
+            return {}
+        self.names("due", id, "test", entry["tests"])
+        self.names("due", id, "finding", entry["until"])
+        self.names("due", id, "cause", [entry["beside"]] if "beside" in entry else [])
+        self.one_reason("due", id, f"due.{id}")
+        return entry | {"when": [self.answer("due", id, each) for each in entry["when"]]}
 
     def _level(self, id: str, raw: Any) -> Any:
         level = raw.get("level") if isinstance(raw, dict) else None

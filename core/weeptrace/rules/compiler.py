@@ -15,6 +15,7 @@ from weeptrace.rules import (
     figures,
     found,
     safety,
+    shows,
     state,
     steps,
     vocabulary,
@@ -42,7 +43,9 @@ def compile_source(source: Source) -> dict[str, Any]:
     source.hazards = safety.hazards(source)
     source.acts = acts.acts(source)
     causes = causes_source.knowledge(source)
+    shown: dict[str, Any] = {}
     if not source.faults:  # what the causes ask are fields too
+        shown = shows.shows(source, source.tells, causes)
         source.fields = {**source.fields, **found.fields(causes)}
     procedures = steps.procedures(source)
     rules = never(source, procedures)
@@ -61,6 +64,8 @@ def compile_source(source: Source) -> dict[str, Any]:
         "never": rules,
         "procedures": procedures,
         "causes": causes,
+        "shows": shown,
+        "same": shows.same(source.tells),
         "unit_sets": units["set"],
         "decimals": units["decimals"],
     }

@@ -12,6 +12,7 @@ from typing import Any, Final
 FINDING: Final = "find"
 PLACE: Final = "place"  # findings that may name any place share their answers' words
 FEATURES: Final = "car.features"
+LACKS: Final = "car.lacks"  # what it was told not to have; the rest is not known
 TOOLS: Final = "shop.tools"
 
 
@@ -20,12 +21,19 @@ def fields(causes: Mapping[str, Any]) -> dict[str, dict[str, Any]]:
     if not causes["findings"]:
         return {}
     out = {f"{FINDING}.{id}": _field(entry) for id, entry in causes["findings"].items()}
-    needs = {entry["needs"] for entry in causes["causes"].values()} - {None}
-    named = {key[1] for each in causes["cautions"].values() for key in each if key[0] == "feature"}
+    known = features(causes)
     tools = {tool for entry in causes["tests"].values() for tool in entry["tools"]}
-    out[FEATURES] = {"kind": "choices", "options": sorted(needs | named)}
+    out[FEATURES] = {"kind": "choices", "options": known}
+    out[LACKS] = {"kind": "choices", "options": known, "worded_as": FEATURES}
     out[TOOLS] = {"kind": "choices", "options": sorted(tools)}
     return out
+
+
+def features(causes: Mapping[str, Any]) -> list[str]:
+    """What a car may have or not: what a cause needs, or a caution is about."""
+    needs = {entry["needs"] for entry in causes["causes"].values()} - {None}
+    named = {key[1] for each in causes["cautions"].values() for key in each if key[0] == "feature"}
+    return sorted(needs | named)
 
 
 def _field(entry: Mapping[str, Any]) -> dict[str, Any]:

@@ -106,6 +106,8 @@ def completed(older: Rules, present: Rules) -> Rules:
         fields={**present.fields, **older.fields},
         limits={**present.limits, **older.limits},
         state={**present.state, **older.state},
+        shows={**present.shows, **older.shows},
+        same={**present.same, **older.same},
         gates={**present.gates, **older.gates},
         cautions={**present.cautions, **older.cautions},
         levels={

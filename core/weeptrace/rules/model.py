@@ -182,7 +182,9 @@ class Rules:
     """The bundle. ``hash`` names its content, texts left out.
 
     ``newest``: the hash of this version's rules, where these are older ones. ``figure``: how the
-    figures of a text are told, ``value``: what a job knows of the fields that it names.
+    figures of a text are told, ``value``: what a job knows of the fields that it names. ``shows``:
+    by field or result, the findings that it shows; ``same``: by a finding's field, the field of the
+    job that asks the same.
     """
 
     hash: str
@@ -195,6 +197,8 @@ class Rules:
     never: Mapping[str, Never]
     procedures: Mapping[str, Procedure]
     causes: Mapping[str, Any]
+    shows: Mapping[str, Mapping[str, Any]]
+    same: Mapping[str, str]
     unit_sets: tuple[Mapping[str, Any], ...]
     decimals: Mapping[str, int]
     texts: Mapping[str, Any]
@@ -202,6 +206,11 @@ class Rules:
     newest: str | None = None
     figure: Teller = usual
     value: Callable[[str], object] = lambda _: None
+
+    @cached_property
+    def asks_same(self) -> Mapping[str, str]:
+        """By a field of the job, the finding's field that asks the same."""
+        return {field: finding for finding, field in self.same.items()}
 
     def level(self, hazard: str) -> str:
         """One of ``LEVELS``; rules of before there were any say all as a caution."""
@@ -254,6 +263,8 @@ def from_bundle(bundle: Mapping[str, Any]) -> Rules:
         never={id: Never(id=id, **_tuples(entry)) for id, entry in bundle["never"].items()},
         procedures={id: _procedure(entry) for id, entry in bundle["procedures"].items()},
         causes=bundle["causes"],
+        shows=bundle.get("shows", {}),
+        same=bundle.get("same", {}),
         unit_sets=tuple(bundle["unit_sets"]),
         decimals=bundle["decimals"],
         texts=bundle["texts"],

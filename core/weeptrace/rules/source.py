@@ -83,6 +83,8 @@ class Source:
     state: dict[str, dict[str, Any]] = field(default_factory=dict)
     acts: dict[str, dict[str, Any]] = field(default_factory=dict)
     places: dict[str, str] = field(default_factory=dict)  # the file of each field
+    # what each field says that the causes learn from it
+    tells: dict[str, dict[str, Any]] = field(default_factory=dict)
 
     def files(self, table: str) -> list[str]:
         """The TOML files of a folder of the rules, in the order of their names."""

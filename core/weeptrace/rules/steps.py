@@ -20,7 +20,7 @@ PAGES: Final = (
     "recorder", "verdict", "checks", "ledger_off", "ledger_on", "mix", "uptake", "warm_log",
     "warm_result", "balance", "watch", "record", "adapter", "self_test", "answers", "price",
     "transmission", "cap", "drive", "signature", "reopen", "recheck", "idle",
-    "overnight",
+    "overnight", "tested", "hand_back",
 )  # fmt: skip
 _PROCEDURE: Final = Shape({"id": "text", "phase": "tables"}, {"open": "text", "terms": "table"})
 _PHASE: Final = Shape(

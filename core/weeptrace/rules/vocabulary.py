@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from weeptrace.quantity import SI
+from weeptrace.rules import shows
 from weeptrace.rules.figures import sourced, span
 from weeptrace.rules.shape import Shape, check
 from weeptrace.rules.source import Source, instead
@@ -16,7 +17,7 @@ COMES: Final = ("off", "disconnected", "plugged", "marked", "moved")
 # How a value is known. A scan tool's sensor may hang in air and read low, so it proves nothing.
 SHOWN_BY: Final = ("probe", "gauge", "hand", "eye", "scan_tool")
 
-_EFFECTS: Final = {"effects": "table"}
+_EFFECTS: Final = {"effects": "table", **shows.KEYS}
 _SOURCED: Final = {"kind": "text", "source": "text", "reason": "text"}
 _NUMBER: Final = {**_SOURCED, "range": "two"}
 _QUANTITY: Final = {**_NUMBER, "dimension": "text"}
@@ -38,7 +39,7 @@ _SHAPES: Final = {
         {"kind": "text"},
         {**_EFFECTS, **dict.fromkeys(("acts", "clears"), "words"), "marks": "text", "only": "text"},
     ),
-    "photo": Shape({"kind": "text"}),
+    "photo": Shape({"kind": "text"}, shows.KEYS),
     "part": Shape(
         {"kind": "text", "comes": "text", "for": "words"},
         {**_EFFECTS, "needed_to_run": "flag", "holds_coolant": "flag"},
@@ -47,7 +48,7 @@ _SHAPES: Final = {
 
 
 def fields(source: Source) -> dict[str, dict[str, Any]]:
-    """Every word that an event's `field` may be."""
+    """Every word that an event's `field` may be; what it tells of the causes stands apart."""
     out: dict[str, dict[str, Any]] = {}
     stands: dict[str, str] = {}
     for file in source.files("fields"):
@@ -63,6 +64,7 @@ def fields(source: Source) -> dict[str, dict[str, Any]]:
     for id, entry in out.items():
         if "only" in entry:
             entry["only"] = condition(source, stands[id], id, entry["only"])
+        source.tells[id] = {key: entry.pop(key) for key in shows.KEYS if key in entry}
     return out
 
 

@@ -8,7 +8,6 @@ from weeptrace.job import holds as holds_of
 from weeptrace.job import rounds
 from weeptrace.job.car.known import kept, runs_taken_back
 from weeptrace.job.state import Job, Series
-from weeptrace.loss.lasts import NEVER_DRIVE
 from weeptrace.rules import Rules
 
 
@@ -93,16 +92,6 @@ def fell(job: Job) -> float:
         return 0.0
     end = job.touched.get("level.end")
     return float(end is None or end.number < job.touched["watch.level"].number)
-
-
-def unfit(rules: Rules, job: Job) -> float:
-    """How much forbids a drive, whatever the level and however short the trip: answers, and liquid.
-
-    Blown dry it may be started in the yard by who answers for it; on the road it is pressed in
-    again each time that it stands hot.
-    """
-    told = sum(job.value(f"drive.{name}") == "yes" for name in NEVER_DRIVE)
-    return told + liquid(rules, job)
 
 
 def is_gross(rules: Rules, job: Job) -> bool:

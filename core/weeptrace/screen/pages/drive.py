@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from weeptrace.job.car import unfit
 from weeptrace.job.lasts import lasts
 from weeptrace.job.state import Job
-from weeptrace.loss.lasts import NEVER_DRIVE, Lasts
+from weeptrace.loss.lasts import Lasts
 from weeptrace.rules import Step
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
@@ -25,7 +26,7 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
         parts.title(say(f"step.{step.id}.title")),
         _verdict(show, job, found),
         parts.prompt(show.say(f"step.{step.id}.prompt")),
-        {"block": "checklist", "rows": answers.rows(rules, job, step.checks)},
+        {"block": "checklist", "rows": _asked(show, job, step)},
         *rows(show, job, FIELDS),
         parts.heading(say("screen.drive_ask")),
         parts.choice(rules, rules.fields["drive.decision"]),
@@ -33,11 +34,26 @@ def blocks(show: Show, job: Job, step: Step) -> tuple[list[Json], Json]:
     return body, {"caution": None, "keys": [], "main": None}
 
 
+def _asked(show: Show, job: Job, step: Step) -> list[Json]:
+    """The rows; one that another page answered says so, and a press says yes to it."""
+    known = unfit.known(show.rules, job)
+    made = answers.rows(show.rules, job, step.checks)
+    for name, row in zip(step.checks, made, strict=True):
+        word = known.get(name.removeprefix("drive."))
+        if word is not None and not job.answered(name):
+            row |= {
+                "shape": "done" if word == "no" else "now",
+                "figure": show.rules.text(show.rules.fields[name].word(word)),
+                "do": {"event": parts.event(name, "fact", "yes")},
+            }
+    return made
+
+
 def _verdict(show: Show, job: Job, found: Lasts | None) -> Json:
     """What the figures say; a person decides, and what is not known does not permit."""
     say = show.say
     if found is None:
-        never = [name for name in NEVER_DRIVE if job.value(f"drive.{name}") == "yes"]
+        never = [name for name, word in unfit.answers(show.rules, job).items() if word == "yes"]
         if never:
             words = [say(f"field.drive.{name}") for name in never]
             return parts.state("stop", say("decision.tow"), ["; ".join(words)], framed=True)

@@ -16,19 +16,17 @@ from weeptrace.job import observed
 from weeptrace.job.events import Moment
 from weeptrace.job.state import Job
 from weeptrace.refusal import Refusal
-from weeptrace.rules.found import FEATURES, FINDING, TOOLS
+from weeptrace.rules.found import FINDING, TOOLS
 from weeptrace.screen import parts
 from weeptrace.screen.figures import Show
+from weeptrace.screen.pages import questions
+from weeptrace.screen.pages.questions import Page
 from weeptrace.screen.parts import Json
 from weeptrace.told import Sentence
 
-LOOK: Final = "find"
+LOOK: Final = questions.LOOK
 _SHOWN: Final = 5  # causes on the first page
 _LEAST: Final = 0.02  # a chance below it is not drawn
-_OWN: Final = (FEATURES, TOOLS)
-_ASKS: Final = f"{FINDING}."
-
-Page = tuple[list[Json], Json]
 
 
 def page(show: Show, job: Job, look: str, now: Moment) -> Page:
@@ -36,13 +34,13 @@ def page(show: Show, job: Job, look: str, now: Moment) -> Page:
     _, kind, id = (*look.split(".", 2), "", "")[:3]
     known = observed.knowledge(show.rules)
     if kind == "asks":
-        return _asks(show, job, known)
-    if kind == "ask" and (id in known.findings or id in _OWN):
-        return _ask(show, job, known, id if id in _OWN else f"{FINDING}.{id}")
+        return questions.every(show, job, known)
+    if kind == "ask" and (id in known.findings or id in questions.OWN):
+        return questions.one(show, job, known, id if id in questions.OWN else f"{FINDING}.{id}")
     found = observed.rank(show.rules, job, now)
     ranked = next((each for each in found.causes if each.id == id), None)
     if kind == "cause" and ranked is not None:
-        return _cause(show, known, ranked)
+        return _cause(show, job, known, ranked)
     if kind == "test" and id in known.tests:
         return _test(show, job, known, found, id)
     if kind:
@@ -165,7 +163,7 @@ def _said(show: Show, reason: Reason) -> str:
     return show.say(show.rules.fields[f"{FINDING}.{reason.finding}"].word(reason.value))
 
 
-def _cause(show: Show, known: Knowledge, cause: Ranked) -> Page:
+def _cause(show: Show, job: Job, known: Knowledge, cause: Ranked) -> Page:
     say = show.say
     knows = known.causes[cause.id]
     body = [
@@ -177,25 +175,26 @@ def _cause(show: Show, known: Knowledge, cause: Ranked) -> Page:
             _percent(show, cause.probability),
             framed=True,
         ),
-        *_lines(show, Sentence(f"cause.{cause.id}.why")),
+        *questions.lines(show, Sentence(f"cause.{cause.id}.why")),
         parts.heading(say("find.for")),
-        *_reasons(show, cause.plus),
+        *_reasons(show, job, cause.plus),
         parts.heading(say("find.against")),
-        *_reasons(show, cause.minus),
+        *_reasons(show, job, cause.minus),
     ]
-    return body, _back(show)
+    return body, questions.back(show)
 
 
-def _reasons(show: Show, reasons: tuple[Reason, ...]) -> list[Json]:
+def _reasons(show: Show, job: Job, reasons: tuple[Reason, ...]) -> list[Json]:
     if not reasons:
         return [parts.state(None, "", [show.say("find.no_reason")])]
+    elsewhere = questions.elsewhere(show, job)
     return [
         parts.state(
             None,
             _said(show, each),
             [show.told(each.why)] + ([show.say("find.same_sign")] if each.same_sign_as else []),
             show.say(f"find.strength.{each.strength}"),
-            do={"look": f"{LOOK}.ask.{each.finding}"},
+            do=None if each.finding in elsewhere else {"look": f"{LOOK}.ask.{each.finding}"},
         )
         for each in reasons
     ]
@@ -213,15 +212,18 @@ def _test(show: Show, job: Job, known: Knowledge, found: Ranking, id: str) -> Pa
     if test.tools:
         tools = sorted(say(f"choice.{TOOLS}.{tool}") for tool in test.tools)
         rows.append([say("find.tools"), ", ".join(tools)])
+    elsewhere = questions.elsewhere(show, job)
+    gives = (*(proposed.asks if proposed else ()), *test.gives)
     body = [
         parts.title(say("find.test")),
         parts.prompt(say(f"test.{id}")),
-        *_lines(show, proposed.why if proposed else None),
+        *questions.lines(show, proposed.why if proposed else None),
         parts.table(rows),
         parts.heading(say("find.then")),
         *[
-            _question(show, job, f"{FINDING}.{finding}")
-            for finding in dict.fromkeys((*(proposed.asks if proposed else ()), *test.gives))
+            questions.question(show, job, f"{FINDING}.{finding}")
+            for finding in dict.fromkeys(gives)
+            if finding not in elsewhere
         ],
         *[
             parts.state("waits", say(f"gate.{gate}.title"), [say("find.gate")])
@@ -231,108 +233,7 @@ def _test(show: Show, job: Job, known: Knowledge, found: Ranking, id: str) -> Pa
     caution = None
     if test.hazards:
         caution = parts.hazard(show.rules, test.hazards[0])
-    return body, {**_back(show), "caution": caution}
-
-
-def _question(show: Show, job: Job, name: str) -> Json:
-    field = show.rules.fields[name]
-    words = [show.say(field.word(word)) for word in observed.several(job, name) or ()]
-    look = name if name in _OWN else name.partition(".")[2]
-    return parts.state(
-        "done" if words else "to_do",
-        show.say(f"field.{name}"),
-        [", ".join(words)] if words else [],
-        framed=True,
-        do={"look": f"{LOOK}.ask.{look}"},
-    )
-
-
-def _asks(show: Show, job: Job, known: Knowledge) -> Page:
-    """Every question, by the test that it comes from."""
-    by_test: dict[str, list[str]] = {}
-    for id, finding in known.findings.items():
-        by_test.setdefault(finding.tests[0], []).append(f"{FINDING}.{id}")
-    count = len(known.findings) + len(_OWN)
-    body = [
-        parts.title(show.say("find.asks"), f"{count}"),
-        *[_question(show, job, name) for name in _OWN],
-    ]
-    for test in known.tests:
-        if test in by_test:
-            body.append(parts.heading(show.say(f"test.{test}")))
-            body += [_question(show, job, name) for name in by_test[test]]
-    return body, _back(show)
-
-
-def _ask(show: Show, job: Job, known: Knowledge, name: str) -> Page:
-    """One question; of places and things at hand several may be true at once."""
-    rules = show.rules
-    field = rules.fields[name]
-    fact = job.facts.get(name)
-    told = observed.several(job, name) or ()
-    rows = []
-    for word in field.options:
-        chosen = word in told
-        if field.kind == "choices":
-            left = (
-                [each for each in told if each != word]
-                if chosen
-                else _with(field.options, told, word)
-            )
-            typed = ",".join(left)
-        else:
-            typed = word
-        before = None if fact is None else fact.event.id
-        off = (chosen and field.kind == "choice") or not typed
-        event = (
-            parts.event(name, "undo", supersedes=before)
-            if off and before is not None
-            else parts.event(name, "fact", typed, supersedes=before)
-        )
-        rows.append(
-            {
-                "label": rules.text(field.word(word)),
-                "sub": "",
-                "chosen": chosen,
-                "do": {"event": event},
-            }
-        )
-    body = [
-        parts.title(rules.text("find.ask")),
-        parts.prompt(rules.text(f"field.{name}")),
-        *_lines(show, known.why(f"finding.{name.removeprefix(_ASKS)}.otherwise")),
-        {"block": "choice", "rows": rows},
-        *_lines(show, *_misled(known, name, told)),
-    ]
-    return body, _back(show)
-
-
-def _misled(known: Knowledge, name: str, told: tuple[str, ...]) -> list[Sentence | None]:
-    """Why what was answered may seem so and not be, or says less than it seems."""
-    finding = known.findings.get(name.removeprefix(_ASKS))
-    if finding is None:
-        return []
-    seen = [value for value in told if value in finding.values[1:]]
-    states = [finding.places.get(value, finding.state) for value in seen]
-    links = [f"state.{state}.otherwise" for state in states if state]
-    links += [
-        f"doubt.{finding.id}.{doubt['value']}.{doubt['finding']}"
-        for doubt in finding.doubts
-        if doubt["value"] in told
-    ]
-    return [known.why(link) for link in dict.fromkeys(links)]
-
-
-def _with(options: tuple[str, ...], told: tuple[str, ...], word: str) -> list[str]:
-    """The words told and one more, in order; "none" excludes all others, and they it."""
-    if word == "none":
-        return ["none"]
-    return [each for each in options if (each in told or each == word) and each != "none"]
-
-
-def _back(show: Show) -> Json:
-    key = parts.key(show.say("find.back"), {"look": LOOK}, "back")
-    return {"caution": None, "keys": [], "main": key}
+    return body, {**questions.back(show), "caution": caution}
 
 
 def _percent(show: Show, share: float) -> str:
@@ -348,9 +249,3 @@ def _minutes(show: Show, seconds: float) -> str:
 def _title(show: Show, cause: str) -> str:
     """A cause's name where it stands alone."""
     return show.say(f"cause.{cause}.title")
-
-
-def _lines(show: Show, *told: Sentence | None) -> list[Json]:
-    """A row for each sentence; older rules have no words for some."""
-    known = [each for each in told if each is not None and each.text in show.rules.texts]
-    return [parts.state(None, "", [show.told(each)]) for each in known]

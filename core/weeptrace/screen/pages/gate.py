@@ -306,7 +306,9 @@ def cooled(show: Show, fact: Fact, ambient: float, goal: float) -> tuple[str, st
 
 def _other_test(shut: Shut) -> list[Json]:
     """The way to another test, where nothing drives and nothing of this one is fitted."""
-    job, tested = shut.job, shut.job.answered("test.kind") and not shut.job.answered("test.result")
+    job = shut.job
+    over = job.answered("test.result") or job.answered("test.enough")
+    tested = job.answered("test.kind") and not over
     fitted = any(job.answered(name) for name in ("test.fitted", "test.isolated"))
     if fitted or not tested or shut.unmet.keys().isdisjoint(_NO_DRIVE):
         return []
