@@ -144,9 +144,10 @@ def test_the_figures_count_what_changes_something_and_is_not_listed() -> None:
             "ready_to_run: without left.belt == 0",
             "hurried",
             "timing",
-            2,
+            0,
             "valves_bent, belt_slipped",
         ),
+        ("site: always open", "obedient", "roadside", 0, "struck, traffic"),
     ],
 )
 def test_a_course_of_a_kind_meets_the_gate_that_it_is_there_for(

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
 from tests.practice.world.jobs import job
+from weeptrace.door.phone import Phone as Engine
+from weeptrace.practice.car import Leak
 from weeptrace.practice.world import hands
+from weeptrace.practice.world.drawn import FAULTS, some_car
 from weeptrace.practice.world.phone import Phone
-from weeptrace.practice.world.player import Played
+from weeptrace.practice.world.play import play
+from weeptrace.practice.world.player import Played, Player
 from weeptrace.practice.world.technicians import TEMPERS
+from weeptrace.practice.world.world import World
 
 SEEDS = range(8)
 
@@ -105,7 +111,28 @@ def test_without_the_untrue_ticks_nobody_is_hurt(
 
 
 def test_a_pump_that_leaks_as_it_turns_is_seen_before_a_test_drives_the_car() -> None:
-    played = job("confused", 754)
+    drawn = some_car(FAULTS.index("water_pump"))
+    leak = Leak("water_pump", 0.0, turning=20e-6 / 60.0)  # m3/s, 20 mL/min as it idles
+    place = replace(drawn.place, firm=True)
+    car = replace(
+        drawn,
+        car=replace(drawn.car, leaks=(leak,)),
+        arrives=290.0,
+        level=0.0,
+        near_exhaust=True,
+        place=place,
+    )
+
+    def wishes(player: Player) -> bool:
+        if not player.eyes.wished:
+            player.eyes.wished = {
+                "work.route": ["measure"],
+                "test.kind": ["dye", "none"],
+                "drive.decision": ["drive"],
+            }
+        return False
+
+    played = play(World(car, 1), "obedient", 1, Engine(), before=wishes)
     idled = [page["answer"]["typed"] for page in played.pages if page["step"] == "test_idle"]
     assert idled == ["drips"]
     assert "dye_drive" not in {page["step"] for page in played.pages}

@@ -205,9 +205,8 @@ class Eyes:
         return "wet" if self._wet() == field.partition(".")[2] else "dry"
 
     def _site(self) -> str:
-        place = self.world.car.place
-        ground = "firm_level" if place.firm else "soft_or_slope"
-        return {"traffic": "road_edge", "storm": "storm"}.get(place.site, ground)
+        ground = "firm_level" if self.world.firm else "soft_or_slope"
+        return {"traffic": "road_edge", "storm": "storm"}.get(self.world.site, ground)
 
     def _key(self) -> str:
         if self.world.truth()["key_here"]:

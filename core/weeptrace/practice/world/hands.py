@@ -71,7 +71,7 @@ def pages() -> dict[str, Entry]:
 
 @cache
 def pressed() -> dict[str, ByWords]:
-    """Acts by the words of a row that stands on several pages: gate, off, on, left."""
+    """Acts by the words of a row that stands on several pages: gate, away, off, on, left."""
     table = tomllib.loads((FOLDER / "90_pressed").with_suffix(".toml").read_text("utf-8"))
     return {name: _by_words(rows) for name, rows in table.items()}
 

@@ -190,7 +190,7 @@ def _press_on(player: Player, row: Json) -> bool:
             player.false(event, wanted)
         player.eyes.given[key] = wanted
     shown = player.eyes.given.get(f"{key}:shown", "")
-    if not wanted or (row["figure"] and shown == wanted):
+    if not wanted or (row["figure"] and wanted in (shown, row["figure"].lower())):
         return False
     if player.stays[f"{key}:pressed"] > 8:
         return False
@@ -365,8 +365,11 @@ def _rows(player: Player) -> bool:
         player.stays[key] += 1
         if player.stays[key] > (1 if event["kind"] == "undo" else 6):
             continue
-        table = hands.pressed()["on" if event["typed"] == "on" else "gate"]
-        if event["kind"] != "undo" and not player.act(table.get(row["word"], ())):
+        back = event["kind"] == "undo"
+        table = hands.pressed()["away" if back else "on" if event["typed"] == "on" else "gate"]
+        said = (row["word"], *row["lines"])  # under a question its answer
+        acts = next((table[words] for words in said if words in table), ())
+        if not player.act(acts) and not back:
             player.false(event, row["word"])
         if "try_relief" in player.body.failed:
             return _stop(player)
