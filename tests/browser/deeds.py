@@ -201,7 +201,7 @@ USUAL: dict[str, Deed] = {
     "Where the exhaust goes": choose("Outdoors"),
     "Turn it by hand first": choose("Turns freely"),
     "Oil from the bottom": choose("Oil only"),
-    "Idle it before it drives": choose("Nothing drips"),
+    "Idle it before it drives": choose("No coolant drips"),
     "Run it and look": key("Has run, engine off"),
     "Caught while it ran": figure("12"),
     "Caught in how long?": figure("0.25"),

@@ -156,7 +156,7 @@ def _answered_last(job: Job, name: str) -> Job:
     if name in job.facts:
         return job
     facts = next((facts for facts in reversed(job.cleared) if name in facts), None)
-    return job if facts is None else changed(job, facts=facts.update(job.facts))
+    return job if facts is None else changed(job, facts=job.facts.update(facts))
 
 
 def _read_last(job: Job, *names: str) -> Job:

@@ -137,7 +137,7 @@ def runs_taken_back(rules: Rules, job: Job) -> list[float]:
     """
     heats = {name for name, _, _ in rules.state["heat"].given}
     starts = {name for name, _, made in rules.state["key"].given if made == "here"}
-    runs = {name for name in heats & starts if rules.fields[name].kind == "yes"}
+    runs = {name for name in heats & starts if rules.fields[name].kind in ("yes", "choice")}
     return [touch.number for event, touch in job.withdrawn if event.field in runs]
 
 

@@ -25,6 +25,7 @@ class _Same(NamedTuple):
     answers: Mapping[str, Answer]
 
 
+OIL: Final = ("oil_mixed", "transmission_oil_mixed")
 _ASKED: Final = tuple(f"drive.{name}" for name in NEVER_DRIVE)
 # By the bundle's hash, what else answers each question: a bundle never changes.
 _made: Final[dict[str, dict[str, list[_Same]]]] = {}
@@ -53,8 +54,10 @@ def known(rules: Rules, job: Job) -> dict[str, Answer]:
             for word in map(str, rounds.every(job, each.field)[-1:])
             if word in each.answers
         ]
-        if said:
-            out[name] = "yes" if "yes" in said else "no"
+        if "yes" in said:
+            out[name] = "yes"
+        elif said and name not in OIL:  # clean coolant says nothing of the oil that it ran into
+            out[name] = "no"
     return out
 
 

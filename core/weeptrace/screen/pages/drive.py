@@ -40,7 +40,7 @@ def _asked(show: Show, job: Job, step: Step) -> list[Json]:
     made = answers.rows(show.rules, job, step.checks)
     for name, row in zip(step.checks, made, strict=True):
         word = known.get(name.removeprefix("drive."))
-        if word is not None and not job.answered(name):
+        if word is not None and (word == "yes" or not job.answered(name)):
             row |= {
                 "shape": "done" if word == "no" else "now",
                 "figure": show.rules.text(show.rules.fields[name].word(word)),
