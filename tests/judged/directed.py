@@ -8,10 +8,10 @@ reads the pages as ever: by the rules as they are, a gate then asks for all of i
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from typing import Final
+from typing import Any, Final
 
 from weeptrace.job.state import EMPTY
 from weeptrace.practice.world.player import Player
@@ -113,11 +113,7 @@ class Directed:
         chance = random.Random(f"{self.seed}:{step}").random()
         if player.world.running or player.world.under or chance < HALF:
             return False
-        undos = [
-            undo
-            for row in player.look("so_far").blocks("state")
-            if (undo := row.get("do", {}).get("event")) and undo["field"] in CHOSEN
-        ]
+        undos = _undos(player, CHOSEN)
         if not undos:
             return False
         player.store(undos[-1])
@@ -132,12 +128,7 @@ class Directed:
             return False
         if world.running or world.under or random.Random(f"{self.seed}:{step}").random() < OFTEN:
             return False
-        told = _told_at(frozenset(self.gates))
-        undos = [
-            undo
-            for row in player.look("so_far").blocks("state")
-            if (undo := row.get("do", {}).get("event")) and undo["field"] in told
-        ]
+        undos = _undos(player, _told_at(frozenset(self.gates)))
         if not undos:
             return False
         player.store(undos[-1])
@@ -220,14 +211,16 @@ def _told(deed: Deed, player: Player) -> bool:
             return False
         player.store(event)
         return True
-    told = False
-    fields = {*deed.undoes, *_giving(deed)}
-    for row in player.look("so_far").blocks("state"):
-        undo = row.get("do", {}).get("event")
-        if undo is not None and undo["kind"] == "undo" and undo["field"] in fields:
-            player.store(undo)
-            told = True
-    return told
+    undos = _undos(player, {*deed.undoes, *_giving(deed)})
+    for undo in undos:
+        player.store(undo)
+    return bool(undos)
+
+
+def _undos(player: Player, fields: Collection[str]) -> list[Mapping[str, Any]]:
+    """What takes the answers to some fields back, as the list of what is stored offers it."""
+    offered = (row.get("do", {}).get("event") for row in player.look("so_far").blocks("state"))
+    return [each for each in offered if each and each["kind"] == "undo" and each["field"] in fields]
 
 
 @cache
